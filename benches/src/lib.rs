@@ -1,0 +1,1 @@
+//! Scenarios that the benchmarks measure.

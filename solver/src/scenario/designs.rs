@@ -1,0 +1,218 @@
+//! Designs and the sizes that each comes in.
+
+use crate::exact::Exact;
+use crate::fault::FaultCode;
+use crate::length::{Length, Unit};
+use crate::scenario::hoops::two_sides;
+use crate::scenario::node::{Node, Span, all};
+use crate::scenario::{DesignIds, MOST_ENTRIES, MOST_LISTED, refuse_twins};
+
+/// The most repeats that one size may have.
+const MOST_REPEATS: u64 = 100_000;
+/// The most stitches that one size may have.
+const MOST_STITCHES: u64 = 100_000_000;
+
+/// A design: a motif that runs along a strip, in several sizes.
+#[derive(Clone, Debug)]
+pub struct Design {
+    /// Its id, unique among the designs.
+    pub id: String,
+    /// Its sizes, one per digitised file.
+    pub sizes: Vec<Size>,
+}
+
+/// One digitised file of a design.
+#[derive(Clone, Debug)]
+pub struct Size {
+    /// Its id, unique within the design.
+    pub id: String,
+    /// The width of the strips that it is for.
+    pub width: Length,
+    /// p: the length of one repeat.
+    pub repeat: Length,
+    /// n: the number of repeats.
+    pub repeats: u32,
+    /// The smallest hoop field that the file asks for: along, across.
+    pub field: [Length; 2],
+    /// Stitches of the whole file, where known.
+    pub stitches: Option<u64>,
+    /// The stitching may stop after any whole repeat.
+    pub stop_early: bool,
+    /// How far it may be stretched along the strip.
+    pub scale: ScaleRange,
+}
+
+impl Size {
+    /// n·p: the length of the whole file's stitching, unscaled.
+    pub fn stitched(&self) -> Length {
+        self.repeat * i64::from(self.repeats)
+    }
+
+    /// m: the margin along the strip, both ends together. A file whose rounded repeats exceed its field by their
+    /// rounding alone has a margin of minus that rounding, so that it takes up exactly its field.
+    pub fn margin_along(&self) -> Length {
+        self.field[0] - self.stitched()
+    }
+
+    /// a: the margin across the strip, both sides together.
+    pub fn margin_across(&self) -> Length {
+        self.field[1] - self.width
+    }
+}
+
+/// How far a size may be stretched: lo ≤ s ≤ hi, exact.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub struct ScaleRange {
+    /// lo, above 0 and at most 1.
+    pub least: Exact,
+    /// hi, at least 1.
+    pub most: Exact,
+}
+
+impl ScaleRange {
+    /// No stretching.
+    pub const FIXED: ScaleRange = ScaleRange {
+        least: Exact::ONE,
+        most: Exact::ONE,
+    };
+}
+
+pub(super) fn read(node: &Node<'_>, unit: Unit) -> Option<Vec<Design>> {
+    let items = node.items("design that you own", MOST_LISTED)?;
+    let designs: Vec<Option<Design>> = items.iter().map(|item| read_design(item, unit)).collect();
+    let named = designs.iter().zip(&items);
+    refuse_twins(
+        named.filter_map(|(design, node)| Some((design.as_ref()?.id.as_str(), node))),
+        "design",
+    );
+    all(designs)
+}
+
+/// The ids of the designs in their order, read without a fault noted: also those of faulty designs, so that a
+/// reference to one is not called unknown.
+pub(super) fn ids(node: Option<Node<'_>>) -> DesignIds {
+    let ids = node.map(|node| node.field_texts("id")).unwrap_or_default();
+    let mut found = DesignIds::new();
+    for (index, id) in ids {
+        found.entry(id).or_insert(index);
+    }
+    found
+}
+
+fn read_design(node: &Node<'_>, unit: Unit) -> Option<Design> {
+    let fields = node.fields(&["id", "sizes"])?;
+    let id = fields
+        .need("id", "a name for the design")
+        .and_then(|node| node.text());
+    let sizes = fields
+        .need("sizes", "the sizes that the design comes in")
+        .and_then(|node| {
+            let items = node.items("size of the design", MOST_ENTRIES)?;
+            let sizes: Vec<Option<Size>> = items.iter().map(|item| read_size(item, unit)).collect();
+            let named = sizes.iter().zip(&items);
+            refuse_twins(
+                named.filter_map(|(size, node)| Some((size.as_ref()?.id.as_str(), node))),
+                "size",
+            );
+            all(sizes)
+        });
+    Some(Design {
+        id: id?,
+        sizes: sizes?,
+    })
+}
+
+const SIZE_FIELDS: &[&str] = &[
+    "id",
+    "width",
+    "repeat",
+    "repeats",
+    "field",
+    "stitches",
+    "stop_early",
+    "scale",
+];
+
+fn read_size(node: &Node<'_>, unit: Unit) -> Option<Size> {
+    let fields = node.fields(SIZE_FIELDS)?;
+    let id = fields
+        .need("id", "a name for the size")
+        .and_then(|node| node.text());
+    let width = fields
+        .need("width", "the finished width of the strips that it is for")
+        .and_then(|node| node.length(unit, Span::Positive));
+    let repeat = fields
+        .need("repeat", "the length of one repeat")
+        .and_then(|node| node.length(unit, Span::Positive));
+    let repeats = fields
+        .need("repeats", "the number of repeats in the file")
+        .and_then(|node| node.whole(1, MOST_REPEATS));
+    let field = fields.maybe("field", |node| {
+        two_sides(node, unit, "along and across the strip")
+    });
+    let stitches = fields.maybe("stitches", |node| node.whole(1, MOST_STITCHES));
+    let stop_early = fields.or("stop_early", false, Node::boolean);
+    let scale = fields.or("scale", ScaleRange::FIXED, read_scale);
+
+    let (width, repeat) = (width?, repeat?);
+    let repeats = u32::try_from(repeats?).ok()?;
+    let stitched = repeat * i64::from(repeats);
+    if stitched > Length::LONGEST {
+        node.fault(
+            FaultCode::OutOfRange,
+            format!(
+                "{repeats} repeats of {} are beyond 100 m.",
+                repeat.in_unit(unit)
+            ),
+            "Give the length of one repeat, and how many of them the file holds.",
+        );
+        return None;
+    }
+    let field = field?.unwrap_or([stitched, width]);
+    // Each repeat may carry half a nanometre of rounding; n nanometres in all count as equal.
+    if field[0] + Length::from_nanometres(i64::from(repeats)) < stitched || field[1] < width {
+        node.fault(
+            FaultCode::TooSmall,
+            format!(
+                "The field of {} × {} is smaller than the stitching of {} × {} in it.",
+                field[0].in_unit(unit),
+                field[1].in_unit(unit),
+                stitched.in_unit(unit),
+                width.in_unit(unit)
+            ),
+            "Give [along, across] of the smallest hoop field that the file asks for.",
+        );
+        return None;
+    }
+    Some(Size {
+        id: id?,
+        width,
+        repeat,
+        repeats,
+        field,
+        stitches: stitches?,
+        stop_early: stop_early?,
+        scale: scale?,
+    })
+}
+
+fn read_scale(node: &Node<'_>) -> Option<ScaleRange> {
+    let wanted = "a decimal or fraction";
+    let [least, most] = node.pair("the smallest and the largest scale, such as [0.97, 1.03]")?;
+    let least = least.exact(wanted);
+    let most = most.exact(wanted);
+    let (least, most) = (least?, most?);
+    let small = |part: i128| part <= 1_000_000_000;
+    let fine = [least, most]
+        .iter()
+        .all(|bound| small(bound.numerator()) && small(bound.denominator()));
+    if !fine || least <= Exact::ZERO || least > Exact::ONE || most < Exact::ONE {
+        node.fault(
+            FaultCode::OutOfRange,
+            format!("The scale may range from {least} to {most}."),
+            "Give a smallest scale above 0 and at most 1 and a largest of at least 1, with at most 9 digits.",
+        );
+        return None;
+    }
+    Some(ScaleRange { least, most })
+}

@@ -1,0 +1,149 @@
+//! The goal: which terms count, in which order or at which price.
+
+use std::fmt;
+
+use crate::exact::Exact;
+use crate::fault::FaultCode;
+use crate::scenario::node::{Node, all};
+
+/// A term of the goal.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum Term {
+    /// The number of hoopings.
+    Hoopings,
+    /// Places where two runs of a strip meet.
+    Joints,
+    /// How far the pattern misses itself at the corners, a length.
+    CornerMismatch,
+    /// Stabilizer hooped, an area.
+    Stabilizer,
+    /// Stitching past the seam lines, a length.
+    Overhang,
+    /// Consecutive hoopings in different hoops.
+    HoopChanges,
+}
+
+impl Term {
+    /// Every term, in the order in which they count unless the scenario says otherwise.
+    pub const ALL: [Term; 6] = [
+        Term::Hoopings,
+        Term::Joints,
+        Term::CornerMismatch,
+        Term::Stabilizer,
+        Term::Overhang,
+        Term::HoopChanges,
+    ];
+
+    /// The term's name in both documents.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Term::Hoopings => "hoopings",
+            Term::Joints => "joints",
+            Term::CornerMismatch => "corner_mismatch",
+            Term::Stabilizer => "stabilizer",
+            Term::Overhang => "overhang",
+            Term::HoopChanges => "hoop_changes",
+        }
+    }
+
+    fn named() -> [(&'static str, Term); 6] {
+        Term::ALL.map(|term| (term.name(), term))
+    }
+}
+
+impl fmt::Display for Term {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.name())
+    }
+}
+
+/// What is best.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Goal {
+    /// The terms in the order in which they count; each counts only among plans that are best in all before it.
+    Priorities(Vec<Term>),
+    /// The total cost counts.
+    Prices(Vec<Price>),
+}
+
+/// What one of a term costs: a hooping, joint or change, a unit of length, or a unit of area.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Price {
+    /// The term.
+    pub term: Term,
+    /// The price of one, above 0.
+    pub each: Exact,
+}
+
+impl Default for Goal {
+    fn default() -> Goal {
+        Goal::Priorities(Term::ALL.to_vec())
+    }
+}
+
+pub(super) fn read(node: &Node<'_>) -> Option<Goal> {
+    let fields = node.fields(&["priorities", "prices"])?;
+    let priorities = fields.maybe("priorities", read_priorities);
+    let prices = fields.maybe("prices", read_prices);
+    match (priorities?, prices?) {
+        (Some(_), Some(_)) => {
+            node.fault(
+                FaultCode::Conflict,
+                "Both \"priorities\" and \"prices\" are given.",
+                "Keep one: an order of the terms, or a price for each.",
+            );
+            None
+        }
+        (Some(priorities), None) => Some(Goal::Priorities(priorities)),
+        (None, Some(prices)) => Some(Goal::Prices(prices)),
+        (None, None) => Some(Goal::default()),
+    }
+}
+
+fn read_priorities(node: &Node<'_>) -> Option<Vec<Term>> {
+    let items = node.items("term that counts", Term::ALL.len())?;
+    let terms = all(items.iter().map(|item| item.word(&Term::named())))?;
+    let mut fine = true;
+    for (index, term) in terms.iter().enumerate() {
+        if terms[..index].contains(term) {
+            items[index].fault(
+                FaultCode::DuplicateId,
+                format!("The term \"{term}\" is listed before."),
+                "List each term once.",
+            );
+            fine = false;
+        }
+    }
+    fine.then_some(terms)
+}
+
+fn read_prices(node: &Node<'_>) -> Option<Vec<Price>> {
+    let wanted = "a price of 0 or more and at most 1000000, with at most 6 decimals";
+    let names = Term::ALL.map(Term::name);
+    let fields = node.fields(&names)?;
+    let prices = all(Term::ALL.iter().map(|term| {
+        fields.or(term.name(), Exact::ZERO, |node| {
+            let price = node.exact(wanted)?;
+            let fine = price >= Exact::ZERO
+                && price
+                    .times_rounded(1)
+                    .is_some_and(|whole| whole <= 1_000_000)
+                && 1_000_000 % price.denominator() == 0;
+            if !fine {
+                node.fault(
+                    FaultCode::OutOfRange,
+                    format!("The price is {price}."),
+                    format!("Give {wanted}."),
+                );
+            }
+            fine.then_some(price)
+        })
+    }))?;
+    let priced = Term::ALL.into_iter().zip(prices);
+    Some(
+        priced
+            .filter(|(_, each)| *each > Exact::ZERO)
+            .map(|(term, each)| Price { term, each })
+            .collect(),
+    )
+}

@@ -1,0 +1,213 @@
+//! The scenario: what she wants stitched, what she owns, and what counts.
+//!
+//! [`read`] turns a JSON document into a [`Scenario`] or into the list of all its faults. The sections of the
+//! document are files of this folder.
+
+mod allowances;
+mod designs;
+mod goal;
+mod hoops;
+mod node;
+mod quilt;
+mod rules;
+mod schema;
+
+pub use allowances::{Allowances, Stabilizer};
+pub use designs::{Design, ScaleRange, Size};
+pub use goal::{Goal, Price, Term};
+pub use hoops::Hoop;
+pub use quilt::{Border, BorderCorner, Centre, First, Quilt, Sashing, Side, StripEntry};
+pub use rules::{Align, Growth, Rules};
+pub use schema::scenario_schema;
+
+use std::collections::HashMap;
+use std::time::Duration;
+
+use serde_json::Value;
+
+use crate::fault::{Fault, FaultCode};
+use crate::length::Unit;
+use node::{Node, Notebook, all};
+
+/// The most strips that a scenario may have, counting each copy.
+pub const MOST_STRIPS: usize = 100_000;
+/// The most hoops, designs, borders, or sizes of one design.
+const MOST_ENTRIES: usize = 100;
+/// The most entries under `strips` and `designs`.
+const MOST_LISTED: usize = 10_000;
+/// The longest time that a plan may be asked to take.
+const MOST_SECONDS: i128 = 3600;
+
+/// A scenario that has been read and found without fault.
+#[derive(Clone, Debug)]
+pub struct Scenario {
+    /// A name for people; may be empty.
+    pub name: String,
+    /// The unit of the document's lengths, and of the plan's.
+    pub unit: Unit,
+    /// The quilt top, where one is described.
+    pub quilt: Option<Quilt>,
+    /// Strips that are listed one by one.
+    pub strips: Vec<StripEntry>,
+    /// The hoops that she owns.
+    pub hoops: Vec<Hoop>,
+    /// The designs that she owns.
+    pub designs: Vec<Design>,
+    /// Seam, trim and gap.
+    pub allowances: Allowances,
+    /// What is allowed and how strips are stitched.
+    pub rules: Rules,
+    /// What is best.
+    pub goal: Goal,
+    /// The stabilizer that is hooped.
+    pub stabilizer: Stabilizer,
+    /// How long a plan may take.
+    pub time_limit: Duration,
+}
+
+/// Indices of designs by id, for the sections that refer to them.
+type DesignIds = HashMap<String, usize>;
+
+const KNOWN: &[&str] = &[
+    "format",
+    "name",
+    "unit",
+    "quilt",
+    "strips",
+    "hoops",
+    "designs",
+    "allowances",
+    "rules",
+    "goal",
+    "materials",
+    "limits",
+];
+
+/// Reads a scenario document.
+///
+/// # Errors
+/// Every fault of the document, in the order of its sections; at least one.
+pub fn read(document: &[u8]) -> Result<Scenario, Vec<Fault>> {
+    let notebook = Notebook::default();
+    let value: Value = match serde_json::from_slice(document) {
+        Ok(value) => value,
+        Err(error) => {
+            let message = format!("This is not a JSON document: {error}.");
+            notebook.add(
+                "",
+                FaultCode::JsonSyntax,
+                message,
+                "Mend the text at that place.",
+            );
+            return Err(notebook.into_faults());
+        }
+    };
+    match read_root(&Node::root(&value, &notebook)) {
+        Some(scenario) if notebook.is_empty() => Ok(scenario),
+        _ => Err(notebook.into_faults()),
+    }
+}
+
+fn read_root(root: &Node<'_>) -> Option<Scenario> {
+    let fields = root.fields(KNOWN)?;
+    let format = fields
+        .need("format", "the number 1, the version of this document")
+        .and_then(|node| node.whole(1, 1));
+    let name = fields.or("name", String::new(), read_name);
+    let unit = fields
+        .need("unit", "\"in\" or \"mm\"")
+        .and_then(|node| node.word(&[("in", Unit::Inch), ("mm", Unit::Millimetre)]));
+    // With an unknown unit the rest is read as inches, so that its faults come in the same pass.
+    let assumed = unit.unwrap_or(Unit::Inch);
+
+    let designs = fields
+        .need("designs", "the designs that you own, each with its sizes")
+        .and_then(|node| designs::read(&node, assumed));
+    let ids = designs::ids(fields.get("designs"));
+    let hoops = fields
+        .need("hoops", "the hoops that you own")
+        .and_then(|node| hoops::read(&node, assumed));
+    let quilt = fields.maybe("quilt", |node| quilt::read(node, assumed, &ids));
+    let strips = fields.or("strips", Vec::new(), |node| {
+        let items = node.items("strip", MOST_LISTED)?;
+        all(items
+            .iter()
+            .map(|item| quilt::read_entry(item, assumed, &ids)))
+    });
+    if fields.get("quilt").is_none() && fields.get("strips").is_none() {
+        root.fault(
+            FaultCode::MissingField,
+            "There is neither a \"quilt\" nor a list of \"strips\".",
+            "Add one of them, or both.",
+        );
+    }
+    let allowances = fields.or("allowances", Allowances::default(), |node| {
+        allowances::read(node, assumed)
+    });
+    let rules = fields.or("rules", Rules::default(), |node| rules::read(node, assumed));
+    let goal = fields.or("goal", Goal::default(), goal::read);
+    let stabilizer = fields.or("materials", Stabilizer::default(), |node| {
+        allowances::read_materials(node, assumed)
+    });
+    let time_limit = fields.or("limits", Duration::from_secs(10), read_limits);
+    let scenario = Scenario {
+        name: name?,
+        unit: unit?,
+        quilt: quilt?,
+        strips: strips?,
+        hoops: hoops?,
+        designs: designs?,
+        allowances: allowances?,
+        rules: rules?,
+        goal: goal?,
+        stabilizer: stabilizer?,
+        time_limit: time_limit?,
+    };
+    quilt::check_strips(&scenario, root);
+    format.map(|_| scenario)
+}
+
+/// The scenario's name; unlike an id it may be empty.
+fn read_name(node: &Node<'_>) -> Option<String> {
+    if node.is_empty_text() {
+        return Some(String::new());
+    }
+    node.text()
+}
+
+fn read_limits(node: &Node<'_>) -> Option<Duration> {
+    let wanted = "a number of seconds of more than 0 and at most 3600";
+    let fields = node.fields(&["seconds"])?;
+    fields.or("seconds", Duration::from_secs(10), |node| {
+        let seconds = node.exact(wanted)?;
+        let milliseconds = seconds
+            .times_rounded(1000)
+            .filter(|value| (1..=MOST_SECONDS * 1000).contains(value))
+            .and_then(|value| u64::try_from(value).ok());
+        if milliseconds.is_none() {
+            node.fault(
+                FaultCode::OutOfRange,
+                format!("The limit is {seconds} seconds."),
+                format!("Give {wanted}."),
+            );
+        }
+        milliseconds.map(Duration::from_millis)
+    })
+}
+
+/// Notes a fault for each id that an earlier entry has already.
+fn refuse_twins<'a>(entries: impl Iterator<Item = (&'a str, &'a Node<'a>)>, what: &str) {
+    let mut seen: HashMap<&str, &str> = HashMap::new();
+    for (id, node) in entries {
+        match seen.get(id) {
+            Some(first) => node.fault(
+                FaultCode::DuplicateId,
+                format!("The {what} id {id:?} is already used at {first}."),
+                "Give each an id of its own.",
+            ),
+            None => {
+                seen.insert(id, node.pointer());
+            }
+        }
+    }
+}

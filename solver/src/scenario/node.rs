@@ -1,0 +1,402 @@
+//! A place in a JSON document: reads values of a stated kind, and notes every fault with its JSON Pointer.
+
+use std::cell::RefCell;
+
+use serde_json::{Map, Value};
+
+use crate::exact::Exact;
+use crate::fault::{Fault, FaultCode, FaultList};
+use crate::length::{Length, Unit};
+
+/// The longest id or name, in characters.
+pub(crate) const LONGEST_TEXT: usize = 100;
+
+/// Collects the faults of one reading.
+#[derive(Default)]
+pub(crate) struct Notebook(RefCell<FaultList>);
+
+impl Notebook {
+    pub(crate) fn add(
+        &self,
+        pointer: &str,
+        code: FaultCode,
+        message: impl Into<String>,
+        mend: impl Into<String>,
+    ) {
+        self.0.borrow_mut().add(pointer, code, message, mend);
+    }
+
+    pub(crate) fn is_empty(&self) -> bool {
+        self.0.borrow().is_empty()
+    }
+
+    pub(crate) fn into_faults(self) -> Vec<Fault> {
+        self.0.into_inner().into_faults()
+    }
+}
+
+/// Which lengths a field accepts, all of them at most [`Length::LONGEST`].
+#[derive(Clone, Copy)]
+pub(crate) enum Span {
+    /// More than zero.
+    Positive,
+    /// Zero or more.
+    ZeroOrMore,
+}
+
+/// A value of the document and where it stands.
+#[derive(Clone)]
+pub(crate) struct Node<'a> {
+    value: &'a Value,
+    pointer: String,
+    notebook: &'a Notebook,
+}
+
+/// The fields of an object whose names have been looked over.
+pub(crate) struct Fields<'a> {
+    object: &'a Map<String, Value>,
+    pointer: String,
+    notebook: &'a Notebook,
+}
+
+impl<'a> Node<'a> {
+    pub(crate) fn root(value: &'a Value, notebook: &'a Notebook) -> Node<'a> {
+        Node {
+            value,
+            pointer: String::new(),
+            notebook,
+        }
+    }
+
+    pub(crate) fn pointer(&self) -> &str {
+        &self.pointer
+    }
+
+    /// Notes a fault at this place.
+    pub(crate) fn fault(
+        &self,
+        code: FaultCode,
+        message: impl Into<String>,
+        mend: impl Into<String>,
+    ) {
+        self.notebook.add(&self.pointer, code, message, mend);
+    }
+
+    fn wrong_kind<T>(&self, wanted: &str) -> Option<T> {
+        self.fault(
+            FaultCode::WrongKind,
+            format!("Here stands {}.", self.seen()),
+            format!("Give {wanted}."),
+        );
+        None
+    }
+
+    /// What stands here, in a few words.
+    fn seen(&self) -> String {
+        match self.value {
+            Value::Null => "null".into(),
+            Value::Bool(value) => value.to_string(),
+            Value::Number(number) => format!("the number {number}"),
+            Value::String(text) => format!("the text {:?}", shortened(text)),
+            Value::Array(items) => format!("a list of {}", items.len()),
+            Value::Object(fields) => format!("an object with {} fields", fields.len()),
+        }
+    }
+
+    pub(crate) fn is_null(&self) -> bool {
+        self.value.is_null()
+    }
+
+    /// The fields of an object; every name that is not in `known` is a fault of its own.
+    pub(crate) fn fields(&self, known: &[&str]) -> Option<Fields<'a>> {
+        let Value::Object(object) = self.value else {
+            return self.wrong_kind(&format!("an object with fields such as {}", quoted(known)));
+        };
+        for name in object.keys().filter(|name| !known.contains(&name.as_str())) {
+            let mend = match nearest(name, known) {
+                Some(near) => format!("Did you mean \"{near}\"?"),
+                None => format!("Known fields are {}.", quoted(known)),
+            };
+            self.notebook.add(
+                &child(&self.pointer, name),
+                FaultCode::UnknownField,
+                format!("There is no field {:?} here.", shortened(name)),
+                mend,
+            );
+        }
+        Some(Fields {
+            object,
+            pointer: self.pointer.clone(),
+            notebook: self.notebook,
+        })
+    }
+
+    /// The items of a list that has between 1 and `most` of them; `what` names one.
+    pub(crate) fn items(&self, what: &str, most: usize) -> Option<Vec<Node<'a>>> {
+        let Value::Array(items) = self.value else {
+            return self.wrong_kind(&format!("a list with each {what}"));
+        };
+        if items.is_empty() || items.len() > most {
+            self.fault(
+                FaultCode::OutOfRange,
+                format!("The list has {} entries.", items.len()),
+                format!("Give 1 to {most}: each {what}."),
+            );
+            return None;
+        }
+        Some(self.children(items))
+    }
+
+    fn children(&self, items: &'a [Value]) -> Vec<Node<'a>> {
+        let at = |(index, value)| Node {
+            value,
+            pointer: format!("{}/{index}", self.pointer),
+            notebook: self.notebook,
+        };
+        items.iter().enumerate().map(at).collect()
+    }
+
+    /// A pair such as `[6, 10]`; `what` says what its two numbers are.
+    pub(crate) fn pair(&self, what: &str) -> Option<[Node<'a>; 2]> {
+        let items = match self.value {
+            Value::Array(items) if items.len() == 2 => self.children(items),
+            _ => return self.wrong_kind(&format!("a list of two: {what}")),
+        };
+        items.try_into().ok()
+    }
+
+    /// A text of 1 to [`LONGEST_TEXT`] characters without control characters.
+    pub(crate) fn text(&self) -> Option<String> {
+        let Value::String(text) = self.value else {
+            return self.wrong_kind("a text");
+        };
+        let length = text.chars().count();
+        if length == 0 || length > LONGEST_TEXT || text.chars().any(char::is_control) {
+            self.fault(
+                FaultCode::OutOfRange,
+                format!("The text {:?} has {length} characters.", shortened(text)),
+                format!("Give 1 to {LONGEST_TEXT} printable characters."),
+            );
+            return None;
+        }
+        Some(text.clone())
+    }
+
+    /// One of a few words.
+    pub(crate) fn word<T: Copy>(&self, words: &[(&str, T)]) -> Option<T> {
+        let names: Vec<&str> = words.iter().map(|(name, _)| *name).collect();
+        let Value::String(text) = self.value else {
+            return self.wrong_kind(&format!("one of {}", quoted(&names)));
+        };
+        match words.iter().find(|(name, _)| name == text) {
+            Some((_, value)) => Some(*value),
+            None => {
+                self.fault(
+                    FaultCode::UnknownWord,
+                    format!("The word {:?} is not known here.", shortened(text)),
+                    format!("Give one of {}.", quoted(&names)),
+                );
+                None
+            }
+        }
+    }
+
+    pub(crate) fn boolean(&self) -> Option<bool> {
+        match self.value {
+            Value::Bool(value) => Some(*value),
+            _ => self.wrong_kind("true or false"),
+        }
+    }
+
+    /// A whole number from `least` to `most`.
+    pub(crate) fn whole(&self, least: u64, most: u64) -> Option<u64> {
+        let Value::Number(number) = self.value else {
+            return self.wrong_kind(&format!("a whole number from {least} to {most}"));
+        };
+        let value = Exact::of_json(number)
+            .ok()
+            .filter(|value| value.denominator() == 1)
+            .and_then(|value| u64::try_from(value.numerator()).ok())
+            .filter(|value| (least..=most).contains(value));
+        if value.is_none() {
+            self.fault(
+                FaultCode::OutOfRange,
+                format!("Here stands {number}."),
+                format!("Give a whole number from {least} to {most}."),
+            );
+        }
+        value
+    }
+
+    /// An exact number: a JSON number or a text with a decimal or fraction.
+    pub(crate) fn exact(&self, wanted: &str) -> Option<Exact> {
+        let read = match self.value {
+            Value::Number(number) => Exact::of_json(number),
+            Value::String(text) => Exact::parse(text),
+            _ => return self.wrong_kind(wanted),
+        };
+        match read {
+            Ok(value) => Some(value),
+            Err(reason) => {
+                self.fault(
+                    FaultCode::UnreadableNumber,
+                    format!("{} {reason}.", capitalised(&self.seen())),
+                    format!("Give {wanted}."),
+                );
+                None
+            }
+        }
+    }
+
+    /// A length in the scenario's unit, within `span` and at most 100 m.
+    pub(crate) fn length(&self, unit: Unit, span: Span) -> Option<Length> {
+        let (least, least_words) = match span {
+            Span::Positive => (1, "more than 0"),
+            Span::ZeroOrMore => (0, "0 or more"),
+        };
+        let longest = Length::LONGEST.in_unit(unit);
+        let symbol = unit.symbol();
+        let wanted = format!(
+            "a length of {least_words} and at most {longest} {symbol} (100 m), as a number or as a fraction such as \"9 3/4\""
+        );
+        let value = self.exact(&wanted)?;
+        let length = Length::from_exact(value, unit)
+            .filter(|length| (least..=Length::LONGEST.nanometres()).contains(&length.nanometres()));
+        if length.is_none() {
+            self.fault(
+                FaultCode::OutOfRange,
+                format!(
+                    "{} is no length that can be stitched.",
+                    capitalised(&self.seen())
+                ),
+                format!("Give {wanted}."),
+            );
+        }
+        length
+    }
+}
+
+impl<'a> Fields<'a> {
+    /// The field, where it is there.
+    pub(crate) fn get(&self, name: &str) -> Option<Node<'a>> {
+        self.object.get(name).map(|value| Node {
+            value,
+            pointer: child(&self.pointer, name),
+            notebook: self.notebook,
+        })
+    }
+
+    /// The field; a fault where it is missing.
+    pub(crate) fn need(&self, name: &str, purpose: &str) -> Option<Node<'a>> {
+        let found = self.get(name);
+        if found.is_none() {
+            self.notebook.add(
+                &self.pointer,
+                FaultCode::MissingField,
+                format!("The field \"{name}\" is missing here."),
+                format!("Add it: {purpose}."),
+            );
+        }
+        found
+    }
+
+    /// A field that has a default: `default` where it is absent, `None` where it is faulty.
+    pub(crate) fn or<T>(
+        &self,
+        name: &str,
+        default: T,
+        read: impl FnOnce(&Node<'a>) -> Option<T>,
+    ) -> Option<T> {
+        match self.get(name) {
+            None => Some(default),
+            Some(node) => read(&node),
+        }
+    }
+
+    /// A field that may be absent: `Some(None)` where it is, `None` where it is faulty.
+    pub(crate) fn maybe<T>(
+        &self,
+        name: &str,
+        read: impl FnOnce(&Node<'a>) -> Option<T>,
+    ) -> Option<Option<T>> {
+        match self.get(name) {
+            None => Some(None),
+            Some(node) => read(&node).map(Some),
+        }
+    }
+}
+
+/// Reads every item even where one is faulty; `None` where any is.
+pub(crate) fn all<T>(items: impl IntoIterator<Item = Option<T>>) -> Option<Vec<T>> {
+    let read: Vec<Option<T>> = items.into_iter().collect();
+    read.into_iter().collect()
+}
+
+/// The pointer of a field, its name escaped as RFC 6901 asks.
+pub(crate) fn child(pointer: &str, name: &str) -> String {
+    format!("{pointer}/{}", name.replace('~', "~0").replace('/', "~1"))
+}
+
+/// A text cut to a length that a message can carry.
+pub(crate) fn shortened(text: &str) -> String {
+    match text.char_indices().nth(40) {
+        Some((end, _)) => format!("{}…", &text[..end]),
+        None => text.into(),
+    }
+}
+
+fn capitalised(text: &str) -> String {
+    let mut characters = text.chars();
+    match characters.next() {
+        Some(first) => first.to_uppercase().collect::<String>() + characters.as_str(),
+        None => String::new(),
+    }
+}
+
+fn quoted(names: &[&str]) -> String {
+    let names: Vec<String> = names.iter().map(|name| format!("\"{name}\"")).collect();
+    names.join(", ")
+}
+
+fn nearest<'k>(name: &str, known: &[&'k str]) -> Option<&'k str> {
+    let name = shortened(name);
+    let distance = |near: &&&str| strsim::damerau_levenshtein(&name, near);
+    known
+        .iter()
+        .min_by_key(distance)
+        .filter(|near| distance(near) <= 2)
+        .copied()
+}
+
+impl<'a> Node<'a> {
+    /// Whether here stands the text "".
+    pub(crate) fn is_empty_text(&self) -> bool {
+        self.value.as_str() == Some("")
+    }
+
+    /// The texts of one field of every object in a list, with the object's index; anything else is passed over.
+    pub(crate) fn field_texts(&self, name: &str) -> Vec<(usize, String)> {
+        let items = self.value.as_array().map(Vec::as_slice).unwrap_or_default();
+        let text =
+            |(index, item): (usize, &Value)| Some((index, item.get(name)?.as_str()?.to_string()));
+        items.iter().enumerate().filter_map(text).collect()
+    }
+}
+
+impl Node<'_> {
+    /// Whether here stands the list `[]`.
+    pub(crate) fn is_empty_list(&self) -> bool {
+        self.value.as_array().is_some_and(Vec::is_empty)
+    }
+
+    /// Notes a fault at another place of the same document.
+    pub(crate) fn fault_at(
+        &self,
+        pointer: &str,
+        code: FaultCode,
+        message: impl Into<String>,
+        mend: impl Into<String>,
+    ) {
+        self.notebook.add(pointer, code, message, mend);
+    }
+}

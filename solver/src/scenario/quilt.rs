@@ -1,0 +1,347 @@
+//! The quilt top as the document describes it: blocks or a centre, sashing, borders, and strips listed one by one.
+
+use std::collections::HashMap;
+
+use crate::fault::FaultCode;
+use crate::length::{Length, Unit};
+use crate::scenario::hoops::two_sides;
+use crate::scenario::node::{Fields, Node, Span, all, shortened};
+use crate::scenario::{DesignIds, MOST_ENTRIES, MOST_STRIPS, Scenario};
+use crate::strips;
+
+/// The most columns or rows of blocks.
+const MOST_BLOCKS: u64 = 1000;
+
+/// A quilt top: what is in the middle, and the borders around it from the centre outward.
+#[derive(Clone, Debug)]
+pub struct Quilt {
+    /// What is in the middle.
+    pub centre: Centre,
+    /// The borders, from the centre outward.
+    pub borders: Vec<Border>,
+}
+
+/// The middle of a quilt top.
+#[derive(Clone, Debug)]
+pub enum Centre {
+    /// A pieced centre of any kind: width, height.
+    Pieced([Length; 2]),
+    /// Blocks in columns and rows.
+    Blocks {
+        /// Blocks side by side.
+        columns: i64,
+        /// Blocks one below the other.
+        rows: i64,
+        /// Finished width and height of a block.
+        size: [Length; 2],
+        /// The sashing between the blocks, where there is any.
+        sashing: Option<Sashing>,
+    },
+}
+
+/// Sashing between blocks.
+#[derive(Clone, Debug)]
+pub struct Sashing {
+    /// Finished width.
+    pub width: Length,
+    /// Squares fill the crossings.
+    pub cornerstones: bool,
+    /// Sashing also runs around the outside of the blocks.
+    pub outer: bool,
+    /// The design stitched on it (index into the scenario's designs); `None` for plain sashing.
+    pub design: Option<usize>,
+}
+
+/// One border around the quilt top.
+#[derive(Clone, Debug)]
+pub struct Border {
+    /// Finished width.
+    pub width: Length,
+    /// How its corners are made.
+    pub corner: BorderCorner,
+    /// The design stitched on it (index into the scenario's designs); `None` for a plain border.
+    pub design: Option<usize>,
+    /// Lengths read off the real quilt, in the order of [`Side::ALL`].
+    pub measured: [Option<Length>; 4],
+}
+
+/// How the corners of a border are made.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum BorderCorner {
+    /// One pair of strips runs past the ends of the other.
+    Butted(First),
+    /// Squares fill the corners.
+    Cornerstone,
+    /// All strips run the full outer length and meet at 45 degrees.
+    Mitred,
+}
+
+/// Which pair of strips of a butted border is sewn on first.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum First {
+    /// Left and right.
+    Sides,
+    /// Top and bottom.
+    Ends,
+}
+
+/// A side of the quilt top.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum Side {
+    /// The left side.
+    Left,
+    /// The right side.
+    Right,
+    /// The top.
+    Top,
+    /// The bottom.
+    Bottom,
+}
+
+impl Side {
+    /// All four, in the order in which a border's strips are numbered.
+    pub const ALL: [Side; 4] = [Side::Left, Side::Right, Side::Top, Side::Bottom];
+
+    /// The side's name in both documents.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Side::Left => "left",
+            Side::Right => "right",
+            Side::Top => "top",
+            Side::Bottom => "bottom",
+        }
+    }
+}
+
+/// A strip, or several alike, that the scenario lists.
+#[derive(Clone, Debug)]
+pub struct StripEntry {
+    /// Its id; of several alike, the stem of their ids.
+    pub id: String,
+    /// Finished length.
+    pub length: Length,
+    /// Finished width.
+    pub width: Length,
+    /// How many there are.
+    pub count: usize,
+    /// The design stitched on it (index into the scenario's designs).
+    pub design: usize,
+}
+
+pub(super) fn read(node: &Node<'_>, unit: Unit, ids: &DesignIds) -> Option<Quilt> {
+    let fields = node.fields(&["blocks", "centre", "sashing", "borders"])?;
+    let sashing = fields.maybe("sashing", |node| read_sashing(node, unit, ids));
+    let centre = read_centre(node, &fields, sashing, unit);
+    let borders = fields.or("borders", Vec::new(), |node| {
+        if node.is_empty_list() {
+            return Some(Vec::new());
+        }
+        let items = node.items("border", MOST_ENTRIES)?;
+        all(items.iter().map(|item| read_border(item, unit, ids)))
+    });
+    Some(Quilt {
+        centre: centre?,
+        borders: borders?,
+    })
+}
+
+fn read_centre(
+    node: &Node<'_>,
+    fields: &Fields<'_>,
+    sashing: Option<Option<Sashing>>,
+    unit: Unit,
+) -> Option<Centre> {
+    match (fields.get("blocks"), fields.get("centre")) {
+        (Some(_), Some(_)) => {
+            node.fault(
+                FaultCode::Conflict,
+                "Both \"blocks\" and \"centre\" are given.",
+                "Keep one: blocks in columns and rows, or the size of a pieced centre.",
+            );
+            None
+        }
+        (None, None) => {
+            node.fault(
+                FaultCode::MissingField,
+                "The quilt has neither \"blocks\" nor a \"centre\".",
+                "Add one: blocks in columns and rows, or the [width, height] of a pieced centre.",
+            );
+            None
+        }
+        (None, Some(centre)) => {
+            if let Some(sashing) = fields.get("sashing") {
+                sashing.fault(
+                    FaultCode::Conflict,
+                    "Sashing is given without \"blocks\".",
+                    "Give the blocks that it lies between, or list its strips under \"strips\".",
+                );
+            }
+            two_sides(&centre, unit, "width and height of the centre").map(Centre::Pieced)
+        }
+        (Some(blocks), None) => {
+            let fields = blocks.fields(&["columns", "rows", "size"])?;
+            let whole = |node: Node<'_>| node.whole(1, MOST_BLOCKS)?.try_into().ok();
+            let columns = fields
+                .need("columns", "how many blocks lie side by side")
+                .and_then(whole);
+            let rows = fields
+                .need("rows", "how many blocks lie one below the other")
+                .and_then(whole);
+            let size = fields
+                .need("size", "finished [width, height] of a block")
+                .and_then(|node| two_sides(&node, unit, "width and height of a block"));
+            Some(Centre::Blocks {
+                columns: columns?,
+                rows: rows?,
+                size: size?,
+                sashing: sashing?,
+            })
+        }
+    }
+}
+
+fn read_sashing(node: &Node<'_>, unit: Unit, ids: &DesignIds) -> Option<Sashing> {
+    let fields = node.fields(&["width", "cornerstones", "outer", "design"])?;
+    let width = fields
+        .need("width", "the finished width of the sashing")
+        .and_then(|node| node.length(unit, Span::Positive));
+    let cornerstones = fields.or("cornerstones", false, Node::boolean);
+    let outer = fields.or("outer", false, Node::boolean);
+    let design = fields.maybe("design", |node| read_reference(node, ids));
+    Some(Sashing {
+        width: width?,
+        cornerstones: cornerstones?,
+        outer: outer?,
+        design: design?,
+    })
+}
+
+fn read_border(node: &Node<'_>, unit: Unit, ids: &DesignIds) -> Option<Border> {
+    #[derive(Clone, Copy)]
+    enum Corner {
+        Butted,
+        Cornerstone,
+        Mitred,
+    }
+    let fields = node.fields(&["width", "corner", "first", "design", "measured"])?;
+    let width = fields
+        .need("width", "the finished width of the border")
+        .and_then(|node| node.length(unit, Span::Positive));
+    let corner = fields.or("corner", Corner::Butted, |node| {
+        node.word(&[
+            ("butted", Corner::Butted),
+            ("cornerstone", Corner::Cornerstone),
+            ("mitred", Corner::Mitred),
+        ])
+    });
+    let first = fields.or("first", First::Sides, |node| {
+        node.word(&[("sides", First::Sides), ("ends", First::Ends)])
+    });
+    let design = fields.maybe("design", |node| read_reference(node, ids));
+    let measured = fields.or("measured", [None; 4], |node| {
+        let fields = node.fields(&Side::ALL.map(Side::name))?;
+        let length =
+            |side: Side| fields.maybe(side.name(), |node| node.length(unit, Span::Positive));
+        let lengths = all(Side::ALL.into_iter().map(length))?;
+        lengths.try_into().ok()
+    });
+    let (corner, first) = (corner?, first?);
+    Some(Border {
+        width: width?,
+        corner: match corner {
+            Corner::Butted => BorderCorner::Butted(first),
+            Corner::Cornerstone => BorderCorner::Cornerstone,
+            Corner::Mitred => BorderCorner::Mitred,
+        },
+        design: design?,
+        measured: measured?,
+    })
+}
+
+pub(super) fn read_entry(node: &Node<'_>, unit: Unit, ids: &DesignIds) -> Option<StripEntry> {
+    let fields = node.fields(&["id", "length", "width", "count", "design"])?;
+    let id = fields
+        .need("id", "a name for the strip")
+        .and_then(|node| node.text());
+    let length = fields
+        .need("length", "its finished length")
+        .and_then(|node| node.length(unit, Span::Positive));
+    let width = fields
+        .need("width", "its finished width")
+        .and_then(|node| node.length(unit, Span::Positive));
+    let count = fields.or("count", 1, |node| node.whole(1, MOST_STRIPS as u64));
+    let design = fields
+        .need("design", "the id of the design that is stitched on it")
+        .and_then(|node| read_reference(&node, ids));
+    Some(StripEntry {
+        id: id?,
+        length: length?,
+        width: width?,
+        count: usize::try_from(count?).ok()?,
+        design: design?,
+    })
+}
+
+fn read_reference(node: &Node<'_>, ids: &DesignIds) -> Option<usize> {
+    let id = node.text()?;
+    let found = ids.get(&id).copied();
+    if found.is_none() {
+        let mut known: Vec<&str> = ids.keys().map(String::as_str).collect();
+        known.sort_unstable();
+        known.truncate(8);
+        node.fault(
+            FaultCode::UnknownId,
+            format!("There is no design {:?}.", shortened(&id)),
+            format!(
+                "Give the id of a design in \"designs\", such as {}.",
+                known.join(", ")
+            ),
+        );
+    }
+    found
+}
+
+/// Faults that show only on the strips as a whole: none, too many, too long, or two with one id.
+pub(super) fn check_strips(scenario: &Scenario, root: &Node<'_>) {
+    let count = strips::count(scenario);
+    if count == 0 {
+        root.fault(
+            FaultCode::NothingToStitch,
+            "No strip of this scenario has a design.",
+            "Give a \"design\" to the sashing or to a border, or list \"strips\".",
+        );
+        return;
+    }
+    if count > MOST_STRIPS {
+        root.fault(
+            FaultCode::OutOfRange,
+            format!("The scenario has {count} strips."),
+            format!("Plan at most {MOST_STRIPS} strips at once."),
+        );
+        return;
+    }
+    let mut places: HashMap<String, String> = HashMap::new();
+    for strip in strips::of(scenario).strips {
+        if strip.length > Length::LONGEST {
+            root.fault_at(
+                &strip.pointer,
+                FaultCode::OutOfRange,
+                format!(
+                    "The strip {} would be {} {} long.",
+                    strip.id,
+                    strip.length.in_unit(scenario.unit),
+                    scenario.unit.symbol()
+                ),
+                "Keep each strip at most 100 m long.",
+            );
+        }
+        if let Some(first) = places.insert(strip.id.clone(), strip.pointer.clone()) {
+            root.fault_at(
+                &strip.pointer,
+                FaultCode::DuplicateId,
+                format!("The strip id {:?} is already used at {first}.", strip.id),
+                "Give each strip an id of its own.",
+            );
+        }
+    }
+}

@@ -1,0 +1,1 @@
+//! Oracles: what the planner is compared with.
