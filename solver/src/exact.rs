@@ -38,6 +38,12 @@ impl Exact {
         denominator: 1,
     };
 
+    /// 10^18: larger than any number that a document may give.
+    pub const LARGEST: Exact = Exact {
+        numerator: LARGEST_PART,
+        denominator: 1,
+    };
+
     /// `numerator / denominator` in lowest terms; `None` where the denominator is 0.
     pub fn new(numerator: i128, denominator: i128) -> Option<Exact> {
         if denominator == 0 {

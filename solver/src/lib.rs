@@ -4,13 +4,23 @@
 //! Lengths are whole nanometres throughout; floating point stays inside the linear programming solver, and what it
 //! answers is verified in integers.
 
+mod bounds;
 pub mod check;
+mod classes;
+mod cover;
 pub mod deadline;
+mod deal;
+mod draft;
 pub mod exact;
 pub mod fault;
+mod first;
+mod hooping;
 pub mod length;
+mod master;
+mod optimise;
 pub mod plan;
 mod planner;
+mod program;
 pub mod scenario;
 pub mod strips;
 

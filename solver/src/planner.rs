@@ -1,10 +1,18 @@
 //! From a scenario to a checked plan.
 
-use crate::check::Violation;
+use std::collections::BTreeMap;
+
+use crate::check::{Violation, check};
+use crate::classes::{self, Class};
+use crate::cover::{ClassCovers, covers_of};
 use crate::deadline::Deadline;
-use crate::fault::Fault;
-use crate::plan::Plan;
-use crate::scenario::Scenario;
+use crate::draft::Task;
+use crate::fault::{Fault, FaultCode, FaultList};
+use crate::first::first_plan;
+use crate::optimise::optimise;
+use crate::plan::{Plan, UnplannedEntry, objective, write};
+use crate::scenario::{Goal, Scenario, Term};
+use crate::strips;
 
 /// Why there is no plan.
 #[derive(Debug, thiserror::Error)]
@@ -20,10 +28,73 @@ pub enum NoPlan {
     Broken(Vec<Violation>),
 }
 
-/// Plans a scenario within the deadline. The plan has passed [`check`](crate::check::check).
+/// Plans a scenario within the deadline. The plan has passed [`check`].
 ///
 /// # Errors
 /// See [`NoPlan`].
-pub fn plan(_scenario: &Scenario, _deadline: &Deadline) -> Result<Plan, NoPlan> {
-    Err(NoPlan::Stopped)
+pub fn plan(scenario: &Scenario, deadline: &Deadline) -> Result<Plan, NoPlan> {
+    let top = strips::of(scenario);
+    let corners_count = match &scenario.goal {
+        Goal::Priorities(terms) => terms.contains(&Term::CornerMismatch),
+        Goal::Prices(prices) => prices
+            .iter()
+            .any(|price| price.term == Term::CornerMismatch),
+    };
+    let all_classes = classes::of(&top, corners_count);
+    let mut stitchable: Vec<Class> = Vec::new();
+    let mut covers: Vec<ClassCovers<'_>> = Vec::new();
+    let mut misses = BTreeMap::new();
+    for class in all_classes {
+        if deadline.stopped() {
+            return Err(NoPlan::Stopped);
+        }
+        let of_class = covers_of(scenario, &class, deadline);
+        if of_class.covers.is_empty() {
+            let miss = of_class.miss(scenario, &class, deadline);
+            misses.extend(class.members.iter().map(|strip| (*strip, miss.clone())));
+        } else {
+            stitchable.push(class);
+            covers.push(of_class);
+        }
+    }
+    if !misses.is_empty() && (!scenario.rules.allow_partial || stitchable.is_empty()) {
+        let mut faults = FaultList::default();
+        for (strip, miss) in misses {
+            let strip = &top.strips[strip];
+            let message = format!("The strip {} cannot be stitched. {}", strip.id, miss.reason);
+            faults.add(
+                strip.pointer.clone(),
+                FaultCode::CannotBeStitched,
+                message,
+                miss.mend,
+            );
+        }
+        return Err(NoPlan::CannotBeStitched(faults.into_faults()));
+    }
+    let unplanned = misses
+        .into_iter()
+        .map(|(strip, miss)| UnplannedEntry {
+            strip: top.strips[strip].id.clone(),
+            reason: format!("{} {}", miss.reason, miss.mend),
+        })
+        .collect();
+    let task = Task {
+        scenario,
+        top: &top,
+        classes: &stitchable,
+        covers: &covers,
+    };
+    let first = first_plan(&task, deadline);
+    let outlook = optimise(&task, first, deadline);
+    if deadline.stopped() {
+        return Err(NoPlan::Stopped);
+    }
+    let entries = objective(&task, &outlook.draft.values(&task), &outlook.bounds);
+    let plan = write(&task, &outlook.draft, entries, unplanned);
+    let violations = check(scenario, &plan);
+    if violations.is_empty() {
+        Ok(plan)
+    } else {
+        Err(NoPlan::Broken(violations))
+    }
 }

@@ -1,0 +1,105 @@
+//! Bounds that hold for every valid plan without solving anything.
+
+use crate::draft::Task;
+use crate::length::Length;
+use crate::master::{stabilizer_area, weight};
+use crate::scenario::{Goal, Term};
+
+/// For each entry of the goal a value that no valid plan can beat.
+pub fn simple_bounds(task: &Task<'_>) -> Vec<i128> {
+    match &task.scenario.goal {
+        Goal::Priorities(terms) => terms.iter().map(|term| of_term(task, *term)).collect(),
+        Goal::Prices(prices) => {
+            let nanometres = task.scenario.unit.nanometres();
+            let cost = prices.iter().map(|price| {
+                weight(price.term, price.each, nanometres) * of_term(task, price.term)
+            });
+            vec![cost.sum()]
+        }
+    }
+}
+
+fn of_term(task: &Task<'_>, term: Term) -> i128 {
+    match term {
+        Term::Hoopings => hoopings(task),
+        Term::Joints => task
+            .classes
+            .iter()
+            .enumerate()
+            .map(|(number, class)| class.members.len() as i128 * (fewest_runs(task, number) - 1))
+            .sum(),
+        Term::Stabilizer => {
+            let areas =
+                (0..task.scenario.hoops.len()).map(|hoop| stabilizer_area(task.scenario, hoop));
+            hoopings(task) * areas.min().unwrap_or(0)
+        }
+        Term::Overhang => {
+            let least = |number: usize| {
+                let of_class = &task.covers[number];
+                let overhangs = of_class.covers.iter().map(|cover| cover.settled.overhang());
+                let least = overhangs.min().unwrap_or(Length::ZERO);
+                if of_class.complete {
+                    i128::from(least.nanometres())
+                } else {
+                    0
+                }
+            };
+            task.classes
+                .iter()
+                .enumerate()
+                .map(|(number, class)| class.members.len() as i128 * least(number))
+                .sum()
+        }
+        // A perfect corner and a single hoop are always thinkable.
+        Term::CornerMismatch | Term::HoopChanges => 0,
+    }
+}
+
+/// The fewest runs of a strip of a class. Covers are listed by their number of runs, so that the first one tells even
+/// where the list was cut; only a cut list of pieces tells nothing.
+fn fewest_runs(task: &Task<'_>, class: usize) -> i128 {
+    let of_class = &task.covers[class];
+    let fewest = of_class
+        .covers
+        .first()
+        .map_or(1, |cover| cover.count() as i128);
+    if of_class.every_piece { fewest } else { 1 }
+}
+
+/// The hoopings that any plan needs.
+///
+/// Runs of one strip never share a hooping, so there are as many as the strip with the most runs needs. And by area: in
+/// a field of A × B a run of t × w takes up (t + G)(w + G) of (A + G)(B + G), since along and across at least G lies
+/// between two fabrics and margins only add to that; the runs of a strip are together at least as long as the strip,
+/// each with a G of its own.
+fn hoopings(task: &Task<'_>) -> i128 {
+    let runs = (0..task.classes.len())
+        .map(|class| fewest_runs(task, class))
+        .max()
+        .unwrap_or(0);
+    let between = task.scenario.allowances.between();
+    let grown = |length: Length| i128::from((length + between).nanometres());
+    let needed: i128 = task
+        .classes
+        .iter()
+        .map(|class| class.members.len() as i128 * grown(class.length) * grown(class.width))
+        .sum();
+    let field = |hoop: &crate::scenario::Hoop| grown(hoop.field[0]) * grown(hoop.field[1]);
+    let largest = task
+        .scenario
+        .hoops
+        .iter()
+        .map(field)
+        .max()
+        .unwrap_or(1)
+        .max(1);
+    let of_area = (needed + largest - 1) / largest;
+    if task.scenario.rules.share_hoopings {
+        runs.max(of_area)
+    } else {
+        let each = |(number, class): (usize, &crate::classes::Class)| {
+            class.members.len() as i128 * fewest_runs(task, number)
+        };
+        task.classes.iter().enumerate().map(each).sum()
+    }
+}

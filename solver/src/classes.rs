@@ -1,0 +1,60 @@
+//! Classes of alike strips: same length, width and design, so that one decision serves every member.
+
+use std::collections::BTreeMap;
+
+use crate::length::Length;
+use crate::scenario::Scenario;
+use crate::strips::QuiltTop;
+
+/// Strips that are alike in everything that a plan can tell.
+#[derive(Clone, Debug)]
+pub struct Class {
+    /// L: finished length.
+    pub length: Length,
+    /// w: finished width.
+    pub width: Length,
+    /// Index of the design in the scenario.
+    pub design: usize,
+    /// Whether the pattern of these strips has to meet at corners that count.
+    pub cornered: bool,
+    /// The strips (indices into the quilt top), in the scenario's order.
+    pub members: Vec<usize>,
+}
+
+/// Groups the strips of a quilt top. `corners_count` tells whether the goal looks at the corners at all.
+pub fn of(top: &QuiltTop, corners_count: bool) -> Vec<Class> {
+    let mut cornered = vec![false; top.strips.len()];
+    for corner in top.corners.iter().filter(|_| corners_count) {
+        for (strip, _) in corner.ends {
+            cornered[strip] = true;
+        }
+    }
+    let mut index_of = BTreeMap::new();
+    let mut classes: Vec<Class> = Vec::new();
+    for (index, strip) in top.strips.iter().enumerate() {
+        let key = (strip.length, strip.width, strip.design, cornered[index]);
+        let class = *index_of.entry(key).or_insert_with(|| {
+            classes.push(Class {
+                length: strip.length,
+                width: strip.width,
+                design: strip.design,
+                cornered: cornered[index],
+                members: Vec::new(),
+            });
+            classes.len() - 1
+        });
+        classes[class].members.push(index);
+    }
+    classes
+}
+
+impl Class {
+    /// The sizes of the design that are for this width, as indices into the design's sizes.
+    pub fn sizes(&self, scenario: &Scenario) -> Vec<usize> {
+        let sizes = scenario.designs[self.design].sizes.iter();
+        let fitting = sizes
+            .enumerate()
+            .filter(|(_, size)| size.width == self.width);
+        fitting.map(|(index, _)| index).collect()
+    }
+}

@@ -1,0 +1,357 @@
+//! Enumerates the covers of a class, those with the fewest runs first.
+
+use std::collections::BTreeSet;
+
+use crate::classes::Class;
+use crate::cover::phase::within;
+use crate::cover::piece::{self, Pieces};
+use crate::cover::{Cover, EndPatterns, Phase, Piece, Runs, Settled, SizeSet, Sizes};
+use crate::deadline::Deadline;
+use crate::length::Length;
+use crate::scenario::{Align, Scenario};
+
+/// The most covers of one class; past it the list is cut and called incomplete.
+const MOST_COVERS: usize = 3_000;
+/// The most runs of all covers of one class together: they take memory.
+const MOST_ENTRIES: i64 = 1_000_000;
+/// The most steps that the enumeration of one class may take: a count, not a clock, so that the same scenario always
+/// gives the same covers.
+const MOST_STEPS: usize = 400_000;
+
+/// The covers of a class of strips.
+#[derive(Debug)]
+pub struct ClassCovers<'s> {
+    /// The sizes that the covers are made of.
+    pub sizes: Sizes<'s>,
+    /// The pieces that the covers' runs are stitched with.
+    pub pieces: Vec<Piece>,
+    /// The covers, fewest runs first.
+    pub covers: Vec<Cover>,
+    /// Whether none is missing.
+    pub complete: bool,
+    /// Whether no piece is missing.
+    pub every_piece: bool,
+}
+
+/// Lists the covers of a class: those in one run where there are any and short strips must not be split, otherwise all.
+/// With no cover at all the strips of the class cannot be stitched, provided that the list is complete.
+pub fn covers_of<'s>(
+    scenario: &'s Scenario,
+    class: &Class,
+    deadline: &Deadline,
+) -> ClassCovers<'s> {
+    let sizes = Sizes::of(scenario, class.design, &class.sizes(scenario));
+    let longest = longest_sum(&sizes, class.length);
+    let Pieces { list, complete } = piece::all(scenario, &sizes, longest, class.cornered);
+    let mut search = Search {
+        scenario,
+        class,
+        sizes: &sizes,
+        pieces: &list,
+        found: Vec::new(),
+        complete,
+        steps: 0,
+    };
+    search.single_runs();
+    if search.found.is_empty() || scenario.rules.split_short {
+        search.several_runs(deadline);
+    }
+    let (covers, every_piece, complete) = (search.found, complete, search.complete);
+    ClassCovers {
+        every_piece,
+        sizes,
+        pieces: list,
+        covers,
+        complete,
+    }
+}
+
+/// No covering of the length adds up to more than this.
+fn longest_sum(sizes: &Sizes<'_>, length: Length) -> Length {
+    let scaled = sizes.list.iter().map(|(_, size)| {
+        let least = size.scale.least;
+        i128::from(length.nanometres()) * least.denominator() / least.numerator()
+    });
+    let step = sizes.list.iter().map(|(_, size)| piece::step(size));
+    let unscaled = length + step.max().unwrap_or(Length::ZERO);
+    let scaled = i64::try_from(scaled.max().unwrap_or(0)).unwrap_or(i64::MAX / 4);
+    // A covering that counts as exact may be longer by a nanometre for each repeat.
+    let rounding = Length::from_nanometres(1_000_000);
+    unscaled.max(Length::from_nanometres(scaled)) + rounding
+}
+
+struct Search<'a, 's> {
+    scenario: &'s Scenario,
+    class: &'a Class,
+    sizes: &'a Sizes<'s>,
+    pieces: &'a [Piece],
+    found: Vec<Cover>,
+    complete: bool,
+    steps: usize,
+}
+
+/// What a set of runs adds up to.
+#[derive(Clone, Copy)]
+struct Total {
+    sum: Length,
+    sizes: SizeSet,
+    repeats: i64,
+}
+
+impl Total {
+    const NOTHING: Total = Total {
+        sum: Length::ZERO,
+        sizes: 0,
+        repeats: 0,
+    };
+
+    fn with(self, piece: &Piece) -> Total {
+        Total {
+            sum: self.sum + piece.sum,
+            sizes: self.sizes | piece.sizes,
+            repeats: self.repeats + piece.count(),
+        }
+    }
+}
+
+impl Search<'_, '_> {
+    fn single_runs(&mut self) {
+        for (index, piece) in self.pieces.iter().enumerate() {
+            let total = Total::NOTHING.with(piece);
+            if let Some(settled) = self.settle(total)
+                && self.fits_alone(piece, &settled)
+            {
+                self.keep(settled, Runs::Single(index));
+            }
+        }
+    }
+
+    /// Coverings of 2, 3, … runs, until no more runs can be short enough.
+    fn several_runs(&mut self, deadline: &Deadline) {
+        let Some(shortest) = self.pieces.last().map(|piece| piece.sum) else {
+            return;
+        };
+        let longest = longest_sum(self.sizes, self.class.length);
+        let mut runs = 2;
+        while shortest * runs <= longest {
+            self.extend(&mut Vec::new(), 0, runs, Total::NOTHING, deadline);
+            if self.full(runs) {
+                return;
+            }
+            runs += 1;
+        }
+    }
+
+    /// Whether the search has done all the work that it may do, with covers of that many runs.
+    fn full(&self, runs: i64) -> bool {
+        let entries = i64::try_from(self.found.len())
+            .unwrap_or(i64::MAX)
+            .saturating_mul(runs);
+        self.steps >= MOST_STEPS || self.found.len() >= MOST_COVERS || entries >= MOST_ENTRIES
+    }
+
+    /// Adds `left` more runs, none longer than the piece `first`.
+    fn extend(
+        &mut self,
+        chosen: &mut Vec<usize>,
+        first: usize,
+        left: i64,
+        total: Total,
+        deadline: &Deadline,
+    ) {
+        if left == 0 {
+            if let Some(settled) = self.settle(total) {
+                self.keep_roles(settled, chosen);
+            }
+            return;
+        }
+        let shortest = self.pieces[self.pieces.len() - 1].sum;
+        for index in first..self.pieces.len() {
+            self.steps += 1;
+            if self.steps.is_multiple_of(1024) && !self.found.is_empty() && deadline.over() {
+                self.steps = MOST_STEPS;
+            }
+            if self.full(left) {
+                self.complete = false;
+                return;
+            }
+            let piece = &self.pieces[index];
+            let grown = total.with(piece);
+            if grown.sum + shortest * (left - 1) > self.longest_for(grown) {
+                continue;
+            }
+            // Pieces only get shorter from here on.
+            if !self.may_reach(grown.sum + piece.sum * (left - 1)) {
+                return;
+            }
+            chosen.push(index);
+            self.extend(chosen, index, left - 1, grown, deadline);
+            chosen.pop();
+        }
+    }
+
+    /// No valid covering that uses the sizes of `total` adds up to more.
+    fn longest_for(&self, total: Total) -> Length {
+        let length = self.class.length;
+        let least = self.sizes.scale(total.sizes).least;
+        let scaled = i128::from(length.nanometres()) * least.denominator() / least.numerator();
+        let scaled = Length::from_nanometres(i64::try_from(scaled).unwrap_or(i64::MAX / 4));
+        let mut unscaled = length + self.sizes.smallest_step(total.sizes);
+        if let Some(most) = self.scenario.rules.max_overhang {
+            unscaled = unscaled.min(length + most);
+        }
+        scaled.max(unscaled) + Length::from_nanometres(1_000_000)
+    }
+
+    /// Whether a sum can be long enough with the largest scale of any size.
+    fn may_reach(&self, sum: Length) -> bool {
+        let most = self
+            .sizes
+            .list
+            .iter()
+            .map(|(_, size)| size.scale.most)
+            .max();
+        let sum = i128::from(sum.nanometres()) + 1_000_000;
+        let length = i128::from(self.class.length.nanometres());
+        most.is_some_and(|most| length * most.denominator() <= sum * most.numerator())
+    }
+
+    /// Sum and scale of a covering, where it is valid.
+    fn settle(&self, total: Total) -> Option<Settled> {
+        let length = self.class.length;
+        let settled = |scaled| Settled {
+            length,
+            sum: total.sum,
+            scaled,
+        };
+        let difference = total.sum - length;
+        if difference.nanometres().abs() <= total.repeats {
+            return Some(settled(true));
+        }
+        let range = self.sizes.scale(total.sizes);
+        if within(range.least, range.most, total.sum, length) {
+            return Some(settled(true));
+        }
+        let covers =
+            difference > Length::ZERO && difference < self.sizes.smallest_step(total.sizes);
+        let allowed = self
+            .scenario
+            .rules
+            .max_overhang
+            .is_none_or(|most| difference <= most);
+        (covers && allowed).then(|| settled(false))
+    }
+
+    fn fits_alone(&self, piece: &Piece, settled: &Settled) -> bool {
+        let along = settled.stitched(piece.sum) + piece.margin_along;
+        let across = self.class.width + piece.margin_across;
+        let mut ways = self.scenario.hoops.iter().flat_map(|hoop| hoop.ways());
+        ways.any(|way| along <= way.0 && across <= way.1)
+    }
+
+    /// Keeps a covering by several runs once for each choice of the two outer ones.
+    fn keep_roles(&mut self, settled: Settled, chosen: &[usize]) {
+        if !chosen
+            .iter()
+            .all(|index| self.fits_alone(&self.pieces[*index], &settled))
+        {
+            return;
+        }
+        let mut seen = BTreeSet::new();
+        for (place, first) in chosen.iter().enumerate() {
+            for (other, second) in chosen.iter().enumerate().skip(place + 1) {
+                if !seen.insert((*first, *second)) {
+                    continue;
+                }
+                let inner = chosen.iter().enumerate();
+                let inner = inner.filter(|(at, _)| *at != place && *at != other);
+                let inner: Vec<usize> = inner.map(|(_, index)| *index).collect();
+                self.keep(
+                    settled,
+                    Runs::Several {
+                        outer: [*first, *second],
+                        inner,
+                    },
+                );
+            }
+        }
+    }
+
+    /// Keeps a cover; where corners count, once for each pattern that its ends can show.
+    fn keep(&mut self, settled: Settled, runs: Runs) {
+        if !self.class.cornered {
+            self.found.push(Cover {
+                settled,
+                runs,
+                ends: None,
+            });
+            return;
+        }
+        let mut kept = BTreeSet::new();
+        for (repeats, runs) in self.end_repeats(&runs) {
+            let phases = self.phases(&settled, repeats);
+            if kept.insert((phases, runs.clone())) {
+                self.found.push(Cover {
+                    settled,
+                    runs,
+                    ends: Some(EndPatterns { repeats, phases }),
+                });
+            }
+        }
+    }
+
+    /// The repeats that can stand at the start and at the end, with the outer runs laid that way round.
+    fn end_repeats(&self, runs: &Runs) -> Vec<([Length; 2], Runs)> {
+        let mut options = Vec::new();
+        match runs {
+            Runs::Single(index) => {
+                let piece = &self.pieces[*index];
+                let repeats = self.sizes.repeats(piece.sizes);
+                for start in &repeats {
+                    for end in &repeats {
+                        if start != end || self.can_stand_at_both_ends(piece, *start) {
+                            options.push(([*start, *end], runs.clone()));
+                        }
+                    }
+                }
+            }
+            Runs::Several { outer, inner } => {
+                let mut ways = vec![*outer, [outer[1], outer[0]]];
+                ways.dedup();
+                for outer in ways {
+                    for start in self.sizes.repeats(self.pieces[outer[0]].sizes) {
+                        for end in self.sizes.repeats(self.pieces[outer[1]].sizes) {
+                            let inner = inner.clone();
+                            options.push(([start, end], Runs::Several { outer, inner }));
+                        }
+                    }
+                }
+            }
+        }
+        options
+    }
+
+    /// Whether one run can show the same repeat at both ends: it has no other, or two segments with it.
+    fn can_stand_at_both_ends(&self, piece: &Piece, repeat: Length) -> bool {
+        let with = |(bit, _): &&(usize, u32)| self.sizes.list[*bit].1.repeat == repeat;
+        let segments = piece.repeats.iter().filter(with);
+        let segments = segments.map(|used| u64::from(piece::most_segments(self.sizes, *used)));
+        self.sizes.repeats(piece.sizes).len() == 1 || segments.sum::<u64>() >= 2
+    }
+
+    fn phases(&self, settled: &Settled, repeats: [Length; 2]) -> [Phase; 2] {
+        let overhang = settled.overhang();
+        let doubled = match self.scenario.rules.align {
+            Align::Centred => [overhang, overhang],
+            Align::Start => [Length::ZERO, overhang * 2],
+        };
+        let phase = |end: usize| {
+            if settled.scaled {
+                Phase::scaled(repeats[end], settled.length, settled.sum)
+            } else {
+                Phase::unscaled(repeats[end], doubled[end])
+            }
+        };
+        [phase(0), phase(1)]
+    }
+}

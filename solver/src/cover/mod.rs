@@ -1,0 +1,93 @@
+//! Covers: the ways in which a strip can be covered by runs.
+//!
+//! A cover says what the runs of one strip are stitched with and which two of them are the outer ones. The order of the
+//! inner runs along the strip is left open: the order of the work decides it.
+
+mod enumerate;
+mod miss;
+mod phase;
+mod piece;
+
+pub use enumerate::{ClassCovers, covers_of};
+pub use phase::Phase;
+pub(crate) use piece::most_segments;
+pub use piece::{Piece, SizeSet, Sizes};
+
+use crate::exact::round_half_up;
+use crate::length::Length;
+
+/// How the sum of a covering's repeats meets the strip's length.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub struct Settled {
+    /// L: the strip's finished length.
+    pub length: Length,
+    /// Σ: the sum of all repeats, unscaled.
+    pub sum: Length,
+    /// Whether the pattern is stretched to end exactly at both seam lines: s = L/Σ. Otherwise s = 1.
+    pub scaled: bool,
+}
+
+impl Settled {
+    /// Overhang, both ends together.
+    pub fn overhang(&self) -> Length {
+        if self.scaled {
+            Length::ZERO
+        } else {
+            self.sum - self.length
+        }
+    }
+
+    /// The stitched length of a run whose repeats add up to `sum`: s·sum to the nearest nanometre, ties up.
+    pub fn stitched(&self, sum: Length) -> Length {
+        if !self.scaled {
+            return sum;
+        }
+        let product = i128::from(self.length.nanometres()) * i128::from(sum.nanometres());
+        let nanometres = round_half_up(product, i128::from(self.sum.nanometres()));
+        Length::from_nanometres(i64::try_from(nanometres).unwrap_or(i64::MAX))
+    }
+}
+
+/// The runs of a cover, as indices into the class's pieces.
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum Runs {
+    /// One run with two closed ends.
+    Single(usize),
+    /// Several runs.
+    Several {
+        /// The run at the strip's start and the one at its end.
+        outer: [usize; 2],
+        /// The runs between them, in no order: pieces in ascending order.
+        inner: Vec<usize>,
+    },
+}
+
+/// The pattern at the two ends of a strip whose corners count.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub struct EndPatterns {
+    /// The repeats of the segments at the start and at the end.
+    pub repeats: [Length; 2],
+    /// Where the pattern stands at the start and at the end.
+    pub phases: [Phase; 2],
+}
+
+/// One way to cover a strip.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Cover {
+    /// Sum and scale.
+    pub settled: Settled,
+    /// Its runs.
+    pub runs: Runs,
+    /// The pattern at its ends, where the corners count.
+    pub ends: Option<EndPatterns>,
+}
+
+impl Cover {
+    /// The number of runs.
+    pub fn count(&self) -> usize {
+        match &self.runs {
+            Runs::Single(_) => 1,
+            Runs::Several { inner, .. } => inner.len() + 2,
+        }
+    }
+}

@@ -1,0 +1,275 @@
+//! Pieces: what the segments of one run can add up to.
+//!
+//! Two choices of segments with the same sum and the same set of sizes are interchangeable: margins, scale range and
+//! the rule against superfluous segments look only at the set. So a piece stands for all of them.
+
+use std::collections::BTreeMap;
+
+use crate::exact::Exact;
+use crate::length::Length;
+use crate::scenario::{ScaleRange, Scenario, Size};
+
+/// The most pieces of one class; past it the list is cut and called incomplete.
+const MOST_PIECES: usize = 20_000;
+
+/// A set of sizes of one design, as bits over [`Sizes`].
+pub type SizeSet = u128;
+
+/// The sizes that a class of strips can be covered with.
+#[derive(Clone, Debug)]
+pub struct Sizes<'s> {
+    /// Index in the design, and the size itself.
+    pub list: Vec<(usize, &'s Size)>,
+}
+
+/// What one run of a strip is stitched with.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Piece {
+    /// u: the sum of its repeats, unscaled.
+    pub sum: Length,
+    /// The sizes that it uses.
+    pub sizes: SizeSet,
+    /// Repeats of each used size (index into [`Sizes`]).
+    pub repeats: Vec<(usize, u32)>,
+    /// m: the largest margin along of its sizes.
+    pub margin_along: Length,
+    /// a: the largest margin across of its sizes.
+    pub margin_across: Length,
+}
+
+impl Piece {
+    /// The number of repeats in all: how many nanometres of rounding the sum may carry.
+    pub fn count(&self) -> i64 {
+        self.repeats
+            .iter()
+            .map(|(_, count)| i64::from(*count))
+            .sum()
+    }
+}
+
+impl<'s> Sizes<'s> {
+    /// The sizes with the given indices in a design. At most 100 per design, so that a set fits its bits.
+    pub fn of(scenario: &'s Scenario, design: usize, indices: &[usize]) -> Sizes<'s> {
+        let sizes = &scenario.designs[design].sizes;
+        Sizes {
+            list: indices
+                .iter()
+                .map(|index| (*index, &sizes[*index]))
+                .collect(),
+        }
+    }
+
+    /// The members of a set.
+    pub fn members(&self, set: SizeSet) -> impl Iterator<Item = &'s Size> + '_ {
+        let members = self.list.iter().enumerate();
+        members
+            .filter(move |(bit, _)| set >> bit & 1 == 1)
+            .map(|(_, (_, size))| *size)
+    }
+
+    /// The scale range that all sizes of a set share.
+    pub fn scale(&self, set: SizeSet) -> ScaleRange {
+        self.members(set)
+            .fold(ScaleRange::WIDEST, |range, size| ScaleRange {
+                least: range.least.max(size.scale.least),
+                most: range.most.min(size.scale.most),
+            })
+    }
+
+    /// An unscaled strip's overhang has to stay below this: the smallest stretch that could be left out, which is a
+    /// repeat of a size that may stop early and the whole of one that may not.
+    pub fn smallest_step(&self, set: SizeSet) -> Length {
+        let steps = self.members(set).map(step);
+        steps.min().unwrap_or(Length::ZERO)
+    }
+
+    /// The different repeats of a set.
+    pub fn repeats(&self, set: SizeSet) -> Vec<Length> {
+        let mut repeats: Vec<Length> = self.members(set).map(|size| size.repeat).collect();
+        repeats.sort_unstable();
+        repeats.dedup();
+        repeats
+    }
+}
+
+impl ScaleRange {
+    /// The range that any other narrows.
+    const WIDEST: ScaleRange = ScaleRange {
+        least: Exact::ZERO,
+        most: Exact::LARGEST,
+    };
+}
+
+/// The smallest stretch of a size that can be left out of a covering.
+pub(crate) fn step(size: &Size) -> Length {
+    if size.stop_early {
+        size.repeat
+    } else {
+        size.stitched()
+    }
+}
+
+/// The pieces of a class and whether they are all that there are.
+#[derive(Clone, Debug)]
+pub struct Pieces {
+    /// The pieces, longest first.
+    pub list: Vec<Piece>,
+    /// Whether none is missing.
+    pub complete: bool,
+}
+
+/// The longest run, unscaled, that the sizes of a set can be stitched in; `None` where no hoop takes them.
+fn longest_sum(scenario: &Scenario, sizes: &Sizes<'_>, set: SizeSet) -> Option<Length> {
+    let (along, across) = margins(sizes, set);
+    let width = sizes.members(set).next()?.width;
+    let ways = scenario.hoops.iter().flat_map(|hoop| hoop.ways());
+    let room = ways
+        .filter(|way| width + across <= way.1)
+        .map(|way| way.0 - along)
+        .max()?;
+    // s·u rounds to at most `room`, so u stays below (room + 1)/lo.
+    let least = sizes.scale(set).least;
+    let longest = (i128::from(room.nanometres()) + 1) * least.denominator() / least.numerator();
+    Some(Length::from_nanometres(i64::try_from(longest).ok()?))
+}
+
+/// The largest margins of a set: along, across.
+fn margins(sizes: &Sizes<'_>, set: SizeSet) -> (Length, Length) {
+    let lowest = Length::from_nanometres(i64::MIN / 4);
+    sizes
+        .members(set)
+        .fold((lowest, lowest), |(along, across), size| {
+            (
+                along.max(size.margin_along()),
+                across.max(size.margin_across()),
+            )
+        })
+}
+
+/// Every piece that some hoop can take by itself, no longer than `longest`. With `ends_matter` pieces differ also in
+/// which sizes can stand at both of their ends.
+pub fn all(scenario: &Scenario, sizes: &Sizes<'_>, longest: Length, ends_matter: bool) -> Pieces {
+    let mut found: BTreeMap<(Length, SizeSet, SizeSet), Vec<(usize, u32)>> = BTreeMap::new();
+    let mut complete = true;
+    let mut states = vec![(Length::ZERO, 0 as SizeSet, 0 as SizeSet, Vec::new())];
+    for (bit, (_, size)) in sizes.list.iter().enumerate() {
+        let mut grown = Vec::new();
+        for (sum, set, twice, repeats) in &states {
+            if !scenario.rules.combine_sizes && *set != 0 {
+                continue;
+            }
+            let set = set | 1 << bit;
+            let Some(room) = longest_sum(scenario, sizes, set) else {
+                continue;
+            };
+            let room = room.min(longest);
+            let per_step = if size.stop_early { 1 } else { size.repeats };
+            let most = if scenario.rules.combine_sizes {
+                (room - *sum).nanometres().max(0) / step(size).nanometres()
+            } else {
+                i64::from(size.repeats / per_step)
+            };
+            for steps in 1..=most {
+                let sum = *sum + step(size) * steps;
+                if sum > room {
+                    break;
+                }
+                if grown.len() + found.len() >= MOST_PIECES {
+                    complete = false;
+                    break;
+                }
+                let twice = twice
+                    | if ends_matter && steps > 1 {
+                        1 << bit
+                    } else {
+                        0
+                    };
+                let mut repeats: Vec<(usize, u32)> = repeats.clone();
+                repeats.push((
+                    bit,
+                    u32::try_from(steps)
+                        .unwrap_or(u32::MAX)
+                        .saturating_mul(per_step),
+                ));
+                grown.push((sum, set, twice, repeats));
+            }
+        }
+        for (sum, set, twice, repeats) in &grown {
+            found
+                .entry((*sum, *set, *twice))
+                .or_insert_with(|| repeats.clone());
+        }
+        states.extend(grown);
+    }
+    let pieces = found.into_iter().rev().map(|((sum, set, _), repeats)| {
+        let (margin_along, margin_across) = margins(sizes, set);
+        Piece {
+            sum,
+            sizes: set,
+            repeats,
+            margin_along,
+            margin_across,
+        }
+    });
+    Pieces {
+        list: without_dominated(sizes, pieces.collect(), ends_matter),
+        complete,
+    }
+}
+
+/// Leaves out each piece that another of the same sum can stand in for in every covering: no larger margins, the same
+/// scale range, no smaller step, and the same repeats where the ends matter.
+fn without_dominated(sizes: &Sizes<'_>, pieces: Vec<Piece>, ends_matter: bool) -> Vec<Piece> {
+    let stands_in = |strong: &Piece, weak: &Piece| {
+        strong.margin_along <= weak.margin_along
+            && strong.margin_across <= weak.margin_across
+            && strong.count() >= weak.count()
+            && sizes.scale(strong.sizes) == sizes.scale(weak.sizes)
+            && sizes.smallest_step(strong.sizes) >= sizes.smallest_step(weak.sizes)
+            && (!ends_matter
+                || strong.sizes == weak.sizes && gives_segments_of(sizes, strong, weak))
+    };
+    let mut kept: Vec<Piece> = Vec::new();
+    // Pieces of one sum stand together.
+    let mut group_start = 0;
+    for piece in pieces {
+        if kept
+            .get(group_start)
+            .is_some_and(|first| first.sum != piece.sum)
+        {
+            group_start = kept.len();
+        }
+        if kept[group_start..]
+            .iter()
+            .any(|strong| stands_in(strong, &piece))
+        {
+            continue;
+        }
+        let mut index = group_start;
+        while index < kept.len() {
+            if stands_in(&piece, &kept[index]) {
+                kept.remove(index);
+            } else {
+                index += 1;
+            }
+        }
+        kept.push(piece);
+    }
+    kept
+}
+
+/// Whether, of each size, `strong` can give two segments where `weak` can. Both use the same sizes.
+fn gives_segments_of(sizes: &Sizes<'_>, strong: &Piece, weak: &Piece) -> bool {
+    let mut pairs = strong.repeats.iter().zip(&weak.repeats);
+    pairs.all(|(strong, weak)| most_segments(sizes, *strong) >= most_segments(sizes, *weak).min(2))
+}
+
+/// The most segments that the repeats of one size in a piece can be split into.
+pub(crate) fn most_segments(sizes: &Sizes<'_>, (bit, count): (usize, u32)) -> u32 {
+    let size = sizes.list[bit].1;
+    if size.stop_early {
+        count
+    } else {
+        count / size.repeats
+    }
+}

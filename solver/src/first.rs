@@ -1,0 +1,255 @@
+//! A first plan: fills one hooping after the other with the largest runs that are due.
+//!
+//! Every strip is stitched from its start to its end, so the order is right by itself, whatever the growth.
+
+use crate::deadline::Deadline;
+use crate::deal::Dealt;
+use crate::draft::{Draft, Task};
+use crate::hooping::arrange::arrange;
+use crate::hooping::kind::{Kind, Openness};
+use crate::length::Length;
+use crate::master::{run_kinds, stabilizer_area};
+
+/// Strips of one class whose next run is due.
+struct Queue {
+    class: usize,
+    /// Which run is due.
+    run: usize,
+    kind: Kind,
+    /// The strips, the next one last.
+    waiting: Vec<usize>,
+}
+
+/// A lane in the making: queue numbers of its runs.
+type Lane = Vec<usize>;
+
+/// A filling of one hooping.
+struct Filling {
+    hoop: usize,
+    turned: bool,
+    lanes: Vec<Lane>,
+    area: i128,
+}
+
+/// Plans every strip of the classes with the fewest runs that it can have.
+pub fn first_plan(task: &Task<'_>, deadline: &Deadline) -> Draft {
+    let mut draft = Draft {
+        covers: vec![None; task.top.strips.len()],
+        hoopings: Vec::new(),
+    };
+    let mut queues = Vec::new();
+    for (class, of_class) in task.covers.iter().enumerate() {
+        let covers = of_class.covers.iter().enumerate();
+        let best =
+            covers.min_by_key(|(index, cover)| (cover.count(), cover.settled.overhang(), *index));
+        let Some((best, cover)) = best else { continue };
+        let members = &task.classes[class].members;
+        for strip in members {
+            draft.covers[*strip] = Some((class, best));
+        }
+        for (run, kind) in run_kinds(class, &task.classes[class], of_class, cover)
+            .into_iter()
+            .enumerate()
+        {
+            queues.push(Queue {
+                class,
+                run,
+                kind,
+                waiting: if run == 0 {
+                    members.iter().rev().copied().collect()
+                } else {
+                    Vec::new()
+                },
+            });
+        }
+    }
+    // The largest first; the runs of one class stay in order, which `next_of` relies on.
+    let mut order: Vec<usize> = (0..queues.len()).collect();
+    order.sort_by_key(|queue| (std::cmp::Reverse(area(&queues[*queue].kind)), *queue));
+    while let Some(filling) = best_filling(task, &queues, &order, deadline) {
+        // Alike hoopings in a row are decided once.
+        let mut used = vec![0; queues.len()];
+        for queue in filling.lanes.iter().flatten() {
+            used[*queue] += 1;
+        }
+        let repeats = (0..queues.len()).filter(|queue| used[*queue] > 0);
+        let repeats = repeats
+            .map(|queue| queues[queue].waiting.len() / used[queue])
+            .min()
+            .unwrap_or(0);
+        for _ in 0..repeats.max(1) {
+            stitch(&filling, &mut queues, &mut draft);
+        }
+    }
+    if draft
+        .covers
+        .iter()
+        .flatten()
+        .all(|choice| task.cover(*choice).count() == 1)
+    {
+        draft.hoopings.sort_by_key(|hooping| hooping.hoop);
+    }
+    draft
+}
+
+fn area(kind: &Kind) -> i128 {
+    i128::from(kind.length.nanometres()) * i128::from(kind.width.nanometres())
+}
+
+/// Takes the runs of a filling from their queues and puts their strips into the queues of the runs that follow.
+fn stitch(filling: &Filling, queues: &mut [Queue], draft: &mut Draft) {
+    let mut moved = Vec::new();
+    let mut lanes = Vec::new();
+    for lane in &filling.lanes {
+        let mut runs = Vec::new();
+        for queue in lane {
+            if let Some(strip) = queues[*queue].waiting.pop() {
+                runs.push((strip, queues[*queue].run));
+                moved.push((*queue, strip));
+            }
+        }
+        lanes.push(runs);
+    }
+    for (queue, strip) in moved {
+        let class = queues[queue].class;
+        if let Some(next) = queues.get_mut(queue + 1).filter(|next| next.class == class) {
+            next.waiting.push(strip);
+        }
+    }
+    draft.hoopings.push(Dealt {
+        hoop: filling.hoop,
+        turned: filling.turned,
+        lanes,
+    });
+}
+
+/// The filling that stitches the largest area, in the smallest hoop where several do; `None` where nothing is due. When
+/// the time is over, any run by itself.
+fn best_filling(
+    task: &Task<'_>,
+    queues: &[Queue],
+    order: &[usize],
+    deadline: &Deadline,
+) -> Option<Filling> {
+    let due: Vec<usize> = order
+        .iter()
+        .copied()
+        .filter(|queue| !queues[*queue].waiting.is_empty())
+        .collect();
+    let share = task.scenario.rules.share_hoopings && !deadline.over();
+    let mut best: Option<(i128, i128, Filling)> = None;
+    for (hoop, owned) in task.scenario.hoops.iter().enumerate() {
+        for (along, across, turned) in owned.ways() {
+            let mut filler = Filler {
+                queues,
+                along,
+                across,
+                between: task.scenario.allowances.between(),
+                used: vec![0; queues.len()],
+                lanes: Vec::new(),
+            };
+            filler.fill(&due, share);
+            let area: i128 = filler
+                .lanes
+                .iter()
+                .flatten()
+                .map(|queue| area(&queues[*queue].kind))
+                .sum();
+            let stabilizer = stabilizer_area(task.scenario, hoop);
+            let filling = Filling {
+                hoop,
+                turned,
+                lanes: filler.lanes,
+                area,
+            };
+            let better = best
+                .as_ref()
+                .is_none_or(|(most, least, _)| (area, -stabilizer) > (*most, -*least));
+            if filling.area > 0 && better {
+                best = Some((area, stabilizer, filling));
+            }
+        }
+    }
+    best.map(|(_, _, filling)| filling)
+}
+
+struct Filler<'a> {
+    queues: &'a [Queue],
+    along: Length,
+    across: Length,
+    between: Length,
+    used: Vec<usize>,
+    lanes: Vec<Lane>,
+}
+
+impl Filler<'_> {
+    /// Opens lanes with the largest runs that are due and fills each up with further ones.
+    fn fill(&mut self, due: &[usize], share: bool) {
+        for queue in due {
+            while self.used[*queue] < self.queues[*queue].waiting.len() {
+                self.lanes.push(vec![*queue]);
+                if !self.fits() {
+                    self.lanes.pop();
+                    break;
+                }
+                self.used[*queue] += 1;
+                if !share {
+                    return;
+                }
+                for other in due {
+                    while self.used[*other] < self.queues[*other].waiting.len()
+                        && self.lengthen(*other)
+                    {
+                        self.used[*other] += 1;
+                    }
+                }
+            }
+        }
+    }
+
+    /// Adds a run to the latest lane, where it fits.
+    fn lengthen(&mut self, queue: usize) -> bool {
+        let Some(lane) = self.lanes.last_mut() else {
+            return false;
+        };
+        lane.push(queue);
+        let fits = self.fits();
+        if !fits && let Some(lane) = self.lanes.last_mut() {
+            lane.pop();
+        }
+        fits
+    }
+
+    fn fits(&self) -> bool {
+        let Some(lane) = self.lanes.last() else {
+            return true;
+        };
+        let kinds: Vec<&Kind> = lane.iter().map(|queue| &self.queues[*queue].kind).collect();
+        let open: Vec<usize> = (0..kinds.len())
+            .filter(|index| kinds[*index].openness != Openness::Closed)
+            .collect();
+        let inner = kinds.iter().any(|kind| kind.openness == Openness::Inner);
+        if open.len() > 2 || inner && kinds.len() > 1 {
+            return false;
+        }
+        let lengths: Vec<Length> = kinds.iter().map(|kind| kind.length).collect();
+        let margins: Vec<Length> = kinds.iter().map(|kind| kind.margin_along).collect();
+        if arrange(&lengths, &margins, self.between, &open).room_doubled > self.along * 2 {
+            return false;
+        }
+        let widest = |lane: &Lane, of: fn(&Kind) -> Length| {
+            lane.iter().map(|queue| of(&self.queues[*queue].kind)).max()
+        };
+        let widths: Vec<Length> = self
+            .lanes
+            .iter()
+            .filter_map(|lane| widest(lane, |kind| kind.width))
+            .collect();
+        let margins: Vec<Length> = self
+            .lanes
+            .iter()
+            .filter_map(|lane| widest(lane, |kind| kind.margin_across))
+            .collect();
+        arrange(&widths, &margins, self.between, &[]).room_doubled <= self.across * 2
+    }
+}

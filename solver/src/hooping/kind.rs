@@ -1,0 +1,94 @@
+//! Kinds of runs: what matters of a run when hoopings are filled.
+
+use std::collections::BTreeMap;
+
+use crate::length::Length;
+
+/// Which ends of a run stay open for the next run to butt up to.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum Openness {
+    /// None: the run is the whole strip.
+    Closed,
+    /// One: the first or the last of several runs.
+    Outer,
+    /// Both: a run between others.
+    Inner,
+}
+
+/// All that matters of a run when hoopings are filled.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub struct Kind {
+    /// Which ends stay open.
+    pub openness: Openness,
+    /// The class of the strip, where the run is one of several: two runs of one strip never share a hooping.
+    pub class: Option<usize>,
+    /// t: stitched length.
+    pub length: Length,
+    /// w: finished width.
+    pub width: Length,
+    /// m: margin along, both ends together.
+    pub margin_along: Length,
+    /// a: margin across, both sides together.
+    pub margin_across: Length,
+}
+
+impl Kind {
+    /// Whether a place made for this kind can take a run of kind `other` in its stead.
+    pub fn takes(&self, other: &Kind) -> bool {
+        let same_strips = other.openness == Openness::Closed
+            || self.class == other.class && self.openness >= other.openness;
+        same_strips
+            && self.length >= other.length
+            && self.width >= other.width
+            && self.margin_along >= other.margin_along
+            && self.margin_across >= other.margin_across
+    }
+}
+
+/// A table of kinds, each with a number.
+#[derive(Clone, Default, Debug)]
+pub struct Kinds {
+    numbers: BTreeMap<Kind, usize>,
+    /// The kinds by number.
+    pub list: Vec<Kind>,
+}
+
+impl Kinds {
+    /// The number of a kind, new or known.
+    pub fn number(&mut self, kind: Kind) -> usize {
+        let next = self.list.len();
+        let number = *self.numbers.entry(kind).or_insert(next);
+        if number == next {
+            self.list.push(kind);
+        }
+        number
+    }
+
+    /// Which places can be given to which kinds, step by step: pairs (place, kind) from which every allowed
+    /// exchange follows by going from one to the next.
+    pub fn exchanges(&self) -> Vec<(usize, usize)> {
+        let count = self.list.len();
+        let strictly = |strong: usize, weak: usize| {
+            strong != weak && self.list[strong].takes(&self.list[weak])
+        };
+        let below: Vec<Vec<usize>> = (0..count)
+            .map(|strong| (0..count).filter(|weak| strictly(strong, *weak)).collect())
+            .collect();
+        let mut pairs = Vec::new();
+        for strong in 0..count {
+            let mut direct = vec![true; count];
+            for middle in &below[strong] {
+                for weak in &below[*middle] {
+                    direct[*weak] = false;
+                }
+            }
+            pairs.extend(
+                below[strong]
+                    .iter()
+                    .filter(|weak| direct[**weak])
+                    .map(|weak| (strong, *weak)),
+            );
+        }
+        pairs
+    }
+}

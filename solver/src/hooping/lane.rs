@@ -1,0 +1,261 @@
+//! Lanes: runs end to end along the field.
+
+use std::collections::BTreeSet;
+
+use crate::deadline::Deadline;
+use crate::hooping::arrange::arrange;
+use crate::hooping::kind::{Kind, Openness};
+use crate::length::Length;
+
+/// The most lanes for one length of field; past it the list is cut and called incomplete.
+const MOST_LANES: usize = 3_000;
+/// The most steps of one enumeration.
+const MOST_STEPS: usize = 200_000;
+
+/// A lane that holds as much as it can.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Lane {
+    /// The kinds of its runs (numbers), in ascending order.
+    pub kinds: Vec<usize>,
+    /// The largest width of its runs.
+    pub width: Length,
+    /// The largest margin across of its runs.
+    pub margin_across: Length,
+}
+
+/// The field and the rules that lanes have to keep to.
+#[derive(Clone, Copy, Debug)]
+pub struct Field {
+    /// Room along the lane.
+    pub along: Length,
+    /// Room across the lanes.
+    pub across: Length,
+    /// G: the least distance between two fabrics.
+    pub between: Length,
+    /// Whether a hooping may hold more than one run.
+    pub share: bool,
+}
+
+/// The lanes of a field and whether none is missing.
+#[derive(Clone, Debug)]
+pub struct Lanes {
+    /// The lanes.
+    pub list: Vec<Lane>,
+    /// Whether every possible lane is there or could be exchanged for one that is.
+    pub complete: bool,
+}
+
+/// Lists the lanes that a field can hold, of kinds of which at most `most[kind]` can share a hooping.
+pub fn lanes(field: Field, kinds: &[Kind], most: &[usize], deadline: &Deadline) -> Lanes {
+    let fits = |kind: &Kind| {
+        kind.length + kind.margin_along <= field.along
+            && kind.width + kind.margin_across <= field.across
+    };
+    let usable: Vec<usize> = (0..kinds.len())
+        .filter(|kind| fits(&kinds[*kind]))
+        .collect();
+    let mut search = Search {
+        field,
+        kinds,
+        most,
+        closed: filter(&usable, kinds, Openness::Closed),
+        found: Vec::new(),
+        steps: 0,
+        complete: true,
+    };
+    for inner in filter(&usable, kinds, Openness::Inner) {
+        search.keep(&[inner]);
+    }
+    let outers = filter(&usable, kinds, Openness::Outer);
+    for (at, first) in outers.iter().enumerate() {
+        search.fill(&mut vec![*first], 0, deadline);
+        for second in outers[at..].iter().filter(|_| field.share) {
+            if search.holds(&[*first, *second]) {
+                search.fill(&mut vec![*first, *second], 0, deadline);
+            }
+        }
+    }
+    search.fill(&mut Vec::new(), 0, deadline);
+    Lanes {
+        list: without_dominated(kinds, search.found),
+        complete: search.complete,
+    }
+}
+
+fn filter(usable: &[usize], kinds: &[Kind], openness: Openness) -> Vec<usize> {
+    let mut chosen: Vec<usize> = usable
+        .iter()
+        .copied()
+        .filter(|kind| kinds[*kind].openness == openness)
+        .collect();
+    chosen.sort_by_key(|kind| std::cmp::Reverse((kinds[*kind].length, *kind)));
+    chosen
+}
+
+struct Search<'a> {
+    field: Field,
+    kinds: &'a [Kind],
+    most: &'a [usize],
+    closed: Vec<usize>,
+    found: Vec<Lane>,
+    steps: usize,
+    complete: bool,
+}
+
+impl Search<'_> {
+    /// Adds closed runs, from the longest on, and keeps each lane to which no more can be added.
+    fn fill(&mut self, lane: &mut Vec<usize>, first: usize, deadline: &Deadline) {
+        self.steps += 1;
+        if self.steps >= MOST_STEPS
+            || self.found.len() >= MOST_LANES
+            || self.steps.is_multiple_of(256) && deadline.over()
+        {
+            self.complete = false;
+            return;
+        }
+        let may_grow = self.field.share || lane.is_empty();
+        for at in (first..self.closed.len()).filter(|_| may_grow) {
+            let kind = self.closed[at];
+            if self.count(lane, kind) < self.most[kind] {
+                lane.push(kind);
+                if self.holds(lane) {
+                    self.fill(lane, at, deadline);
+                }
+                lane.pop();
+            }
+        }
+        if lane.is_empty() {
+            return;
+        }
+        let could_grow = may_grow
+            && self.closed.clone().into_iter().any(|kind| {
+                self.count(lane, kind) < self.most[kind] && {
+                    let mut grown = lane.clone();
+                    grown.push(kind);
+                    self.wide(&grown) == self.wide(lane) && self.holds(&grown)
+                }
+            });
+        if !could_grow {
+            self.keep(lane);
+        }
+    }
+
+    fn count(&self, lane: &[usize], kind: usize) -> usize {
+        lane.iter().filter(|other| **other == kind).count()
+    }
+
+    /// Whether the runs fit end to end, the outer ones at the ends.
+    fn holds(&mut self, lane: &[usize]) -> bool {
+        let lengths: Vec<Length> = lane.iter().map(|kind| self.kinds[*kind].length).collect();
+        let margins: Vec<Length> = lane
+            .iter()
+            .map(|kind| self.kinds[*kind].margin_along)
+            .collect();
+        let open = |index: &usize| self.kinds[lane[*index]].openness != Openness::Closed;
+        let ends: Vec<usize> = (0..lane.len()).filter(open).collect();
+        let (width, margin) = self.wide(lane);
+        let row = arrange(&lengths, &margins, self.field.between, &ends);
+        let fits = row.room_doubled <= self.field.along * 2 && width + margin <= self.field.across;
+        if !fits && !row.exact {
+            self.complete = false;
+        }
+        fits
+    }
+
+    fn wide(&self, lane: &[usize]) -> (Length, Length) {
+        let width = lane.iter().map(|kind| self.kinds[*kind].width).max();
+        let margin = lane
+            .iter()
+            .map(|kind| self.kinds[*kind].margin_across)
+            .max();
+        (width.unwrap_or_default(), margin.unwrap_or_default())
+    }
+
+    fn keep(&mut self, lane: &[usize]) {
+        let mut kinds = lane.to_vec();
+        kinds.sort_unstable();
+        let (width, margin_across) = self.wide(lane);
+        self.found.push(Lane {
+            kinds,
+            width,
+            margin_across,
+        });
+    }
+}
+
+/// Leaves out each lane for which another can stand in: it holds as many open runs of each class, takes no more room
+/// across, and has a place for every run.
+fn without_dominated(kinds: &[Kind], lanes: Vec<Lane>) -> Vec<Lane> {
+    let classes = |lane: &Lane| {
+        let mut classes: Vec<usize> = lane
+            .kinds
+            .iter()
+            .filter_map(|kind| kinds[*kind].class)
+            .collect();
+        classes.sort_unstable();
+        classes
+    };
+    let mut described: Vec<(Vec<usize>, Lane)> = lanes
+        .into_iter()
+        .map(|lane| (classes(&lane), lane))
+        .collect();
+    // Longer lanes first: what comes later can hardly stand in for what came before.
+    let total = |lane: &Lane| {
+        lane.kinds
+            .iter()
+            .map(|kind| kinds[*kind].length)
+            .sum::<Length>()
+    };
+    described.sort_by_key(|(_, lane)| (std::cmp::Reverse(total(lane)), lane.kinds.clone()));
+    let mut kept: Vec<(Vec<usize>, Lane)> = Vec::new();
+    let mut seen = BTreeSet::new();
+    for (classes, lane) in described {
+        let stands_in = |(other, strong): &(Vec<usize>, Lane)| {
+            *other == classes
+                && strong.width <= lane.width
+                && strong.margin_across <= lane.margin_across
+                && has_places(kinds, &strong.kinds, &lane.kinds)
+        };
+        if seen.insert(lane.kinds.clone()) && !kept.iter().any(stands_in) {
+            kept.push((classes, lane));
+        }
+    }
+    kept.into_iter().map(|(_, lane)| lane).collect()
+}
+
+/// Whether each run of `runs` can have a place of its own among `places`: a bipartite matching by augmenting paths.
+pub(crate) fn has_places(kinds: &[Kind], places: &[usize], runs: &[usize]) -> bool {
+    if runs.len() > places.len() {
+        return false;
+    }
+    let mut taken: Vec<Option<usize>> = vec![None; places.len()];
+    (0..runs.len()).all(|run| {
+        let mut visited = vec![false; places.len()];
+        augment(kinds, places, runs, run, &mut taken, &mut visited)
+    })
+}
+
+fn augment(
+    kinds: &[Kind],
+    places: &[usize],
+    runs: &[usize],
+    run: usize,
+    taken: &mut [Option<usize>],
+    visited: &mut [bool],
+) -> bool {
+    for place in 0..places.len() {
+        if visited[place] || !kinds[places[place]].takes(&kinds[runs[run]]) {
+            continue;
+        }
+        visited[place] = true;
+        let free = match taken[place] {
+            None => true,
+            Some(other) => augment(kinds, places, runs, other, taken, visited),
+        };
+        if free {
+            taken[place] = Some(run);
+            return true;
+        }
+    }
+    false
+}

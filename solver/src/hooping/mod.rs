@@ -1,0 +1,6 @@
+//! Hoopings: what fits in one, lane by lane.
+
+pub mod arrange;
+pub mod kind;
+pub mod lane;
+pub mod pattern;

@@ -1,0 +1,226 @@
+//! Patterns: what one hooping can hold, lane beside lane.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::deadline::Deadline;
+use crate::hooping::arrange::arrange;
+use crate::hooping::kind::Kind;
+use crate::hooping::lane::{Field, Lane, has_places, lanes};
+use crate::length::Length;
+use crate::scenario::Scenario;
+
+/// The most patterns of all hoops together; past it the list is cut and called incomplete.
+const MOST_PATTERNS: usize = 8_000;
+/// The most steps of the enumeration in one field.
+const MOST_STEPS: usize = 300_000;
+/// Patterns are compared with each other only up to this many of one hoop: the comparison is quadratic.
+const MOST_COMPARED: usize = 1_500;
+
+/// What one hooping holds when nothing can be added to it.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Pattern {
+    /// Index of the hoop.
+    pub hoop: usize,
+    /// Whether strips lie along the second side of its field.
+    pub turned: bool,
+    /// The kinds (numbers) that each lane has places for.
+    pub lanes: Vec<Vec<usize>>,
+}
+
+impl Pattern {
+    /// The kinds that it has places for, in ascending order.
+    pub fn kinds(&self) -> Vec<usize> {
+        let mut kinds: Vec<usize> = self.lanes.iter().flatten().copied().collect();
+        kinds.sort_unstable();
+        kinds
+    }
+}
+
+/// The patterns of all hoops and whether none is missing.
+#[derive(Clone, Debug)]
+pub struct Patterns {
+    /// The patterns, hoop by hoop.
+    pub list: Vec<Pattern>,
+    /// Whether every possible hooping is there or could be exchanged for one that is.
+    pub complete: bool,
+}
+
+/// How many runs there can be.
+#[derive(Clone, Debug)]
+pub struct Limits {
+    /// The most runs of each kind in all. No lane needs more places than that; a hooping may offer more, since a place
+    /// in one lane can be exchanged for a lesser one.
+    pub of_kind: Vec<usize>,
+    /// The most runs of each class whose strips are split that can share a hooping: one for each strip.
+    pub of_class: BTreeMap<usize, usize>,
+}
+
+/// Lists the patterns of every hoop.
+pub fn patterns(
+    scenario: &Scenario,
+    kinds: &[Kind],
+    limits: &Limits,
+    deadline: &Deadline,
+) -> Patterns {
+    let mut all = Patterns {
+        list: Vec::new(),
+        complete: true,
+    };
+    for (hoop, owned) in scenario.hoops.iter().enumerate() {
+        let mut of_hoop = Vec::new();
+        for (along, across, turned) in owned.ways() {
+            let field = Field {
+                along,
+                across,
+                between: scenario.allowances.between(),
+                share: scenario.rules.share_hoopings,
+            };
+            let lanes = lanes(field, kinds, &limits.of_kind, deadline);
+            all.complete &= lanes.complete;
+            let mut search = Search {
+                field,
+                kinds,
+                limits,
+                lanes: &lanes.list,
+                found: Vec::new(),
+                seen: BTreeSet::new(),
+                steps: 0,
+                complete: true,
+            };
+            search.fill(&mut Vec::new(), 0, deadline);
+            all.complete &= search.complete;
+            of_hoop.extend(search.found.into_iter().map(|lanes| Pattern {
+                hoop,
+                turned,
+                lanes,
+            }));
+        }
+        all.list.extend(without_dominated(kinds, of_hoop));
+        if all.list.len() > MOST_PATTERNS {
+            all.complete = false;
+            all.list.truncate(MOST_PATTERNS);
+        }
+    }
+    all
+}
+
+struct Search<'a> {
+    field: Field,
+    kinds: &'a [Kind],
+    limits: &'a Limits,
+    lanes: &'a [Lane],
+    found: Vec<Vec<Vec<usize>>>,
+    seen: BTreeSet<Vec<usize>>,
+    steps: usize,
+    complete: bool,
+}
+
+impl Search<'_> {
+    /// Adds lanes in ascending order, and keeps each choice to which no lane can be added.
+    fn fill(&mut self, chosen: &mut Vec<usize>, first: usize, deadline: &Deadline) {
+        self.steps += 1;
+        let full = self.steps >= MOST_STEPS || self.found.len() >= MOST_PATTERNS;
+        if full || self.steps.is_multiple_of(256) && deadline.over() {
+            self.complete = false;
+            return;
+        }
+        if self.field.share || chosen.is_empty() {
+            for lane in first..self.lanes.len() {
+                chosen.push(lane);
+                if self.holds(chosen) {
+                    self.fill(chosen, lane, deadline);
+                }
+                chosen.pop();
+            }
+        }
+        if !chosen.is_empty() && !self.could_grow(chosen) {
+            self.keep(chosen);
+        }
+    }
+
+    /// Whether some lane could be added: then a fuller choice is kept elsewhere.
+    fn could_grow(&mut self, chosen: &mut Vec<usize>) -> bool {
+        if !self.field.share {
+            return false;
+        }
+        (0..self.lanes.len()).any(|lane| {
+            chosen.push(lane);
+            let holds = self.holds(chosen);
+            chosen.pop();
+            holds
+        })
+    }
+
+    fn keep(&mut self, chosen: &[usize]) {
+        let lanes: Vec<Vec<usize>> = chosen
+            .iter()
+            .map(|lane| self.lanes[*lane].kinds.clone())
+            .collect();
+        let mut content: Vec<usize> = lanes.iter().flatten().copied().collect();
+        content.sort_unstable();
+        if self.seen.insert(content) {
+            self.found.push(lanes);
+        }
+    }
+
+    fn holds(&mut self, chosen: &[usize]) -> bool {
+        let mut of_class: BTreeMap<usize, usize> = BTreeMap::new();
+        for kind in chosen.iter().flat_map(|lane| &self.lanes[*lane].kinds) {
+            if let Some(class) = self.kinds[*kind].class {
+                *of_class.entry(class).or_default() += 1;
+            }
+        }
+        if !of_class
+            .iter()
+            .all(|(class, count)| Some(count) <= self.limits.of_class.get(class))
+        {
+            return false;
+        }
+        let widths: Vec<Length> = chosen.iter().map(|lane| self.lanes[*lane].width).collect();
+        let margins: Vec<Length> = chosen
+            .iter()
+            .map(|lane| self.lanes[*lane].margin_across)
+            .collect();
+        let row = arrange(&widths, &margins, self.field.between, &[]);
+        let fits = row.room_doubled <= self.field.across * 2;
+        if !fits && !row.exact {
+            self.complete = false;
+        }
+        fits
+    }
+}
+
+/// Leaves out each pattern of one hoop for which another has a place for every run.
+fn without_dominated(kinds: &[Kind], patterns: Vec<Pattern>) -> Vec<Pattern> {
+    let mut described: Vec<(Vec<usize>, Pattern)> = patterns
+        .into_iter()
+        .map(|pattern| (pattern.kinds(), pattern))
+        .collect();
+    let total = |content: &[usize]| {
+        content
+            .iter()
+            .map(|kind| kinds[*kind].length)
+            .sum::<Length>()
+    };
+    described.sort_by_key(|(content, pattern)| {
+        (
+            std::cmp::Reverse(total(content)),
+            content.clone(),
+            pattern.turned,
+        )
+    });
+    described.dedup_by(|later, earlier| later.0 == earlier.0);
+    if described.len() > MOST_COMPARED {
+        return described.into_iter().map(|(_, pattern)| pattern).collect();
+    }
+    let mut kept: Vec<(Vec<usize>, Pattern)> = Vec::new();
+    for (content, pattern) in described {
+        if !kept
+            .iter()
+            .any(|(strong, _)| has_places(kinds, strong, &content))
+        {
+            kept.push((content, pattern));
+        }
+    }
+    kept.into_iter().map(|(_, pattern)| pattern).collect()
+}

@@ -1,0 +1,291 @@
+//! Builds the master program.
+
+use std::collections::BTreeMap;
+
+use crate::classes::Class;
+use crate::cover::{ClassCovers, Cover, Runs};
+use crate::deadline::Deadline;
+use crate::hooping::kind::{Kind, Kinds, Openness};
+use crate::hooping::pattern::{Limits, Pattern, patterns};
+use crate::master::corners::{self, CorneredClass, EndChoice};
+use crate::master::forms::Terms;
+use crate::master::supply::{self, Supply};
+use crate::program::{Program, Sense};
+use crate::scenario::{Scenario, Term};
+use crate::strips::QuiltTop;
+
+/// A column of the master that counts the strips of a class that get a cover.
+#[derive(Clone, Debug)]
+pub struct CoverColumn {
+    /// The class.
+    pub class: usize,
+    /// The cover: an index into the class's covers.
+    pub cover: usize,
+    /// y: the column.
+    pub column: usize,
+}
+
+/// The master program and what its columns mean.
+#[derive(Clone, Debug)]
+pub struct Master {
+    /// The program.
+    pub program: Program,
+    /// The kinds of runs.
+    pub kinds: Kinds,
+    /// The patterns.
+    pub pattern_list: Vec<Pattern>,
+    /// x: for each pattern the column that counts its hoopings.
+    pub patterns: Vec<usize>,
+    /// y: the columns of covers.
+    pub covers: Vec<CoverColumn>,
+    /// b: the patterns at the ends of strips that meet at corners.
+    pub end_choices: Vec<EndChoice>,
+    /// The column that counts hoop changes, where there are several hoops.
+    pub changes: Option<usize>,
+    /// The goal's terms over the columns.
+    pub terms: Terms,
+    /// Whether every valid plan is a point of the program, up to exchanges that change no term.
+    pub complete: bool,
+}
+
+/// The kind of each run of a cover: the start run, the inner ones, the end run. A single run stands alone.
+pub fn run_kinds(
+    class_number: usize,
+    class: &Class,
+    covers: &ClassCovers<'_>,
+    cover: &Cover,
+) -> Vec<Kind> {
+    let kind = |piece: usize, openness: Openness| {
+        let piece = &covers.pieces[piece];
+        Kind {
+            openness,
+            class: (openness != Openness::Closed).then_some(class_number),
+            length: cover.settled.stitched(piece.sum),
+            width: class.width,
+            margin_along: piece.margin_along,
+            margin_across: piece.margin_across,
+        }
+    };
+    match &cover.runs {
+        Runs::Single(piece) => vec![kind(*piece, Openness::Closed)],
+        Runs::Several { outer, inner } => {
+            let inner = inner.iter().map(|piece| kind(*piece, Openness::Inner));
+            std::iter::once(kind(outer[0], Openness::Outer))
+                .chain(inner)
+                .chain([kind(outer[1], Openness::Outer)])
+                .collect()
+        }
+    }
+}
+
+/// Builds the master program for the planned classes. `most_hoopings`: no plan worth having has more.
+pub fn build(
+    scenario: &Scenario,
+    top: &QuiltTop,
+    classes: &[Class],
+    covers: &[ClassCovers<'_>],
+    most_hoopings: usize,
+    deadline: &Deadline,
+) -> Master {
+    let mut kinds = Kinds::default();
+    let mut described = Vec::new();
+    for (number, (class, of_class)) in classes.iter().zip(covers).enumerate() {
+        let mut seen = BTreeMap::new();
+        for (index, cover) in of_class.covers.iter().enumerate() {
+            let mut counts: BTreeMap<usize, i64> = BTreeMap::new();
+            for kind in run_kinds(number, class, of_class, cover) {
+                *counts.entry(kinds.number(kind)).or_default() += 1;
+            }
+            // Covers with the same runs, overhang and ends are one to every term.
+            let key = (
+                counts.clone(),
+                cover.settled.overhang(),
+                cover.ends.map(|ends| ends.phases),
+            );
+            if seen.insert(key, index).is_none() {
+                described.push((number, index, counts));
+            }
+        }
+    }
+    let limits = limits(classes, &kinds, &described);
+    let found = patterns(scenario, &kinds.list, &limits, deadline);
+
+    let mut program = Program::default();
+    let mut terms = Terms::default();
+    let most = i64::try_from(most_hoopings)
+        .unwrap_or(i64::from(i32::MAX))
+        .min(i64::from(i32::MAX) / 2000);
+    let pattern_columns: Vec<usize> = found.list.iter().map(|_| program.whole(0, most)).collect();
+    for (pattern, column) in found.list.iter().zip(&pattern_columns) {
+        terms.add(Term::Hoopings, *column, 1);
+        terms.add(
+            Term::Stabilizer,
+            *column,
+            stabilizer_area(scenario, pattern.hoop),
+        );
+    }
+    let mut demand = vec![Vec::new(); kinds.list.len()];
+    let mut cover_columns = Vec::new();
+    for (class, cover, counts) in &described {
+        let members = i64::try_from(classes[*class].members.len()).unwrap_or(i64::MAX);
+        let column = program.whole(0, members);
+        for (kind, count) in counts {
+            demand[*kind].push((column, *count));
+        }
+        let cover_of = &covers[*class].covers[*cover];
+        terms.add(Term::Joints, column, cover_of.count() as i128 - 1);
+        terms.add(
+            Term::Overhang,
+            column,
+            i128::from(cover_of.settled.overhang().nanometres()),
+        );
+        cover_columns.push(CoverColumn {
+            class: *class,
+            cover: *cover,
+            column,
+        });
+    }
+    for (number, class) in classes.iter().enumerate() {
+        let of_class = cover_columns.iter().filter(|cover| cover.class == number);
+        let members = i64::try_from(class.members.len()).unwrap_or(i64::MAX);
+        program.row(
+            of_class.map(|cover| (cover.column, 1)),
+            Sense::Equal,
+            members,
+        );
+    }
+    let long = covers.iter().any(|of_class| {
+        !of_class.covers.is_empty() && of_class.covers.iter().all(|cover| cover.count() > 2)
+    });
+    supply::add(
+        &mut program,
+        &Supply {
+            kinds: &kinds,
+            patterns: &found.list,
+            columns: &pattern_columns,
+            demand: &demand,
+            growth: scenario.rules.growth,
+            long,
+            most,
+        },
+    );
+    let cornered: Vec<CorneredClass<'_>> = cornered_classes(classes, covers, &cover_columns);
+    let end_choices = corners::add(&mut program, &mut terms, &cornered, &top.corners);
+    let changes = add_changes(
+        &mut program,
+        &mut terms,
+        scenario,
+        &found.list,
+        &pattern_columns,
+        most,
+    );
+    Master {
+        program,
+        kinds,
+        pattern_list: found.list,
+        patterns: pattern_columns,
+        covers: cover_columns,
+        end_choices,
+        changes,
+        terms,
+        complete: found.complete && covers.iter().all(|of_class| of_class.complete),
+    }
+}
+
+/// Area of the piece of stabilizer for a hoop, in square nanometres.
+pub fn stabilizer_area(scenario: &Scenario, hoop: usize) -> i128 {
+    let margin = scenario.stabilizer.margin * 2;
+    let [first, second] = scenario.hoops[hoop]
+        .frame
+        .map(|side| i128::from((side + margin).nanometres()));
+    first * second
+}
+
+fn limits(
+    classes: &[Class],
+    kinds: &Kinds,
+    described: &[(usize, usize, BTreeMap<usize, i64>)],
+) -> Limits {
+    let mut users: Vec<std::collections::BTreeSet<usize>> =
+        vec![Default::default(); kinds.list.len()];
+    let mut of_class = BTreeMap::new();
+    for (class, _, counts) in described {
+        for kind in counts.keys() {
+            users[*kind].insert(*class);
+        }
+        of_class.insert(*class, classes[*class].members.len());
+    }
+    let strips = |users: &std::collections::BTreeSet<usize>| {
+        users
+            .iter()
+            .map(|class| classes[*class].members.len())
+            .sum()
+    };
+    Limits {
+        of_kind: users.iter().map(strips).collect(),
+        of_class,
+    }
+}
+
+fn cornered_classes<'a>(
+    classes: &'a [Class],
+    covers: &[ClassCovers<'_>],
+    columns: &[CoverColumn],
+) -> Vec<CorneredClass<'a>> {
+    let mut cornered = Vec::new();
+    for (number, class) in classes
+        .iter()
+        .enumerate()
+        .filter(|(_, class)| class.cornered)
+    {
+        let mut by_phases: BTreeMap<_, Vec<usize>> = BTreeMap::new();
+        for column in columns.iter().filter(|column| column.class == number) {
+            if let Some(ends) = covers[number].covers[column.cover].ends {
+                by_phases
+                    .entry(ends.phases)
+                    .or_default()
+                    .push(column.column);
+            }
+        }
+        cornered.push(CorneredClass {
+            members: &class.members,
+            covers: by_phases,
+        });
+    }
+    cornered
+}
+
+/// The column that counts hoop changes: at least one less than the hoops used.
+fn add_changes(
+    program: &mut Program,
+    terms: &mut Terms,
+    scenario: &Scenario,
+    patterns: &[Pattern],
+    columns: &[usize],
+    most: i64,
+) -> Option<usize> {
+    let mut of_hoop: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for (pattern, column) in patterns.iter().zip(columns) {
+        of_hoop.entry(pattern.hoop).or_default().push(*column);
+    }
+    if scenario.hoops.len() < 2 || of_hoop.len() < 2 {
+        return None;
+    }
+    let changes = program.whole(0, most);
+    terms.add(Term::HoopChanges, changes, 1);
+    let mut used = vec![(changes, 1)];
+    for columns in of_hoop.into_values() {
+        let hoop = program.whole(0, 1);
+        program.row(
+            columns
+                .into_iter()
+                .map(|column| (column, 1))
+                .chain([(hoop, -most)]),
+            Sense::AtMost,
+            0,
+        );
+        used.push((hoop, -1));
+    }
+    program.row(used, Sense::AtLeast, -1);
+    Some(changes)
+}

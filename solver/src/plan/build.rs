@@ -1,0 +1,283 @@
+//! Writes a draft out as a plan: the order of runs along each strip, positions, sizes to cut.
+
+use std::collections::BTreeMap;
+
+use crate::cover::Phase;
+use crate::cover::{Piece, Runs, SizeSet, Sizes, most_segments};
+use crate::draft::{Draft, Task};
+use crate::length::{Length, Measure};
+use crate::plan::layout::lay_out;
+use crate::plan::warnings::warnings;
+use crate::plan::{
+    CornerEntry, ObjectiveEntry, Plan, RunEntry, SegmentEntry, Status, StripEntry, UnplannedEntry,
+};
+use crate::scenario::{Align, Size};
+use crate::strips::End;
+
+/// A run of a strip as it lies on it.
+#[derive(Clone, Debug)]
+pub(super) struct LaidRun<'a> {
+    /// Index of its hooping.
+    pub hooping: usize,
+    /// What it is stitched with.
+    pub piece: &'a Piece,
+    /// Its segments in order along the strip: size, repeats.
+    pub segments: Vec<(&'a Size, u32)>,
+    /// Its stitched length.
+    pub length: Length,
+    /// The ends to which the next run will butt up.
+    pub open: Vec<End>,
+    /// Where it is in the draft: run number.
+    pub number: usize,
+}
+
+/// The plan that a draft describes.
+pub fn write(
+    task: &Task<'_>,
+    draft: &Draft,
+    objective: Vec<ObjectiveEntry>,
+    unplanned: Vec<UnplannedEntry>,
+) -> Plan {
+    let unit = task.scenario.unit;
+    let mut hooping_of: BTreeMap<(usize, usize), usize> = BTreeMap::new();
+    for (index, hooping) in draft.hoopings.iter().enumerate() {
+        for run in hooping.lanes.iter().flatten() {
+            hooping_of.insert(*run, index);
+        }
+    }
+    let mut laid: Vec<Vec<LaidRun<'_>>> = vec![Vec::new(); task.top.strips.len()];
+    let mut strips = Vec::new();
+    for (strip, choice) in draft.covers.iter().enumerate() {
+        if let Some(choice) = choice {
+            laid[strip] = lay_runs(task, strip, *choice, &hooping_of);
+            strips.push(strip_entry(task, strip, *choice, &laid[strip]));
+        }
+    }
+    let status = if objective.iter().all(|entry| entry.proven) {
+        Status::Optimal
+    } else {
+        Status::Feasible
+    };
+    Plan {
+        format: 1,
+        scenario: task.scenario.name.clone(),
+        unit,
+        status,
+        objective,
+        strips,
+        hoopings: lay_out(task, draft, &laid),
+        corners: corners(task, draft, &laid),
+        unplanned,
+        warnings: warnings(task, draft, &laid),
+    }
+}
+
+/// The order of a strip's runs along it. The outer run that is stitched last is at the end unless the pattern at the
+/// ends says otherwise; the inner runs follow each other in the order of the work, away from the other outer run.
+fn lay_runs<'a>(
+    task: &Task<'a>,
+    strip: usize,
+    choice: (usize, usize),
+    hooping_of: &BTreeMap<(usize, usize), usize>,
+) -> Vec<LaidRun<'a>> {
+    let cover = task.cover(choice);
+    let of_class = &task.covers[choice.0];
+    let hooping = |run: usize| hooping_of.get(&(strip, run)).copied().unwrap_or(0);
+    let ends = cover.ends.map(|ends| ends.repeats);
+    let run = |number: usize,
+               piece: usize,
+               open: Vec<End>,
+               start: Option<Length>,
+               end: Option<Length>| {
+        let piece = &of_class.pieces[piece];
+        LaidRun {
+            hooping: hooping(number),
+            piece,
+            segments: segments(&of_class.sizes, piece, start, end),
+            length: cover.settled.stitched(piece.sum),
+            open,
+            number,
+        }
+    };
+    match &cover.runs {
+        Runs::Single(piece) => {
+            vec![run(
+                0,
+                *piece,
+                Vec::new(),
+                ends.map(|ends| ends[0]),
+                ends.map(|ends| ends[1]),
+            )]
+        }
+        Runs::Several { outer, inner } => {
+            let last = inner.len() + 1;
+            let mut inner: Vec<(usize, usize)> = inner
+                .iter()
+                .enumerate()
+                .map(|(index, piece)| (index + 1, *piece))
+                .collect();
+            inner.sort_by_key(|(number, _)| hooping(*number));
+            if hooping(0) > hooping(last) {
+                inner.reverse();
+            }
+            let mut runs = vec![run(
+                0,
+                outer[0],
+                vec![End::End],
+                ends.map(|ends| ends[0]),
+                None,
+            )];
+            for (number, piece) in inner {
+                runs.push(run(number, piece, vec![End::Start, End::End], None, None));
+            }
+            runs.push(run(
+                last,
+                outer[1],
+                vec![End::Start],
+                None,
+                ends.map(|ends| ends[1]),
+            ));
+            runs
+        }
+    }
+}
+
+/// Splits a piece into segments, with a segment of the wanted repeat at the start and at the end.
+fn segments<'a>(
+    sizes: &Sizes<'a>,
+    piece: &Piece,
+    start: Option<Length>,
+    end: Option<Length>,
+) -> Vec<(&'a Size, u32)> {
+    let mut left: Vec<(usize, u32)> = piece.repeats.clone();
+    let mut take_one = |wanted: Option<Length>, both: bool| {
+        let wanted = wanted?;
+        let at = left
+            .iter()
+            .position(|(bit, count)| sizes.list[*bit].1.repeat == wanted && *count > 0)?;
+        let (bit, count) = left[at];
+        let size = sizes.list[bit].1;
+        // As much as one segment holds, but leaving a repeat for the other end where that needs one too.
+        let keep =
+            u32::from(both && most_segments(sizes, (bit, count)) > 1 && count <= size.repeats);
+        let taken = if size.stop_early {
+            size.repeats.min(count - keep)
+        } else {
+            size.repeats
+        };
+        left[at].1 -= taken;
+        Some((size, taken))
+    };
+    let several = piece.repeats.len() > 1;
+    let first = take_one(start.filter(|_| several), start == end);
+    let last = take_one(end.filter(|_| several), false);
+    let mut segments: Vec<(&Size, u32)> = first.into_iter().collect();
+    for (bit, mut count) in left {
+        let size = sizes.list[bit].1;
+        while count > 0 {
+            let taken = size.repeats.min(count);
+            segments.push((size, taken));
+            count -= taken;
+        }
+    }
+    segments.extend(last);
+    segments
+}
+
+fn strip_entry(
+    task: &Task<'_>,
+    strip: usize,
+    choice: (usize, usize),
+    runs: &[LaidRun<'_>],
+) -> StripEntry {
+    let (scenario, strip) = (task.scenario, &task.top.strips[strip]);
+    let unit = scenario.unit;
+    let settled = task.cover(choice).settled;
+    let allowances = &scenario.allowances;
+    let mut at = match scenario.rules.align {
+        Align::Centred => settled.overhang().nanometres(),
+        Align::Start => 0,
+    };
+    // Positions are doubled on the way, so that half an overhang stays whole.
+    at = -at;
+    let doubled = |position: i64| {
+        Measure::from_ratio(i128::from(position), 2 * i128::from(unit.nanometres()))
+    };
+    let mut entries = Vec::new();
+    for run in runs {
+        let from = at;
+        at += 2 * run.length.nanometres();
+        entries.push(RunEntry {
+            hooping: u32::try_from(run.hooping + 1).unwrap_or(u32::MAX),
+            from: doubled(from),
+            to: doubled(at),
+            segments: run
+                .segments
+                .iter()
+                .map(|(size, repeats)| SegmentEntry {
+                    size: size.id.clone(),
+                    repeats: *repeats,
+                })
+                .collect(),
+        });
+    }
+    let stitched = strip.length + settled.overhang();
+    let sized = |length: Length, each_side: Length| {
+        [length + each_side * 2, strip.width + each_side * 2].map(|side| side.in_unit(unit))
+    };
+    StripEntry {
+        id: strip.id.clone(),
+        length: strip.length.in_unit(unit),
+        width: strip.width.in_unit(unit),
+        design: scenario.designs[strip.design].id.clone(),
+        scale: if settled.scaled {
+            Measure::from_ratio(
+                i128::from(settled.length.nanometres()),
+                i128::from(settled.sum.nanometres()),
+            )
+        } else {
+            Measure::whole(1)
+        },
+        overhang: settled.overhang().in_unit(unit),
+        trimmed: sized(strip.length, allowances.seam),
+        cut: sized(stitched, allowances.reach()),
+        runs: entries,
+    }
+}
+
+fn corners(task: &Task<'_>, draft: &Draft, laid: &[Vec<LaidRun<'_>>]) -> Vec<CornerEntry> {
+    let phase = |(strip, end): (usize, End)| {
+        let settled = task.cover(draft.covers[strip]?).settled;
+        let segment = match end {
+            End::Start => laid[strip].first()?.segments.first()?,
+            End::End => laid[strip].last()?.segments.last()?,
+        };
+        let overhang_doubled = match (task.scenario.rules.align, end) {
+            (Align::Centred, _) => settled.overhang(),
+            (Align::Start, End::Start) => Length::ZERO,
+            (Align::Start, End::End) => settled.overhang() * 2,
+        };
+        Some(if settled.scaled {
+            Phase::scaled(segment.0.repeat, settled.length, settled.sum)
+        } else {
+            Phase::unscaled(segment.0.repeat, overhang_doubled)
+        })
+    };
+    let entry = |corner: &crate::strips::Corner| {
+        let mismatch = phase(corner.ends[0])?.mismatch(&phase(corner.ends[1])?);
+        Some(CornerEntry {
+            border: u32::try_from(corner.border).unwrap_or(u32::MAX),
+            corner: corner.name.into(),
+            strips: corner
+                .ends
+                .map(|(strip, _)| task.top.strips[strip].id.clone()),
+            mismatch: mismatch.in_unit(task.scenario.unit),
+        })
+    };
+    task.top.corners.iter().filter_map(entry).collect()
+}
+
+/// The sizes of a strip's runs taken together.
+pub(super) fn used_sizes(runs: &[LaidRun<'_>]) -> SizeSet {
+    runs.iter().fold(0, |set, run| set | run.piece.sizes)
+}

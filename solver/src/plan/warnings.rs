@@ -1,0 +1,77 @@
+//! What she should know of a plan beyond its figures.
+
+use std::collections::BTreeMap;
+
+use crate::draft::{Draft, Task};
+use crate::length::Length;
+use crate::plan::build::{LaidRun, used_sizes};
+
+/// The warnings of a plan, each a sentence; alike strips share one.
+pub(super) fn warnings(task: &Task<'_>, draft: &Draft, laid: &[Vec<LaidRun<'_>>]) -> Vec<String> {
+    let unit = task.scenario.unit;
+    let show = |length: Length| format!("{} {}", length.in_unit(unit), unit.symbol());
+    let mut found: BTreeMap<(u8, String), Vec<&str>> = BTreeMap::new();
+    for (strip, choice) in draft.covers.iter().enumerate() {
+        let Some(choice) = choice else { continue };
+        let id = task.top.strips[strip].id.as_str();
+        let of_class = &task.covers[choice.0];
+        let repeats = of_class.sizes.repeats(used_sizes(&laid[strip]));
+        let overhang = task.cover(*choice).settled.overhang();
+        if let Some(repeat) = repeats.first().filter(|repeat| overhang > **repeat) {
+            let others = of_class.covers.iter().map(|cover| cover.settled.overhang());
+            if let Some(least) = others.min().filter(|least| least <= repeat) {
+                let text = format!(
+                    "the overhang of {} is more than a repeat; another covering would have {}.",
+                    show(overhang),
+                    show(least)
+                );
+                found.entry((0, text)).or_default().push(id);
+            }
+        }
+        if repeats.len() > 1 {
+            let list: Vec<String> = repeats.iter().map(|repeat| show(*repeat)).collect();
+            let text = format!(
+                "sizes with different repeats ({}) follow each other on the strip.",
+                list.join(", ")
+            );
+            found.entry((1, text)).or_default().push(id);
+        }
+    }
+    let strips = found
+        .into_iter()
+        .map(|((_, text), ids)| format!("{}: {text}", named(&ids)));
+    strips.chain(wide_pieces(task, draft)).collect()
+}
+
+/// A few ids by name, and the number of the others.
+fn named(ids: &[&str]) -> String {
+    match ids {
+        [first, second, third, rest @ ..] if rest.len() > 1 => {
+            format!("{first}, {second}, {third} and {} more strips", rest.len())
+        }
+        _ => ids.join(", "),
+    }
+}
+
+fn wide_pieces(task: &Task<'_>, draft: &Draft) -> Vec<String> {
+    let unit = task.scenario.unit;
+    let Some(roll) = task.scenario.stabilizer.roll_width else {
+        return Vec::new();
+    };
+    let margin = task.scenario.stabilizer.margin * 2;
+    let used = |hoop: &usize| draft.hoopings.iter().any(|hooping| hooping.hoop == *hoop);
+    let wide = (0..task.scenario.hoops.len()).filter(used).filter_map(|hoop| {
+        let hoop = &task.scenario.hoops[hoop];
+        let piece = hoop.frame.map(|side| side + margin);
+        piece.iter().all(|side| *side > roll).then(|| {
+            let [first, second] = piece.map(|side| side.in_unit(unit));
+            format!(
+                "The stabilizer for the hoop \"{}\", {first} × {second}, is wider both ways than the roll of {} {}.",
+                hoop.id,
+                roll.in_unit(unit),
+                unit.symbol()
+            )
+        })
+    });
+    wide.collect()
+}

@@ -1,0 +1,157 @@
+//! A lower bound that holds in exact arithmetic, whatever the floating-point solver answers.
+//!
+//! The solver is given the dual of the linear relaxation. Its answer λ, rounded to a fixed number of binary places, need
+//! not be feasible: for any multipliers of the rows (not negative for ≥, not positive for ≤), every point z of the
+//! program has c·z ≥ λ·b + Σⱼ min over the bounds of (cⱼ − λ·Aⱼ)·zⱼ. That sum is worked out in integers. (Weak duality of
+//! Lagrangian relaxation; Neumaier and Shcherbina, Safe bounds in linear and mixed-integer programming, Mathematical
+//! Programming 99 (2004) 283–296, from memory.)
+
+use good_lp::{
+    Expression, Solution, SolverModel, Variable, WithTimeLimit, constraint, microlp, variable,
+    variables,
+};
+
+use crate::deadline::Deadline;
+use crate::program::{Linear, Program, Sense};
+
+/// Binary places to which the multipliers are rounded.
+const PLACES: u32 = 30;
+/// Larger multipliers than this are no use to a program with whole coefficients, and would overflow.
+const LARGEST: f64 = 1e12;
+
+/// A value that no point of the program can go below, a multiple of the objective's divisor; `None` where time ran out
+/// or the solver failed.
+pub fn bound(program: &Program, objective: &Linear, deadline: &Deadline) -> Option<i128> {
+    let divisor = objective.divisor();
+    let steps = objective.divided(divisor);
+    let multipliers = multipliers(program, &steps, deadline)?;
+    let bound = exact(program, &steps, &multipliers)?;
+    Some(bound * i128::from(divisor))
+}
+
+/// Near-optimal multipliers of the rows, rounded to [`PLACES`].
+fn multipliers(program: &Program, objective: &Linear, deadline: &Deadline) -> Option<Vec<i128>> {
+    let seconds = deadline.left().as_secs_f64();
+    if seconds <= 0.0 {
+        return None;
+    }
+    let mut variables = variables!();
+    let rows: Vec<Variable> = program
+        .rows
+        .iter()
+        .map(|row| {
+            variables.add(match row.sense {
+                Sense::AtLeast => variable().min(0.0).max(LARGEST),
+                Sense::AtMost => variable().min(-LARGEST).max(0.0),
+                Sense::Equal => variable().min(-LARGEST).max(LARGEST),
+            })
+        })
+        .collect();
+    let mut columns: Vec<Vec<(usize, i64)>> = vec![Vec::new(); program.columns.len()];
+    for (number, row) in program.rows.iter().enumerate() {
+        for (column, coefficient) in &row.form.terms {
+            columns[*column].push((number, *coefficient));
+        }
+    }
+    let right: Expression = program
+        .rows
+        .iter()
+        .zip(&rows)
+        .map(|(row, variable)| row.right as f64 * *variable)
+        .sum();
+    let mut model = variables
+        .maximise(right)
+        .using(microlp)
+        .with_time_limit(seconds);
+    let mut costs = vec![0.0; columns.len()];
+    for (column, coefficient) in &objective.terms {
+        costs[*column] = *coefficient as f64;
+    }
+    for (terms, cost) in columns.iter().zip(costs) {
+        let form: Expression = terms
+            .iter()
+            .map(|(row, coefficient)| *coefficient as f64 * rows[*row])
+            .sum();
+        model.add_constraint(constraint!(form <= cost));
+    }
+    let solution = model.solve().ok()?;
+    let unit = f64::from(1_u32 << PLACES);
+    let rounded = |variable: &Variable| {
+        let value = solution.value(*variable);
+        value
+            .is_finite()
+            .then(|| (value.clamp(-LARGEST, LARGEST) * unit).round() as i128)
+    };
+    rows.iter().map(rounded).collect()
+}
+
+/// The bound that the multipliers prove, rounded up to a whole number.
+fn exact(program: &Program, objective: &Linear, multipliers: &[i128]) -> Option<i128> {
+    let mut reduced = vec![0_i128; program.columns.len()];
+    for (column, coefficient) in &objective.terms {
+        reduced[*column] = i128::from(*coefficient) << PLACES;
+    }
+    let mut total = 0_i128;
+    for (row, multiplier) in program.rows.iter().zip(multipliers) {
+        let multiplier = match row.sense {
+            Sense::AtLeast => (*multiplier).max(0),
+            Sense::AtMost => (*multiplier).min(0),
+            Sense::Equal => *multiplier,
+        };
+        total = total.checked_add(multiplier.checked_mul(i128::from(row.right))?)?;
+        for (column, coefficient) in &row.form.terms {
+            reduced[*column] =
+                reduced[*column].checked_sub(multiplier.checked_mul(i128::from(*coefficient))?)?;
+        }
+    }
+    for (column, cost) in program.columns.iter().zip(reduced) {
+        let at = if cost >= 0 { column.least } else { column.most };
+        total = total.checked_add(cost.checked_mul(i128::from(at))?)?;
+    }
+    // A whole objective at or above a fraction is at or above the next whole number.
+    Some(-(-total).div_euclid(1 << PLACES))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::deadline::StopSignal;
+    use crate::program::{Answer, solve};
+    use std::time::Duration;
+
+    fn deadline() -> Deadline {
+        Deadline::after(Duration::from_secs(10), StopSignal::new())
+    }
+
+    /// Three pairs out of three things, each thing once: half of each pair, 1.5, so 2 are needed.
+    #[test]
+    fn a_fractional_optimum_is_rounded_up() {
+        let mut program = Program::default();
+        let pairs: Vec<usize> = (0..3).map(|_| program.whole(0, 3)).collect();
+        for thing in 0..3 {
+            program.row(
+                [(pairs[thing], 1), (pairs[(thing + 1) % 3], 1)],
+                Sense::AtLeast,
+                1,
+            );
+        }
+        let objective = Linear::of(pairs.iter().map(|pair| (*pair, 7)));
+        assert_eq!(bound(&program, &objective, &deadline()), Some(14));
+        let Answer::Best(values) = solve(&program, &objective, None, &deadline()) else {
+            panic!("a program this small is solved");
+        };
+        assert_eq!(objective.at(&values), 14);
+    }
+
+    /// Any multipliers give a valid bound, wild ones a useless but valid one.
+    #[test]
+    fn wild_multipliers_never_claim_too_much() {
+        let mut program = Program::default();
+        let column = program.whole(0, 10);
+        program.row([(column, 3)], Sense::AtLeast, 10);
+        let objective = Linear::of([(column, 1)]);
+        for multiplier in [-5, 0, 1 << 28, 1 << 30, 1 << 40] {
+            assert!(exact(&program, &objective, &[multiplier]).is_some_and(|bound| bound <= 4));
+        }
+    }
+}

@@ -1,0 +1,100 @@
+//! Solves an integer program with good_lp.
+
+use good_lp::solvers::SolutionStatus;
+use good_lp::{
+    Expression, ResolutionError, Solution, SolverModel, Variable, WithMipGap, WithTimeLimit,
+    constraint, microlp, variable, variables,
+};
+
+use crate::deadline::Deadline;
+use crate::program::{Linear, Program, Sense};
+
+/// What the solver answered, its point rounded to whole numbers and verified exactly.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Answer {
+    /// A point, and the solver's claim that none is better.
+    Best(Vec<i64>),
+    /// A point; the search ended before it was known whether it is the best.
+    Found(Vec<i64>),
+    /// The solver's claim that there is no point. It is a claim in floating point, and no more than that.
+    NoneClaimed,
+    /// The search ended without a point that stands up to verification.
+    Unknown,
+}
+
+/// Minimises `objective` over the program. `known` is the objective's value at a point that is known already: nothing
+/// worse is looked for, and the search ends as soon as nothing better by a whole step can be left.
+pub fn solve(
+    program: &Program,
+    objective: &Linear,
+    known: Option<i128>,
+    deadline: &Deadline,
+) -> Answer {
+    let seconds = deadline.left().as_secs_f64();
+    if seconds <= 0.0 {
+        return Answer::Unknown;
+    }
+    // Values of the objective are multiples of its divisor; divided by it they are small, and 1 apart.
+    let divisor = objective.divisor();
+    let steps = objective.divided(divisor);
+    let mut variables = variables!();
+    let columns: Vec<Variable> = program
+        .columns
+        .iter()
+        .map(|column| {
+            let bounded = variable().min(column.least as f64);
+            // An upper bound of a flow follows from the rows; each one given costs the solver time.
+            let bounded = if column.whole {
+                bounded.max(column.most as f64).integer()
+            } else {
+                bounded
+            };
+            variables.add(bounded)
+        })
+        .collect();
+    let expression = |form: &Linear| -> Expression {
+        form.terms
+            .iter()
+            .map(|(column, coefficient)| *coefficient as f64 * columns[*column])
+            .sum()
+    };
+    let mut model = variables
+        .minimise(expression(&steps))
+        .using(microlp)
+        .with_time_limit(seconds);
+    for row in &program.rows {
+        let (form, right) = (expression(&row.form), row.right as f64);
+        model.add_constraint(match row.sense {
+            Sense::AtMost => constraint!(form <= right),
+            Sense::AtLeast => constraint!(form >= right),
+            Sense::Equal => constraint!(form == right),
+        });
+    }
+    let known = known.map(|value| value / i128::from(divisor));
+    if let Some(known) = known {
+        model.add_constraint(constraint!(expression(&steps) <= known as f64));
+        // The relative gap that is just short of one whole step.
+        if known > 0 {
+            let gap = (0.999 / known as f64) as f32;
+            model = match model.with_mip_gap(gap) {
+                Ok(model) => model,
+                Err(_) => return Answer::Unknown,
+            };
+        }
+    }
+    match model.solve() {
+        Ok(solution) => {
+            let whole = |variable: &Variable| solution.value(*variable).round() as i64;
+            let values: Vec<i64> = columns.iter().map(whole).collect();
+            if !program.fulfilled_by(&values) {
+                return Answer::Unknown;
+            }
+            match solution.status() {
+                SolutionStatus::TimeLimit => Answer::Found(values),
+                SolutionStatus::Optimal | SolutionStatus::GapLimit => Answer::Best(values),
+            }
+        }
+        Err(ResolutionError::Infeasible) => Answer::NoneClaimed,
+        Err(_) => Answer::Unknown,
+    }
+}
