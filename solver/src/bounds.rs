@@ -1,9 +1,9 @@
 //! Bounds that hold for every valid plan without solving anything.
 
-use crate::draft::Task;
 use crate::length::Length;
 use crate::master::{stabilizer_area, weight};
 use crate::scenario::{Goal, Term};
+use crate::task::Task;
 
 /// For each entry of the goal a value that no valid plan can beat.
 pub fn simple_bounds(task: &Task<'_>) -> Vec<i128> {
@@ -22,12 +22,7 @@ pub fn simple_bounds(task: &Task<'_>) -> Vec<i128> {
 fn of_term(task: &Task<'_>, term: Term) -> i128 {
     match term {
         Term::Hoopings => hoopings(task),
-        Term::Joints => task
-            .classes
-            .iter()
-            .enumerate()
-            .map(|(number, class)| class.members.len() as i128 * (fewest_runs(task, number) - 1))
-            .sum(),
+        Term::Joints => task.fewest_joints(),
         Term::Stabilizer => {
             let areas =
                 (0..task.scenario.hoops.len()).map(|hoop| stabilizer_area(task.scenario, hoop));
@@ -38,7 +33,7 @@ fn of_term(task: &Task<'_>, term: Term) -> i128 {
                 let of_class = &task.covers[number];
                 let overhangs = of_class.covers.iter().map(|cover| cover.settled.overhang());
                 let least = overhangs.min().unwrap_or(Length::ZERO);
-                if of_class.complete {
+                if of_class.complete_to.is_none() {
                     i128::from(least.nanometres())
                 } else {
                     0
@@ -55,17 +50,6 @@ fn of_term(task: &Task<'_>, term: Term) -> i128 {
     }
 }
 
-/// The fewest runs of a strip of a class. Covers are listed by their number of runs, so that the first one tells even
-/// where the list was cut; only a cut list of pieces tells nothing.
-fn fewest_runs(task: &Task<'_>, class: usize) -> i128 {
-    let of_class = &task.covers[class];
-    let fewest = of_class
-        .covers
-        .first()
-        .map_or(1, |cover| cover.count() as i128);
-    if of_class.every_piece { fewest } else { 1 }
-}
-
 /// The hoopings that any plan needs.
 ///
 /// Runs of one strip never share a hooping, so there are as many as the strip with the most runs needs. And by area: in
@@ -74,7 +58,7 @@ fn fewest_runs(task: &Task<'_>, class: usize) -> i128 {
 /// each with a G of its own.
 fn hoopings(task: &Task<'_>) -> i128 {
     let runs = (0..task.classes.len())
-        .map(|class| fewest_runs(task, class))
+        .map(|class| task.covers[class].fewest_runs())
         .max()
         .unwrap_or(0);
     let between = task.scenario.allowances.between();
@@ -98,7 +82,7 @@ fn hoopings(task: &Task<'_>) -> i128 {
         runs.max(of_area)
     } else {
         let each = |(number, class): (usize, &crate::classes::Class)| {
-            class.members.len() as i128 * fewest_runs(task, number)
+            class.members.len() as i128 * task.covers[number].fewest_runs()
         };
         task.classes.iter().enumerate().map(each).sum()
     }

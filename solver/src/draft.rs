@@ -1,31 +1,10 @@
 //! A draft: everything that a plan decides, before it is written out, and the values of its terms.
 
-use crate::classes::Class;
-use crate::cover::{ClassCovers, Cover};
 use crate::deal::Dealt;
 use crate::master::{cost_parts, stabilizer_area, weight};
-use crate::scenario::{Goal, Scenario, Term};
-use crate::strips::{End, QuiltTop};
-
-/// The scenario taken apart: what every step of the search looks at.
-#[derive(Clone, Copy)]
-pub struct Task<'a> {
-    /// The scenario.
-    pub scenario: &'a Scenario,
-    /// Its strips and corners.
-    pub top: &'a QuiltTop,
-    /// The classes of strips that can be stitched.
-    pub classes: &'a [Class],
-    /// The covers of each class.
-    pub covers: &'a [ClassCovers<'a>],
-}
-
-impl<'a> Task<'a> {
-    /// A cover by class and index.
-    pub fn cover(&self, (class, cover): (usize, usize)) -> &'a Cover {
-        &self.covers[class].covers[cover]
-    }
-}
+use crate::scenario::{Goal, Term};
+use crate::strips::End;
+use crate::task::Task;
 
 /// Covers and hoopings in order.
 #[derive(Clone, PartialEq, Eq, Debug)]

@@ -4,11 +4,12 @@
 
 use crate::deadline::Deadline;
 use crate::deal::Dealt;
-use crate::draft::{Draft, Task};
+use crate::draft::Draft;
+use crate::task::Task;
 use crate::hooping::arrange::arrange;
 use crate::hooping::kind::{Kind, Openness};
 use crate::length::Length;
-use crate::master::{run_kinds, stabilizer_area};
+use crate::master::stabilizer_area;
 
 /// Strips of one class whose next run is due.
 struct Queue {
@@ -42,15 +43,12 @@ pub fn first_plan(task: &Task<'_>, deadline: &Deadline) -> Draft {
         let covers = of_class.covers.iter().enumerate();
         let best =
             covers.min_by_key(|(index, cover)| (cover.count(), cover.settled.overhang(), *index));
-        let Some((best, cover)) = best else { continue };
+        let Some((best, _)) = best else { continue };
         let members = &task.classes[class].members;
         for strip in members {
             draft.covers[*strip] = Some((class, best));
         }
-        for (run, kind) in run_kinds(class, &task.classes[class], of_class, cover)
-            .into_iter()
-            .enumerate()
-        {
+        for (run, kind) in task.run_kinds((class, best)).into_iter().enumerate() {
             queues.push(Queue {
                 class,
                 run,

@@ -23,5 +23,6 @@ mod planner;
 mod program;
 pub mod scenario;
 pub mod strips;
+mod task;
 
 pub use planner::{NoPlan, plan as make_plan};

@@ -3,10 +3,11 @@
 
 use crate::bounds::simple_bounds;
 use crate::deadline::Deadline;
-use crate::deal::{Job, Outcome, Table};
-use crate::draft::{Draft, Task};
-use crate::master::{Choice, Form, Master, build, run_kinds, weight};
-use crate::program::{Answer, Program, Sense, bound, solve};
+use crate::deal::{Deal, Job, Table};
+use crate::draft::Draft;
+use crate::task::Task;
+use crate::master::{Choice, Form, Master, build, weight};
+use crate::program::{Answer, Minimum, Program, Sense, minimise, solve};
 use crate::scenario::{Goal, Term};
 
 /// The most choices that are cut off before the search gives up on a proof.
@@ -41,6 +42,9 @@ pub fn optimise(task: &Task<'_>, first: Draft, deadline: &Deadline) -> Outlook {
         bounds,
     }
 }
+
+/// With up to this many hoops, sets of hoops are tried one by one.
+const MOST_HOOPS: usize = 8;
 
 /// What has been proven so far.
 struct Known {
@@ -77,6 +81,8 @@ struct Search<'t, 'a> {
     /// The goal's entries, and after them terms that only make a plan sensible.
     forms: Vec<Form>,
     counted: usize,
+    /// Whether the goal looks at hoop changes.
+    changes_count: bool,
     deadline: &'t Deadline,
 }
 
@@ -89,41 +95,18 @@ struct Point {
 
 impl<'t, 'a> Search<'t, 'a> {
     fn new(task: &'t Task<'a>, first: &Draft, deadline: &'t Deadline) -> Search<'t, 'a> {
-        let most_runs = |class: usize| {
-            task.covers[class]
-                .covers
-                .iter()
-                .map(|cover| cover.count())
-                .max()
-                .unwrap_or(0)
-        };
-        let hoopings_first =
-            matches!(&task.scenario.goal, Goal::Priorities(terms) if terms[0] == Term::Hoopings);
-        let most = if hoopings_first {
-            first.hoopings.len()
-        } else {
-            task.classes
-                .iter()
-                .enumerate()
-                .map(|(number, class)| class.members.len() * most_runs(number))
-                .sum()
-        };
-        let master = build(
-            task.scenario,
-            task.top,
-            task.classes,
-            task.covers,
-            most,
-            deadline,
-        );
-        let mut forms: Vec<Form> = match &task.scenario.goal {
+        let tt = std::time::Instant::now();
+        let goal = &task.scenario.goal;
+        let hoopings_first = matches!(goal, Goal::Priorities(terms) if terms[0] == Term::Hoopings);
+        let most = if hoopings_first { first.hoopings.len() } else { task.most_runs() };
+        let master = build(task, most, deadline);
+        eprintln!("DBG master patterns_complete={} covers={:?} kinds={} patterns={} cols={} rows={} t={:?}", master.every_pattern, task.covers.iter().map(|c| (c.covers.len(), c.complete_to)).collect::<Vec<_>>(), master.kinds.list.len(), master.pattern_list.len(), master.program.columns.len(), master.program.rows.len(), tt.elapsed());
+        let mut forms: Vec<Form> = match goal {
             Goal::Priorities(terms) => terms.iter().map(|term| master.terms.form(*term)).collect(),
             Goal::Prices(prices) => {
                 let nanometres = task.scenario.unit.nanometres();
-                let weights: Vec<(Term, i128)> = prices
-                    .iter()
-                    .map(|price| (price.term, weight(price.term, price.each, nanometres)))
-                    .collect();
+                let weights: Vec<(Term, i128)> =
+                    prices.iter().map(|price| (price.term, weight(price.term, price.each, nanometres))).collect();
                 vec![master.terms.weighted(&weights)]
             }
         };
@@ -134,45 +117,45 @@ impl<'t, 'a> Search<'t, 'a> {
             master,
             forms,
             counted,
+            changes_count: goal.counts(Term::HoopChanges),
             deadline,
         }
     }
 
     fn run(mut self, best: &mut Draft, known: &mut Known) {
-        if !self.master.complete {
-            return;
-        }
         for _ in 0..MOST_CUTS {
             let first = best.values(self.task);
             let Some(point) = self.descend(&first, known) else {
                 return;
             };
-            let choice = self.master.choice(
-                self.task.classes,
-                self.task.covers,
-                self.task.top.strips.len(),
-                &point.values,
-            );
-            let least_changes = self
-                .master
-                .changes
-                .and_then(|column| usize::try_from(point.values[column]).ok());
-            match self.deal(&choice, least_changes) {
-                Hand::Played(draft) => {
-                    keep_better(self.task, best, draft);
-                    return;
-                }
-                Hand::Lost => self.master.cut(&point.values, None),
-                Hand::Dearer(draft, changes) => {
-                    keep_better(self.task, best, draft);
-                    self.master.cut(&point.values, i64::try_from(changes).ok());
-                }
-                Hand::Unknown => return,
+            let choice = self.master.choice(self.task, &point.values);
+            let hoped = self.master.changes.and_then(|column| usize::try_from(point.values[column]).ok());
+            let tt = std::time::Instant::now();
+            if std::env::var("DBGC").is_ok() {
+                for (n,k) in self.master.kinds.list.iter().enumerate() { eprintln!("  kind {n} {:?} class {:?} len {:.3} w {:.2}", k.openness, k.class, k.length.nanometres() as f64/25.4e6, k.width.nanometres() as f64/25.4e6); }
+                for (p,c) in &choice.patterns { eprintln!("  {c} x hoop {} {:?}", self.master.pattern_list[*p].hoop, self.master.pattern_list[*p].lanes); }
+                for j in self.jobs(&choice) { eprintln!("  strip {} runs {:?}", j.strip, j.runs); }
             }
-            if !point.settled
-                || self.deadline.over()
-                || known.bounds_for(&best.values(self.task)) == best.values(self.task)
-            {
+            let deal = self.deal(&choice, hoped.unwrap_or(0));
+            eprintln!("DBG deal {:?} hoped {hoped:?} complete {} {:?}", deal.best.as_ref().map(|b| b.0), deal.complete, tt.elapsed());
+            let changes = deal.best.as_ref().map(|(changes, _)| *changes);
+            if let Some((_, hoopings)) = deal.best {
+                let draft = Draft {
+                    covers: choice.covers,
+                    hoopings,
+                };
+                if draft.values(self.task) < best.values(self.task) {
+                    *best = draft;
+                }
+            }
+            match changes {
+                Some(changes) if !self.changes_count || changes <= hoped.unwrap_or(changes) => return,
+                _ if !deal.complete => return,
+                Some(changes) => self.master.cut(&point.values, i64::try_from(changes).ok()),
+                None => self.master.cut(&point.values, None),
+            }
+            let values = best.values(self.task);
+            if !point.settled || self.deadline.over() || known.bounds_for(&values) == values {
                 return;
             }
         }
@@ -180,50 +163,25 @@ impl<'t, 'a> Search<'t, 'a> {
 
     /// Minimises entry after entry, each among the points that are best in those before. `first`: the values of a plan
     /// that is known.
-    fn descend(&self, first: &[i128], known: &mut Known) -> Option<Point> {
+    fn descend(&mut self, first: &[i128], known: &mut Known) -> Option<Point> {
         let mut program = self.master.program.clone();
         let mut point: Option<Vec<i64>> = None;
         let mut earlier: Vec<i128> = Vec::new();
         let mut settled = true;
-        for (entry, form) in self.forms.iter().enumerate() {
-            let counted = entry < self.counted;
-            let target = match &point {
-                Some(values) => Some(form.linear.at(values)),
-                None => first.first().map(|value| form.steps_of(*value)),
-            };
-            let root = bound(&program, &form.linear, self.deadline);
-            let mut least = root;
-            if point.is_none() || root.is_none_or(|root| Some(root) < target) {
-                match self.minimise(&program, form, target) {
-                    Answer::Best(values) => {
-                        least = root.max(Some(
-                            form.linear.at(&values) - slack(form.linear.at(&values)),
-                        ));
-                        point = Some(values);
-                    }
-                    Answer::Found(values) => {
-                        let better = point
-                            .as_ref()
-                            .is_none_or(|known| form.linear.at(&values) < form.linear.at(known));
-                        if better {
-                            point = Some(values);
-                        }
-                        settled = false;
-                    }
-                    Answer::NoneClaimed | Answer::Unknown => settled = false,
-                }
+        for entry in 0..self.forms.len() {
+            let (found, least) = self.minimise_entry(entry, &mut program, point.as_deref(), first)?;
+            settled &= found.settled;
+            if entry < self.counted && let Some(least) = least && self.covers_suffice(&earlier) {
+                known.proven.push((earlier.clone(), least * self.forms[entry].unit));
             }
-            if counted && let Some(least) = least {
-                known.proven.push((earlier.clone(), least * form.unit));
-            }
-            let values = point.as_ref()?;
-            let reached = form.linear.at(values);
+            point = found.point.or(point);
+            let (values, form) = (point.as_ref()?, &self.forms[entry]);
             earlier.push(form.value(values));
-            program.row(
-                form.linear.terms.iter().copied(),
-                Sense::AtMost,
-                i64::try_from(reached).ok()?,
-            );
+            let reached = form.linear.at(values);
+            // A value that is proven the least is the value of every point that still counts.
+            let sense = if least == Some(reached) && form.exact { Sense::Equal } else { Sense::AtMost };
+            let terms = form.linear.terms.iter().copied();
+            program.row(terms, sense, i64::try_from(reached).ok()?);
             if self.deadline.over() {
                 settled = false;
                 break;
@@ -232,47 +190,103 @@ impl<'t, 'a> Search<'t, 'a> {
         point.map(|values| Point { values, settled })
     }
 
-    fn minimise(&self, program: &Program, form: &Form, target: Option<i128>) -> Answer {
-        solve(program, &form.linear, target, self.deadline)
+    /// Minimises one entry, and again for each crowd that is found and cut off. Also returns the greatest bound seen.
+    fn minimise_entry(
+        &mut self,
+        entry: usize,
+        program: &mut Program,
+        point: Option<&[i64]>,
+        first: &[i128],
+    ) -> Option<(Minimum, Option<i128>)> {
+        let target = match point {
+            Some(values) => self.forms[entry].linear.at(values),
+            None => self.forms[entry].steps_of(*first.first()?),
+        };
+        let mut least = None;
+        loop {
+            let form = &self.forms[entry];
+            let by_hoops = self.term(entry) == Some(Term::HoopChanges)
+                && self.master.changes.is_some()
+                && self.task.scenario.hoops.len() <= MOST_HOOPS;
+            let tt = std::time::Instant::now();
+            let found = if by_hoops && point.is_some() {
+                self.fewest_changes(program, form, target)
+            } else {
+                minimise(program, &form.linear, point, target, self.deadline)
+            };
+            eprintln!("DBG entry {entry} target {target} -> {:?} least {:?} settled {} {:?}", found.point.as_ref().map(|p| form.linear.at(p)), found.least, found.settled, tt.elapsed());
+            least = least.max(found.least);
+            match found.point.as_deref().and_then(|values| self.master.crowd(values)) {
+                Some(crowd) if !self.deadline.over() => {
+                    crowd.add(&mut self.master.program);
+                    crowd.add(program);
+                }
+                _ => return Some((found, least)),
+            }
+        }
     }
 
-    /// Deals a choice out with as few hoop changes as the goal can see.
-    fn deal(&self, choice: &Choice, least_changes: Option<usize>) -> Hand {
+    /// The term that an entry of the goal stands for, if it stands for one.
+    fn term(&self, entry: usize) -> Option<Term> {
+        match &self.task.scenario.goal {
+            Goal::Priorities(terms) => terms.get(entry).copied(),
+            Goal::Prices(_) => None,
+        }
+    }
+
+    /// Minimises hoop changes below those of a known point. With k changes at most k + 1 hoops are used, so each such
+    /// set of hoops is tried by itself: that leaves no fractions of hoops in the linear relaxation.
+    fn fewest_changes(&self, program: &Program, form: &Form, target: i128) -> Minimum {
+        let mut least = Minimum {
+            point: None,
+            least: Some(target),
+            settled: true,
+        };
+        let hoops = self.task.scenario.hoops.len();
+        for changes in 0..target {
+            let size = usize::try_from(changes + 1).unwrap_or(usize::MAX);
+            if size > hoops {
+                continue;
+            }
+            for set in (0..1_u128 << hoops).filter(|set| set.count_ones() as usize == size) {
+                let narrowed = self.master.only_hoops(program, set);
+                let found = solve(&narrowed, &form.linear, changes, true, self.deadline);
+                match found {
+                    Answer::Best(values) | Answer::Found(values) => {
+                        least.point = Some(values);
+                        least.least = Some(changes);
+                        return least;
+                    }
+                    Answer::NoneClaimed => {}
+                    Answer::Unknown => {
+                        least.least = Some(changes);
+                        least.settled = false;
+                        return least;
+                    }
+                }
+            }
+        }
+        least
+    }
+
+    /// Whether the master has every cover that plans with these earlier values can use.
+    fn covers_suffice(&self, earlier: &[i128]) -> bool {
+        let joints = match &self.task.scenario.goal {
+            Goal::Priorities(terms) => terms.iter().zip(earlier).find(|(term, _)| **term == Term::Joints),
+            Goal::Prices(_) => None,
+        };
+        self.master.every_pattern && self.task.covers_suffice(joints.map(|(_, value)| *value))
+    }
+
+    /// Deals a choice out, with no more hoop changes than hoped for if that can be.
+    fn deal(&self, choice: &Choice, hoped: usize) -> Deal {
         let table = Table {
             kinds: &self.master.kinds.list,
             patterns: &self.master.pattern_list,
             growth: self.task.scenario.rules.growth,
         };
-        let jobs = self.jobs(choice);
-        let hoopings: usize = choice.patterns.iter().map(|(_, count)| count).sum();
-        let changes_count = match &self.task.scenario.goal {
-            Goal::Priorities(terms) => terms.contains(&Term::HoopChanges),
-            Goal::Prices(prices) => prices.iter().any(|price| price.term == Term::HoopChanges),
-        };
-        let start = least_changes.filter(|_| changes_count);
-        let budgets = start
-            .into_iter()
-            .flat_map(|least| least..hoopings)
-            .map(Some);
-        let budgets = budgets.chain(start.is_none().then_some(None));
-        let mut tried = 0;
-        for budget in budgets {
-            match table.deal(&choice.patterns, &jobs, budget, self.deadline) {
-                Outcome::Done(hoopings) => {
-                    let draft = Draft {
-                        covers: choice.covers.clone(),
-                        hoopings,
-                    };
-                    return match budget.filter(|_| tried > 0) {
-                        Some(changes) => Hand::Dearer(draft, changes),
-                        None => Hand::Played(draft),
-                    };
-                }
-                Outcome::Impossible => tried += 1,
-                Outcome::Unknown => return Hand::Unknown,
-            }
-        }
-        Hand::Lost
+        let enough = if self.changes_count { hoped } else { usize::MAX };
+        table.deal(&choice.patterns, &self.jobs(choice), enough, self.deadline)
     }
 
     fn jobs(&self, choice: &Choice) -> Vec<Job> {
@@ -281,41 +295,12 @@ impl<'t, 'a> Search<'t, 'a> {
         let mut kinds = self.master.kinds.clone();
         planned
             .map(|(strip, (class, cover))| {
-                let of_class = &self.task.covers[class];
-                let runs = run_kinds(
-                    class,
-                    &self.task.classes[class],
-                    of_class,
-                    &of_class.covers[cover],
-                );
+                let runs = self.task.run_kinds((class, cover)).into_iter();
                 Job {
                     strip,
-                    runs: runs.into_iter().map(|kind| kinds.number(kind)).collect(),
+                    runs: runs.map(|kind| kinds.number(kind)).collect(),
                 }
             })
             .collect()
     }
-}
-
-/// What became of a choice.
-enum Hand {
-    /// It is dealt out as the master hoped.
-    Played(Draft),
-    /// It cannot be dealt out at all.
-    Lost,
-    /// It can be dealt out, but needs that many hoop changes.
-    Dearer(Draft, usize),
-    /// It is not known.
-    Unknown,
-}
-
-fn keep_better(task: &Task<'_>, best: &mut Draft, draft: Draft) {
-    if draft.values(task) < best.values(task) {
-        *best = draft;
-    }
-}
-
-/// How far the solver's floating point may be off at a claimed optimum: nothing while its values are small.
-fn slack(value: i128) -> i128 {
-    value.abs() / 1_000_000
 }

@@ -6,13 +6,13 @@ use crate::check::{Violation, check};
 use crate::classes::{self, Class};
 use crate::cover::{ClassCovers, covers_of};
 use crate::deadline::Deadline;
-use crate::draft::Task;
 use crate::fault::{Fault, FaultCode, FaultList};
 use crate::first::first_plan;
 use crate::optimise::optimise;
 use crate::plan::{Plan, UnplannedEntry, objective, write};
-use crate::scenario::{Goal, Scenario, Term};
+use crate::scenario::{Scenario, Term};
 use crate::strips;
+use crate::task::Task;
 
 /// Why there is no plan.
 #[derive(Debug, thiserror::Error)]
@@ -34,12 +34,7 @@ pub enum NoPlan {
 /// See [`NoPlan`].
 pub fn plan(scenario: &Scenario, deadline: &Deadline) -> Result<Plan, NoPlan> {
     let top = strips::of(scenario);
-    let corners_count = match &scenario.goal {
-        Goal::Priorities(terms) => terms.contains(&Term::CornerMismatch),
-        Goal::Prices(prices) => prices
-            .iter()
-            .any(|price| price.term == Term::CornerMismatch),
-    };
+    let corners_count = scenario.goal.counts(Term::CornerMismatch);
     let all_classes = classes::of(&top, corners_count);
     let mut stitchable: Vec<Class> = Vec::new();
     let mut covers: Vec<ClassCovers<'_>> = Vec::new();

@@ -11,7 +11,7 @@ use crate::length::Length;
 use crate::scenario::{Align, Scenario};
 
 /// The most covers of one class; past it the list is cut and called incomplete.
-const MOST_COVERS: usize = 3_000;
+const MOST_COVERS: usize = 1_500;
 /// The most runs of all covers of one class together: they take memory.
 const MOST_ENTRIES: i64 = 1_000_000;
 /// The most steps that the enumeration of one class may take: a count, not a clock, so that the same scenario always
@@ -27,10 +27,19 @@ pub struct ClassCovers<'s> {
     pub pieces: Vec<Piece>,
     /// The covers, fewest runs first.
     pub covers: Vec<Cover>,
-    /// Whether none is missing.
-    pub complete: bool,
+    /// The number of runs up to which none is missing; `None` where none is missing at all.
+    pub complete_to: Option<usize>,
     /// Whether no piece is missing.
     pub every_piece: bool,
+}
+
+impl ClassCovers<'_> {
+    /// The fewest runs of a strip. Covers are listed by their number of runs, so that the first one tells even where the
+    /// list was cut; only a cut list of pieces tells nothing.
+    pub fn fewest_runs(&self) -> i128 {
+        let fewest = self.covers.first().map_or(1, |cover| cover.count() as i128);
+        if self.every_piece { fewest } else { 1 }
+    }
 }
 
 /// Lists the covers of a class: those in one run where there are any and short strips must not be split, otherwise all.
@@ -50,19 +59,26 @@ pub fn covers_of<'s>(
         pieces: &list,
         found: Vec::new(),
         complete,
+        runs: 1,
         steps: 0,
     };
     search.single_runs();
     if search.found.is_empty() || scenario.rules.split_short {
         search.several_runs(deadline);
     }
-    let (covers, every_piece, complete) = (search.found, complete, search.complete);
+    let complete_to = search.complete_to();
+    let mut covers = search.found;
+    // Covers with more runs than the last number that is whole only make the program larger.
+    let fewest = covers.first().map_or(0, Cover::count);
+    if let Some(runs) = complete_to.filter(|runs| *runs >= fewest) {
+        covers.retain(|cover| cover.count() <= runs);
+    }
     ClassCovers {
-        every_piece,
         sizes,
         pieces: list,
         covers,
-        complete,
+        complete_to,
+        every_piece: complete,
     }
 }
 
@@ -87,6 +103,8 @@ struct Search<'a, 's> {
     pieces: &'a [Piece],
     found: Vec<Cover>,
     complete: bool,
+    /// The number of runs at which the search is.
+    runs: usize,
     steps: usize,
 }
 
@@ -115,6 +133,10 @@ impl Total {
 }
 
 impl Search<'_, '_> {
+    fn complete_to(&self) -> Option<usize> {
+        (!self.complete).then(|| self.runs - 1)
+    }
+
     fn single_runs(&mut self) {
         for (index, piece) in self.pieces.iter().enumerate() {
             let total = Total::NOTHING.with(piece);
@@ -134,8 +156,10 @@ impl Search<'_, '_> {
         let longest = longest_sum(self.sizes, self.class.length);
         let mut runs = 2;
         while shortest * runs <= longest {
+            self.runs = usize::try_from(runs).unwrap_or(usize::MAX);
             self.extend(&mut Vec::new(), 0, runs, Total::NOTHING, deadline);
-            if self.full(runs) {
+            if self.full(runs) || !self.complete {
+                self.complete = false;
                 return;
             }
             runs += 1;

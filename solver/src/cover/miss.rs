@@ -42,7 +42,7 @@ impl ClassCovers<'_> {
         if self.pieces.is_empty() {
             return self.no_hoop(scenario);
         }
-        if !self.complete {
+        if self.complete_to.is_some() {
             return Miss {
                 reason: "No covering was found before the search reached its limit of steps."
                     .into(),

@@ -1,11 +1,12 @@
 //! Deals the places of chosen hoopings out to strips and puts the hoopings in order, so that no gap is ever filled in.
 //!
-//! The order rule is simple once the order of the inner runs along a strip is free: of a strip's runs the last to be
-//! stitched is an outer one (with growth one way, the first to be stitched is the other outer one). So the search goes
-//! backwards from the last hooping: a strip's first run that it meets has to be an outer one.
+//! [`assign`] gives each run a place; classes of strips do not get in each other's way there, so that it goes class by
+//! class. [`order`] then finds the order of the hoopings with the fewest hoop changes, if there is an order at all.
 
+mod assign;
 mod flow;
-mod search;
+mod likely;
+mod order;
 
 use std::collections::BTreeMap;
 
@@ -13,7 +14,6 @@ use crate::deadline::Deadline;
 use crate::hooping::kind::{Kind, Openness};
 use crate::hooping::pattern::Pattern;
 use crate::scenario::Growth;
-use search::Search;
 
 /// A strip whose runs are to be placed.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -37,13 +37,11 @@ pub struct Dealt {
 
 /// What came of dealing.
 #[derive(Clone, PartialEq, Eq, Debug)]
-pub enum Outcome {
-    /// The hoopings in the order of the work.
-    Done(Vec<Dealt>),
-    /// No order and no assignment does it, within the hoop changes allowed.
-    Impossible,
-    /// The search ended without an answer.
-    Unknown,
+pub struct Deal {
+    /// The hoopings in the order of the work, with the fewest hoop changes that were found, and their number.
+    pub best: Option<(usize, Vec<Dealt>)>,
+    /// Whether nothing better was left out.
+    pub complete: bool,
 }
 
 /// The parts of a deal that do not change while it is searched for.
@@ -56,33 +54,68 @@ pub struct Table<'a> {
     pub growth: Growth,
 }
 
+/// A hooping whose places are being dealt out.
+#[derive(Clone, Debug)]
+struct Hooping {
+    pattern: usize,
+    /// By lane: the kind that each place is made for, and who has it: strip and run.
+    lanes: Vec<Vec<(usize, Option<(usize, usize)>)>>,
+}
+
 impl Table<'_> {
-    /// Deals out the chosen patterns (index, how often) to the jobs with at most `most_changes` hoop changes.
-    pub fn deal(
-        &self,
-        chosen: &[(usize, usize)],
-        jobs: &[Job],
-        most_changes: Option<usize>,
-        deadline: &Deadline,
-    ) -> Outcome {
-        let (split, whole): (Vec<&Job>, Vec<&Job>) =
-            jobs.iter().partition(|job| job.runs.len() > 1);
-        let mut search = Search::new(self, chosen, &split, &whole, most_changes);
-        let steps = match search.run(deadline) {
-            search::Found::Yes => search.steps(),
-            search::Found::No => return Outcome::Impossible,
-            search::Found::Unknown => return Outcome::Unknown,
+    /// Deals out the chosen patterns (index, how often) to the jobs. The search ends as soon as a deal has at most
+    /// `enough_changes` hoop changes.
+    pub fn deal(&self, chosen: &[(usize, usize)], jobs: &[Job], enough_changes: usize, deadline: &Deadline) -> Deal {
+        let (split, whole): (Vec<&Job>, Vec<&Job>) = jobs.iter().partition(|job| job.runs.len() > 1);
+        let copies = chosen.iter().flat_map(|(pattern, count)| std::iter::repeat_n(*pattern, *count));
+        let hoopings: Vec<Hooping> = copies
+            .map(|pattern| Hooping {
+                pattern,
+                lanes: self.patterns[pattern]
+                    .lanes
+                    .iter()
+                    .map(|lane| lane.iter().map(|kind| (*kind, None)).collect())
+                    .collect(),
+            })
+            .collect();
+        let mut best: Option<(usize, Vec<Dealt>)> = None;
+        let mut see = |hoopings: &[Hooping]| {
+            let Some(dealt) = self.add_whole(hoopings, &whole) else {
+                return assign::Next::Another;
+            };
+            let most = best.as_ref().map(|(changes, _)| *changes);
+            let ordered = order::fewest_changes(&dealt, &split, self.growth, most);
+            if let Some((changes, order)) = ordered.best {
+                let in_order = order.into_iter().map(|index| dealt[index].clone());
+                best = Some((changes, in_order.collect()));
+            }
+            match &best {
+                Some((changes, _)) if *changes <= enough_changes => assign::Next::Enough,
+                _ if !ordered.complete => assign::Next::Doubtful,
+                _ => assign::Next::Another,
+            }
         };
-        match self.add_whole(steps, &whole) {
-            Some(dealt) => Outcome::Done(dealt),
-            None => Outcome::Unknown,
+        let mut enough = false;
+        for order in likely::orders(self, &hoopings) {
+            let backwards = order.into_iter().map(|index| hoopings[index].clone()).collect();
+            assign::every(self, backwards, &split, true, assign::GLANCE, deadline, &mut |hoopings| {
+                let next = see(hoopings);
+                enough |= next == assign::Next::Enough;
+                next
+            });
+            if enough || deadline.over() {
+                break;
+            }
         }
+        let complete = enough || assign::every(self, hoopings, &split, false, assign::SEARCH, deadline, &mut see);
+        Deal { best, complete }
     }
 
-    /// Gives the free places to the strips with a single run, and drops what stays empty.
-    fn add_whole(&self, steps: Vec<search::Step>, whole: &[&Job]) -> Option<Vec<Dealt>> {
+    /// Gives the free places to the strips with a single run, and drops what stays empty. `None` where some strip goes
+    /// without.
+    fn add_whole(&self, hoopings: &[Hooping], whole: &[&Job]) -> Option<Vec<Dealt>> {
         let mut places = vec![0; self.kinds.len()];
-        for (kind, holder) in steps.iter().flat_map(|step| step.lanes.iter().flatten()) {
+        for (kind, holder) in hoopings.iter().flat_map(|hooping| hooping.lanes.iter().flatten()) {
             places[*kind] += usize::from(holder.is_none());
         }
         let mut runs = vec![0; self.kinds.len()];
@@ -92,19 +125,18 @@ impl Table<'_> {
             waiting.entry(job.runs[0]).or_default().push(job.strip);
         }
         let mut given = flow::share_out(&places, &runs, |place, run| {
-            self.kinds[run].openness == Openness::Closed
-                && self.kinds[place].takes(&self.kinds[run])
+            self.kinds[run].openness == Openness::Closed && self.kinds[place].takes(&self.kinds[run])
         })?;
         let mut dealt = Vec::new();
-        for step in steps {
-            let pattern = &self.patterns[step.pattern];
+        for hooping in hoopings {
+            let pattern = &self.patterns[hooping.pattern];
             let mut lanes = Vec::new();
-            for lane in step.lanes {
+            for lane in &hooping.lanes {
                 let mut runs = Vec::new();
                 for (kind, holder) in lane {
                     let closed = || {
-                        let run = given[kind].iter().position(|count| *count > 0)?;
-                        given[kind][run] -= 1;
+                        let run = given[*kind].iter().position(|count| *count > 0)?;
+                        given[*kind][run] -= 1;
                         Some((waiting.get_mut(&run)?.pop()?, 0))
                     };
                     runs.extend(holder.or_else(closed));

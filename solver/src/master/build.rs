@@ -3,16 +3,16 @@
 use std::collections::BTreeMap;
 
 use crate::classes::Class;
-use crate::cover::{ClassCovers, Cover, Runs};
+use crate::cover::ClassCovers;
 use crate::deadline::Deadline;
-use crate::hooping::kind::{Kind, Kinds, Openness};
+use crate::hooping::kind::Kinds;
 use crate::hooping::pattern::{Limits, Pattern, patterns};
 use crate::master::corners::{self, CorneredClass, EndChoice};
 use crate::master::forms::Terms;
 use crate::master::supply::{self, Supply};
 use crate::program::{Program, Sense};
 use crate::scenario::{Scenario, Term};
-use crate::strips::QuiltTop;
+use crate::task::Task;
 
 /// A column of the master that counts the strips of a class that get a cover.
 #[derive(Clone, Debug)]
@@ -23,6 +23,8 @@ pub struct CoverColumn {
     pub cover: usize,
     /// y: the column.
     pub column: usize,
+    /// The kinds of its runs.
+    pub runs: Vec<usize>,
 }
 
 /// The master program and what its columns mean.
@@ -44,56 +46,20 @@ pub struct Master {
     pub changes: Option<usize>,
     /// The goal's terms over the columns.
     pub terms: Terms,
-    /// Whether every valid plan is a point of the program, up to exchanges that change no term.
-    pub complete: bool,
-}
-
-/// The kind of each run of a cover: the start run, the inner ones, the end run. A single run stands alone.
-pub fn run_kinds(
-    class_number: usize,
-    class: &Class,
-    covers: &ClassCovers<'_>,
-    cover: &Cover,
-) -> Vec<Kind> {
-    let kind = |piece: usize, openness: Openness| {
-        let piece = &covers.pieces[piece];
-        Kind {
-            openness,
-            class: (openness != Openness::Closed).then_some(class_number),
-            length: cover.settled.stitched(piece.sum),
-            width: class.width,
-            margin_along: piece.margin_along,
-            margin_across: piece.margin_across,
-        }
-    };
-    match &cover.runs {
-        Runs::Single(piece) => vec![kind(*piece, Openness::Closed)],
-        Runs::Several { outer, inner } => {
-            let inner = inner.iter().map(|piece| kind(*piece, Openness::Inner));
-            std::iter::once(kind(outer[0], Openness::Outer))
-                .chain(inner)
-                .chain([kind(outer[1], Openness::Outer)])
-                .collect()
-        }
-    }
+    /// Whether no pattern is missing.
+    pub every_pattern: bool,
 }
 
 /// Builds the master program for the planned classes. `most_hoopings`: no plan worth having has more.
-pub fn build(
-    scenario: &Scenario,
-    top: &QuiltTop,
-    classes: &[Class],
-    covers: &[ClassCovers<'_>],
-    most_hoopings: usize,
-    deadline: &Deadline,
-) -> Master {
+pub fn build(task: &Task<'_>, most_hoopings: usize, deadline: &Deadline) -> Master {
+    let (scenario, classes, covers) = (task.scenario, task.classes, task.covers);
     let mut kinds = Kinds::default();
     let mut described = Vec::new();
-    for (number, (class, of_class)) in classes.iter().zip(covers).enumerate() {
+    for (number, of_class) in covers.iter().enumerate() {
         let mut seen = BTreeMap::new();
         for (index, cover) in of_class.covers.iter().enumerate() {
             let mut counts: BTreeMap<usize, i64> = BTreeMap::new();
-            for kind in run_kinds(number, class, of_class, cover) {
+            for kind in task.run_kinds((number, index)) {
                 *counts.entry(kinds.number(kind)).or_default() += 1;
             }
             // Covers with the same runs, overhang and ends are one to every term.
@@ -143,6 +109,7 @@ pub fn build(
             class: *class,
             cover: *cover,
             column,
+            runs: counts.iter().flat_map(|(kind, count)| std::iter::repeat_n(*kind, usize::try_from(*count).unwrap_or(0))).collect(),
         });
     }
     for (number, class) in classes.iter().enumerate() {
@@ -170,7 +137,7 @@ pub fn build(
         },
     );
     let cornered: Vec<CorneredClass<'_>> = cornered_classes(classes, covers, &cover_columns);
-    let end_choices = corners::add(&mut program, &mut terms, &cornered, &top.corners);
+    let end_choices = corners::add(&mut program, &mut terms, &cornered, &task.top.corners);
     let changes = add_changes(
         &mut program,
         &mut terms,
@@ -188,7 +155,7 @@ pub fn build(
         end_choices,
         changes,
         terms,
-        complete: found.complete && covers.iter().all(|of_class| of_class.complete),
+        every_pattern: found.complete,
     }
 }
 

@@ -21,13 +21,14 @@ mod cuts;
 mod forms;
 mod supply;
 
-pub use build::{Master, build, run_kinds, stabilizer_area};
-pub use forms::{Form, Terms, cost_parts, weight};
+pub use build::{Master, build, stabilizer_area};
+pub use forms::{Form, cost_parts, weight};
 
 use std::collections::BTreeMap;
 
-use crate::classes::Class;
-use crate::cover::ClassCovers;
+
+use crate::program::Program;
+use crate::task::Task;
 
 /// A point of the master program: how many of each pattern, and a cover for each strip.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -40,24 +41,19 @@ pub struct Choice {
 
 impl Master {
     /// Reads a point of the program.
-    pub fn choice(
-        &self,
-        classes: &[Class],
-        covers: &[ClassCovers<'_>],
-        strips: usize,
-        values: &[i64],
-    ) -> Choice {
+    pub fn choice(&self, task: &Task<'_>, values: &[i64]) -> Choice {
         let count = |column: usize| usize::try_from(values[column]).unwrap_or(0);
         let patterns = self.patterns.iter().enumerate();
         let patterns = patterns.map(|(pattern, column)| (pattern, count(*column)));
         let mut chosen = Choice {
             patterns: patterns.filter(|(_, count)| *count > 0).collect(),
-            covers: vec![None; strips],
+            covers: vec![None; task.top.strips.len()],
         };
         // Covers that a class's strips still have to be given, those of cornered classes by the pattern at their ends.
         let mut stock: BTreeMap<_, Vec<(usize, usize)>> = BTreeMap::new();
         for cover in &self.covers {
-            let phases = covers[cover.class].covers[cover.cover]
+            let phases = task
+                .cover((cover.class, cover.cover))
                 .ends
                 .map(|ends| ends.phases);
             let copies = std::iter::repeat_n((cover.class, cover.cover), count(cover.column));
@@ -69,7 +65,7 @@ impl Master {
         for stack in stock.values_mut() {
             stack.reverse();
         }
-        for (number, class) in classes.iter().enumerate() {
+        for (number, class) in task.classes.iter().enumerate() {
             for strip in &class.members {
                 let phases = self
                     .end_choices
@@ -80,5 +76,16 @@ impl Master {
             }
         }
         chosen
+    }
+
+    /// The program with hoopings in a set of hoops only, given as bits.
+    pub fn only_hoops(&self, program: &Program, set: u128) -> Program {
+        let mut narrowed = program.clone();
+        for (pattern, column) in self.pattern_list.iter().zip(&self.patterns) {
+            if set >> pattern.hoop & 1 == 0 {
+                narrowed.columns[*column].most = 0;
+            }
+        }
+        narrowed
     }
 }

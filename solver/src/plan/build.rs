@@ -4,7 +4,8 @@ use std::collections::BTreeMap;
 
 use crate::cover::Phase;
 use crate::cover::{Piece, Runs, SizeSet, Sizes, most_segments};
-use crate::draft::{Draft, Task};
+use crate::draft::Draft;
+use crate::task::Task;
 use crate::length::{Length, Measure};
 use crate::plan::layout::lay_out;
 use crate::plan::warnings::warnings;

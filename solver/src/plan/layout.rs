@@ -1,6 +1,7 @@
 //! Where each run lies in its hooping: lanes packed from the field's corner, each run tight against the one before.
 
-use crate::draft::{Draft, Task};
+use crate::draft::Draft;
+use crate::task::Task;
 use crate::hooping::arrange::arrange;
 use crate::length::{Length, Measure};
 use crate::plan::build::LaidRun;

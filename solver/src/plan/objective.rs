@@ -1,6 +1,6 @@
 //! The goal's terms as the plan reports them.
 
-use crate::draft::Task;
+use crate::task::Task;
 use crate::length::Measure;
 use crate::master::cost_parts;
 use crate::plan::ObjectiveEntry;

@@ -2,7 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use crate::draft::{Draft, Task};
+use crate::draft::Draft;
+use crate::task::Task;
 use crate::length::Length;
 use crate::plan::build::{LaidRun, used_sizes};
 

@@ -17,16 +17,41 @@ use crate::program::{Linear, Program, Sense};
 /// Binary places to which the multipliers are rounded.
 const PLACES: u32 = 30;
 /// Larger multipliers than this are no use to a program with whole coefficients, and would overflow.
-const LARGEST: f64 = 1e12;
+const LARGEST: f64 = 1e6;
 
-/// A value that no point of the program can go below, a multiple of the objective's divisor; `None` where time ran out
-/// or the solver failed.
-pub fn bound(program: &Program, objective: &Linear, deadline: &Deadline) -> Option<i128> {
+/// A bound, and what each column adds to it.
+#[derive(Clone, Debug)]
+pub(super) struct Bound {
+    /// A value that no point of the program can go below, a multiple of the objective's divisor.
+    pub value: i128,
+    /// The bound before rounding up, in parts.
+    pub total: i128,
+    /// What one more of each column adds, in parts.
+    pub reduced_costs: Vec<i128>,
+    divisor: i128,
+}
+
+impl Bound {
+    /// A value of the objective in parts.
+    pub(super) fn parts_of(&self, value: i128) -> i128 {
+        (value / self.divisor) << PLACES
+    }
+}
+
+/// The bound of the linear relaxation; `None` where time ran out or the solver failed.
+pub(super) fn bound(program: &Program, objective: &Linear, deadline: &Deadline) -> Option<Bound> {
     let divisor = objective.divisor();
     let steps = objective.divided(divisor);
     let multipliers = multipliers(program, &steps, deadline)?;
-    let bound = exact(program, &steps, &multipliers)?;
-    Some(bound * i128::from(divisor))
+    let (total, reduced_costs) = exact(program, &steps, &multipliers)?;
+    // A whole objective at or above a fraction is at or above the next whole number.
+    let value = -(-total).div_euclid(1 << PLACES) * i128::from(divisor);
+    Some(Bound {
+        value,
+        total,
+        reduced_costs,
+        divisor: i128::from(divisor),
+    })
 }
 
 /// Near-optimal multipliers of the rows, rounded to [`PLACES`].
@@ -85,8 +110,8 @@ fn multipliers(program: &Program, objective: &Linear, deadline: &Deadline) -> Op
     rows.iter().map(rounded).collect()
 }
 
-/// The bound that the multipliers prove, rounded up to a whole number.
-fn exact(program: &Program, objective: &Linear, multipliers: &[i128]) -> Option<i128> {
+/// The bound that the multipliers prove, and the reduced cost of each column, both in parts.
+fn exact(program: &Program, objective: &Linear, multipliers: &[i128]) -> Option<(i128, Vec<i128>)> {
     let mut reduced = vec![0_i128; program.columns.len()];
     for (column, coefficient) in &objective.terms {
         reduced[*column] = i128::from(*coefficient) << PLACES;
@@ -104,19 +129,18 @@ fn exact(program: &Program, objective: &Linear, multipliers: &[i128]) -> Option<
                 reduced[*column].checked_sub(multiplier.checked_mul(i128::from(*coefficient))?)?;
         }
     }
-    for (column, cost) in program.columns.iter().zip(reduced) {
-        let at = if cost >= 0 { column.least } else { column.most };
+    for (column, cost) in program.columns.iter().zip(&reduced) {
+        let at = if *cost >= 0 { column.least } else { column.most };
         total = total.checked_add(cost.checked_mul(i128::from(at))?)?;
     }
-    // A whole objective at or above a fraction is at or above the next whole number.
-    Some(-(-total).div_euclid(1 << PLACES))
+    Some((total, reduced))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::deadline::StopSignal;
-    use crate::program::{Answer, solve};
+    use crate::program::solve::{Answer, solve};
     use std::time::Duration;
 
     fn deadline() -> Deadline {
@@ -136,8 +160,8 @@ mod tests {
             );
         }
         let objective = Linear::of(pairs.iter().map(|pair| (*pair, 7)));
-        assert_eq!(bound(&program, &objective, &deadline()), Some(14));
-        let Answer::Best(values) = solve(&program, &objective, None, &deadline()) else {
+        assert_eq!(bound(&program, &objective, &deadline()).map(|bound| bound.value), Some(14));
+        let Answer::Best(values) = solve(&program, &objective, 21, false, &deadline()) else {
             panic!("a program this small is solved");
         };
         assert_eq!(objective.at(&values), 14);
@@ -151,7 +175,7 @@ mod tests {
         program.row([(column, 3)], Sense::AtLeast, 10);
         let objective = Linear::of([(column, 1)]);
         for multiplier in [-5, 0, 1 << 28, 1 << 30, 1 << 40] {
-            assert!(exact(&program, &objective, &[multiplier]).is_some_and(|bound| bound <= 4));
+            assert!(exact(&program, &objective, &[multiplier]).is_some_and(|(total, _)| total <= 4 << PLACES));
         }
     }
 }

@@ -1,9 +1,10 @@
 //! A linear integer program in exact numbers: what is handed to the solver, and what its answers are verified with.
 
 mod bound;
+mod minimise;
 mod solve;
 
-pub use bound::bound;
+pub use minimise::{Minimum, minimise};
 pub use solve::{Answer, solve};
 
 /// A column: a variable with whole bounds.

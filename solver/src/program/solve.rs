@@ -22,14 +22,8 @@ pub enum Answer {
     Unknown,
 }
 
-/// Minimises `objective` over the program. `known` is the objective's value at a point that is known already: nothing
-/// worse is looked for, and the search ends as soon as nothing better by a whole step can be left.
-pub fn solve(
-    program: &Program,
-    objective: &Linear,
-    known: Option<i128>,
-    deadline: &Deadline,
-) -> Answer {
+/// Minimises `objective` over the program; nothing above `most` is looked for. With `any`, the first point is enough.
+pub fn solve(program: &Program, objective: &Linear, most: i128, any: bool, deadline: &Deadline) -> Answer {
     let seconds = deadline.left().as_secs_f64();
     if seconds <= 0.0 {
         return Answer::Unknown;
@@ -70,18 +64,14 @@ pub fn solve(
             Sense::Equal => constraint!(form == right),
         });
     }
-    let known = known.map(|value| value / i128::from(divisor));
-    if let Some(known) = known {
-        model.add_constraint(constraint!(expression(&steps) <= known as f64));
-        // The relative gap that is just short of one whole step.
-        if known > 0 {
-            let gap = (0.999 / known as f64) as f32;
-            model = match model.with_mip_gap(gap) {
-                Ok(model) => model,
-                Err(_) => return Answer::Unknown,
-            };
-        }
-    }
+    let most = most.div_euclid(i128::from(divisor));
+    model.add_constraint(constraint!(expression(&steps) <= most as f64));
+    // The relative gap that is just short of one whole step ends the search as soon as nothing better can be left.
+    let gap = if any { 1e9 } else { (0.999 / most.max(1) as f64) as f32 };
+    model = match model.with_mip_gap(gap) {
+        Ok(model) => model,
+        Err(_) => return Answer::Unknown,
+    };
     match model.solve() {
         Ok(solution) => {
             let whole = |variable: &Variable| solution.value(*variable).round() as i64;

@@ -75,6 +75,16 @@ pub struct Price {
     pub each: Exact,
 }
 
+impl Goal {
+    /// Whether a term counts at all.
+    pub fn counts(&self, term: Term) -> bool {
+        match self {
+            Goal::Priorities(terms) => terms.contains(&term),
+            Goal::Prices(prices) => prices.iter().any(|price| price.term == term),
+        }
+    }
+}
+
 impl Default for Goal {
     fn default() -> Goal {
         Goal::Priorities(Term::ALL.to_vec())

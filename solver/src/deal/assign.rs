@@ -1,0 +1,284 @@
+//! Gives each run of the split strips a place, class by class, no two runs of a strip in one hooping.
+
+use std::collections::{BTreeMap, BTreeSet, HashSet};
+
+use crate::deadline::Deadline;
+use crate::deal::flow::share_out;
+use crate::deal::{Hooping, Job, Table};
+use crate::scenario::Growth;
+
+/// How much one search may do.
+#[derive(Clone, Copy)]
+pub(super) struct Effort {
+    /// The most places that it may try to fill.
+    pub steps: usize,
+    /// The most assignments that it may offer.
+    pub offers: usize,
+}
+
+/// Enough to find what is there to find in a likely order.
+pub(super) const GLANCE: Effort = Effort {
+    steps: 4_000,
+    offers: 2,
+};
+/// Enough to look at everything where there is little.
+pub(super) const SEARCH: Effort = Effort {
+    steps: 200_000,
+    offers: 2_000,
+};
+/// More split strips or hoopings than this are not dealt out by search.
+const MOST_STRIPS: usize = 2_000;
+
+/// What to do after an assignment was looked at.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Next {
+    /// Look for another one.
+    Another,
+    /// The same, but this one was not looked at to the end.
+    Doubtful,
+    /// Stop: it will do.
+    Enough,
+}
+
+/// Offers assignments to `see` until it has enough. Returns whether all were offered, or enough was said. With
+/// `backwards` the hoopings are in order, the last one first, and only assignments that are legal in that order count.
+pub(super) fn every(
+    table: &Table<'_>,
+    hoopings: Vec<Hooping>,
+    split: &[&Job],
+    backwards: bool,
+    effort: Effort,
+    deadline: &Deadline,
+    see: &mut dyn FnMut(&[Hooping]) -> Next,
+) -> bool {
+    if split.len() > MOST_STRIPS || hoopings.len() > MOST_STRIPS {
+        return false;
+    }
+    let mut classes: BTreeMap<Option<usize>, Vec<Strip>> = BTreeMap::new();
+    for job in split {
+        let class = table.kinds[job.runs[0]].class;
+        classes.entry(class).or_default().push(Strip {
+            strip: job.strip,
+            runs: job.runs.clone(),
+            placed: vec![false; job.runs.len()],
+            latest: None,
+        });
+    }
+    let groups = classes.into_iter().map(|(class, strips)| {
+        let mut places = Vec::new();
+        for (number, hooping) in hoopings.iter().enumerate() {
+            for (lane, kinds) in hooping.lanes.iter().enumerate() {
+                let of_class = kinds.iter().enumerate().filter(|(_, (kind, _))| table.kinds[*kind].class == class);
+                places.extend(of_class.map(|(at, (kind, _))| Place { hooping: number, lane, at, kind: *kind }));
+            }
+        }
+        Group { strips, places, hopeless: HashSet::new() }
+    });
+    let mut search = Search {
+        table,
+        groups: groups.collect(),
+        hoopings,
+        backwards,
+        effort,
+        see,
+        steps: 0,
+        offers: 0,
+        enough: false,
+        doubtful: false,
+        deadline,
+    };
+    search.next(0, 0);
+    search.enough || !search.doubtful
+}
+
+/// A place for a run of the class.
+#[derive(Clone, Copy, Debug)]
+struct Place {
+    hooping: usize,
+    lane: usize,
+    at: usize,
+    kind: usize,
+}
+
+#[derive(Clone, Debug)]
+struct Strip {
+    strip: usize,
+    runs: Vec<usize>,
+    placed: Vec<bool>,
+    /// The hooping that holds its latest run.
+    latest: Option<usize>,
+}
+
+impl Strip {
+    /// The kinds of its runs that have no place yet; strips with the same are interchangeable.
+    fn left(&self) -> Vec<usize> {
+        let left = (0..self.runs.len()).filter(|run| !self.placed[*run]);
+        let mut left: Vec<usize> = left.map(|run| self.runs[run]).collect();
+        left.sort_unstable();
+        left
+    }
+
+    /// Whether a run can come before all that are placed already: the last to be stitched is an outer one, and with
+    /// growth one way the first is the other.
+    fn may_take_backwards(&self, run: usize, growth: Growth) -> bool {
+        let last = self.runs.len() - 1;
+        let outer = run == 0 || run == last;
+        let inner_left = self.placed[1..last].contains(&false);
+        match (outer, self.latest.is_some()) {
+            (false, opened) => opened,
+            (true, false) => true,
+            (true, true) => growth == Growth::EitherWay || !inner_left,
+        }
+    }
+
+    fn count_left(&self) -> usize {
+        self.placed.iter().filter(|placed| !**placed).count()
+    }
+}
+
+/// The strips of a class and the places for them, hooping by hooping.
+struct Group {
+    strips: Vec<Strip>,
+    places: Vec<Place>,
+    /// States from which the class cannot be finished.
+    hopeless: HashSet<(usize, Vec<(bool, Vec<usize>)>)>,
+}
+
+struct Search<'a, 's> {
+    table: &'a Table<'a>,
+    groups: Vec<Group>,
+    hoopings: Vec<Hooping>,
+    backwards: bool,
+    effort: Effort,
+    see: &'s mut dyn FnMut(&[Hooping]) -> Next,
+    steps: usize,
+    offers: usize,
+    enough: bool,
+    doubtful: bool,
+    deadline: &'a Deadline,
+}
+
+impl Search<'_, '_> {
+    fn ended(&self) -> bool {
+        self.enough || self.steps > self.effort.steps || self.offers >= self.effort.offers
+    }
+
+    /// Decides over the places of a class from `at` on. Returns whether the class could be finished from here at all.
+    fn next(&mut self, group: usize, at: usize) -> bool {
+        let Some(strips) = self.groups.get(group) else {
+            self.offer();
+            return true;
+        };
+        self.steps += 1;
+        if self.ended() || self.steps.is_multiple_of(64) && self.deadline.over() {
+            self.steps = self.effort.steps + 1;
+            self.doubtful = true;
+            return true;
+        }
+        if strips.strips.iter().all(|strip| strip.count_left() == 0) {
+            self.next(group + 1, 0);
+            return true;
+        }
+        let Some(place) = strips.places.get(at).copied() else {
+            return false;
+        };
+        let begins = at == 0 || strips.places[at - 1].hooping != place.hooping;
+        let key = begins.then(|| {
+            let state = |strip: &Strip| (strip.latest.is_some(), strip.left());
+            let mut left: Vec<(bool, Vec<usize>)> = strips.strips.iter().map(state).collect();
+            left.sort_unstable();
+            (at, left)
+        });
+        if let Some(key) = &key
+            && (strips.hopeless.contains(key) || !self.enough_places(group, at))
+        {
+            return false;
+        }
+        let mut finished = false;
+        for (strip, run) in self.options(group, &place) {
+            let before = self.take(group, strip, run, &place);
+            finished |= self.next(group, at + 1);
+            self.give_back(group, strip, run, &place, before);
+            if self.ended() {
+                self.doubtful |= !self.enough;
+                return true;
+            }
+        }
+        finished |= self.next(group, at + 1);
+        if let Some(key) = key
+            && !finished
+        {
+            self.groups[group].hopeless.insert(key);
+        }
+        finished
+    }
+
+    fn offer(&mut self) {
+        self.offers += 1;
+        match (self.see)(&self.hoopings) {
+            Next::Another => {}
+            Next::Doubtful => self.doubtful = true,
+            Next::Enough => self.enough = true,
+        }
+    }
+
+    fn take(&mut self, group: usize, strip: usize, run: usize, place: &Place) -> Option<usize> {
+        let chosen = &mut self.groups[group].strips[strip];
+        chosen.placed[run] = true;
+        self.hoopings[place.hooping].lanes[place.lane][place.at].1 = Some((chosen.strip, run));
+        chosen.latest.replace(place.hooping)
+    }
+
+    fn give_back(&mut self, group: usize, strip: usize, run: usize, place: &Place, before: Option<usize>) {
+        self.hoopings[place.hooping].lanes[place.lane][place.at].1 = None;
+        let chosen = &mut self.groups[group].strips[strip];
+        chosen.placed[run] = false;
+        chosen.latest = before;
+    }
+
+    /// Runs that a place can take: exact fits first, then strips with most left to do. Strips in the same state count
+    /// once.
+    fn options(&self, group: usize, place: &Place) -> Vec<(usize, usize)> {
+        let kind = &self.table.kinds[place.kind];
+        let mut seen = BTreeSet::new();
+        let mut options = Vec::new();
+        for (index, strip) in self.groups[group].strips.iter().enumerate() {
+            if strip.latest == Some(place.hooping) {
+                continue;
+            }
+            for run in (0..strip.runs.len()).filter(|run| !strip.placed[*run]) {
+                let of_run = strip.runs[run];
+                if self.backwards && !strip.may_take_backwards(run, self.table.growth) {
+                    continue;
+                }
+                if kind.takes(&self.table.kinds[of_run]) && seen.insert((strip.latest.is_some(), strip.left(), of_run)) {
+                    options.push((of_run != place.kind, std::cmp::Reverse(strip.count_left()), index, run));
+                }
+            }
+        }
+        options.sort_unstable();
+        options.into_iter().map(|(_, _, strip, run)| (strip, run)).collect()
+    }
+
+    /// Whether the places from `at` on could be enough for the runs left, their hoopings set aside; and whether there
+    /// are as many hoopings as the strip with most runs left needs.
+    fn enough_places(&self, group: usize, at: usize) -> bool {
+        let group = &self.groups[group];
+        let kinds = self.table.kinds;
+        let (mut places, mut runs) = (vec![0; kinds.len()], vec![0; kinds.len()]);
+        let mut hoopings = BTreeSet::new();
+        for place in &group.places[at..] {
+            places[place.kind] += 1;
+            hoopings.insert(place.hooping);
+        }
+        for strip in &group.strips {
+            if strip.count_left() > hoopings.len() {
+                return false;
+            }
+            for kind in strip.left() {
+                runs[kind] += 1;
+            }
+        }
+        share_out(&places, &runs, |place, run| kinds[place].takes(&kinds[run])).is_some()
+    }
+}

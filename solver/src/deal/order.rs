@@ -1,0 +1,156 @@
+//! The order of hoopings whose runs are known: no gap is ever filled in, with the fewest hoop changes.
+//!
+//! The order rule is simple, since the order of the inner runs along a strip is free: of a strip's runs the last to be
+//! stitched is an outer one, and with growth one way the first to be stitched is the other outer one. Looked at from
+//! the last hooping backwards, a hooping can be taken as soon as every strip that has an inner run in it has an outer
+//! run taken already. What can be taken stays so, hence taking all that can be taken in the hoop at hand never harms,
+//! and only the sequence of hoops has to be searched.
+
+use std::collections::{BTreeMap, HashSet};
+
+use crate::deal::{Dealt, Job};
+use crate::scenario::Growth;
+
+/// With growth one way, each strip with inner runs can be stitched from either end. Up to this many strips all choices
+/// are tried.
+const MOST_TURNED: u32 = 10;
+/// The most states of one search.
+const MOST_STATES: usize = 5_000;
+
+/// What was found.
+pub(super) struct Ordered {
+    /// Hoop changes, and the hoopings in the order of the work; only where better than what was known.
+    pub best: Option<(usize, Vec<usize>)>,
+    /// Whether nothing better was left out.
+    pub complete: bool,
+}
+
+/// For each hooping the sets of hoopings of which one has to come later.
+type Later = Vec<Vec<Vec<usize>>>;
+
+/// The order with the fewest hoop changes, if it has fewer than `known`.
+pub(super) fn fewest_changes(
+    hoopings: &[Dealt],
+    split: &[&Job],
+    growth: Growth,
+    known: Option<usize>,
+) -> Ordered {
+    let mut held: BTreeMap<(usize, usize), usize> = BTreeMap::new();
+    for (number, hooping) in hoopings.iter().enumerate() {
+        held.extend(hooping.lanes.iter().flatten().map(|run| (*run, number)));
+    }
+    // outer, outer, inner ones
+    let long: Vec<(usize, usize, Vec<usize>)> = split
+        .iter()
+        .filter(|job| job.runs.len() > 2)
+        .filter_map(|job| {
+            let at = |run: usize| held.get(&(job.strip, run)).copied();
+            let last = job.runs.len() - 1;
+            let inner: Option<Vec<usize>> = (1..last).map(at).collect();
+            Some((at(0)?, at(last)?, inner?))
+        })
+        .collect();
+    match growth {
+        Growth::EitherWay => {
+            let mut later: Later = vec![Vec::new(); hoopings.len()];
+            for (first, second, inner) in &long {
+                for hooping in inner {
+                    later[*hooping].push(vec![*first, *second]);
+                }
+            }
+            search(hoopings, &later, known)
+        }
+        Growth::OneWay => one_way(hoopings, &long, known),
+    }
+}
+
+fn one_way(hoopings: &[Dealt], long: &[(usize, usize, Vec<usize>)], known: Option<usize>) -> Ordered {
+    let strips = u32::try_from(long.len()).unwrap_or(u32::MAX);
+    let all = strips <= MOST_TURNED;
+    let mut best = None;
+    let mut complete = all;
+    for turned in 0..1_u64 << strips.min(MOST_TURNED) {
+        let mut later: Later = vec![Vec::new(); hoopings.len()];
+        for (number, (first, second, inner)) in long.iter().enumerate() {
+            let (begin, end) = if turned >> number.min(63) & 1 == 0 { (first, second) } else { (second, first) };
+            for hooping in inner {
+                later[*hooping].push(vec![*end]);
+                later[*begin].push(vec![*hooping]);
+            }
+        }
+        let least = best.as_ref().map(|(changes, _)| *changes).or(known);
+        let found = search(hoopings, &later, least);
+        complete &= found.complete;
+        best = found.best.or(best);
+    }
+    Ordered { best, complete }
+}
+
+/// Breadth first over sequences of hoops, from the last hooping backwards.
+fn search(hoopings: &[Dealt], later: &Later, known: Option<usize>) -> Ordered {
+    let mut hoops: Vec<usize> = hoopings.iter().map(|hooping| hooping.hoop).collect();
+    hoops.sort_unstable();
+    hoops.dedup();
+    let nothing = State {
+        taken: vec![false; hoopings.len()],
+        order: Vec::new(),
+        hoop: None,
+    };
+    let mut seen = HashSet::new();
+    let mut level = vec![nothing];
+    let mut changes = 0;
+    while known.is_none_or(|known| changes < known) && !level.is_empty() {
+        let mut next = Vec::new();
+        for state in level {
+            for hoop in hoops.iter().filter(|hoop| state.hoop != Some(**hoop)) {
+                let Some(grown) = state.with_all_of(*hoop, hoopings, later) else {
+                    continue;
+                };
+                if grown.order.len() == hoopings.len() {
+                    let order = grown.order.into_iter().rev().collect();
+                    return Ordered { best: Some((changes, order)), complete: true };
+                }
+                if seen.len() >= MOST_STATES {
+                    return Ordered { best: None, complete: false };
+                }
+                if seen.insert((grown.taken.clone(), *hoop)) {
+                    next.push(grown);
+                }
+            }
+        }
+        level = next;
+        changes += 1;
+    }
+    Ordered { best: None, complete: true }
+}
+
+struct State {
+    taken: Vec<bool>,
+    order: Vec<usize>,
+    hoop: Option<usize>,
+}
+
+impl State {
+    /// Takes all hoopings of a hoop that can be taken; `None` where there is none.
+    fn with_all_of(&self, hoop: usize, hoopings: &[Dealt], later: &Later) -> Option<State> {
+        let mut taken = self.taken.clone();
+        let mut order = self.order.clone();
+        loop {
+            let free = |number: &usize| {
+                !taken[*number]
+                    && hoopings[*number].hoop == hoop
+                    && later[*number].iter().all(|any| any.iter().any(|other| taken[*other]))
+            };
+            let Some(next) = (0..hoopings.len()).rev().find(free) else {
+                break;
+            };
+            taken[next] = true;
+            order.push(next);
+        }
+        (order.len() > self.order.len()).then_some(State {
+            taken,
+            order,
+            hoop: Some(hoop),
+        })
+    }
+}
