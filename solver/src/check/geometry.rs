@@ -166,17 +166,20 @@ fn sashes(blocks: i64, sashing: &Sashing) -> i64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::scenario;
     use serde_json::{Value, json};
 
-    fn geometry(quilt: Value) -> Geometry {
+    fn scenario(quilt: Value) -> Scenario {
         let document = json!({
             "format": 1, "unit": "mm", "quilt": quilt,
             "hoops": [{"id": "h", "field": [100, 100]}],
             "designs": [{"id": "d", "sizes": [{"id": "s", "width": 10, "repeat": 10, "repeats": 1}]}]
         });
         let bytes = serde_json::to_vec(&document).expect("JSON");
-        Geometry::of(&scenario::read(&bytes).expect("a scenario"))
+        crate::scenario::read(&bytes).expect("a scenario")
+    }
+
+    fn geometry(quilt: Value) -> Geometry {
+        Geometry::of(&scenario(quilt))
     }
 
     fn listed(geometry: &Geometry) -> Vec<(&str, i64)> {
@@ -252,5 +255,48 @@ mod tests {
         let last = &geometry.corners[11];
         assert_eq!((last.border, last.name.as_str()), (5, "bottom-right"));
         assert_eq!(last.ends, [(13, End::End), (15, End::End)]);
+    }
+
+    /// The geometry that plans are made from and the one that they are checked by, on every kind of quilt.
+    #[test]
+    fn both_derivations_agree() {
+        let mut centres = vec![json!({"centre": [130, 170]})];
+        for (columns, rows) in [(1, 1), (1, 3), (2, 1), (3, 4)] {
+            let blocks = json!({"columns": columns, "rows": rows, "size": [80, 70]});
+            centres.push(json!({"blocks": blocks}));
+            for (cornerstones, outer) in
+                [(false, false), (false, true), (true, false), (true, true)]
+            {
+                let sashing = json!({"width": 10, "cornerstones": cornerstones, "outer": outer, "design": "d"});
+                centres.push(json!({"blocks": blocks, "sashing": sashing}));
+                let plain = json!({"width": 10, "cornerstones": cornerstones, "outer": outer});
+                centres.push(json!({"blocks": blocks, "sashing": plain}));
+            }
+        }
+        let borders = json!([
+            {"width": 10, "design": "d", "measured": {"left": 9, "bottom": 11}},
+            {"width": 3},
+            {"width": 10, "design": "d", "corner": "butted", "first": "ends"},
+            {"width": 7, "design": "d", "corner": "mitred", "measured": {"top": 77}},
+            {"width": 10, "design": "d", "corner": "cornerstone"}
+        ]);
+        for mut quilt in centres {
+            quilt["borders"] = borders.clone();
+            let scenario = scenario(quilt);
+            let (checked, made) = (Geometry::of(&scenario), crate::strips::of(&scenario));
+            let strips = made.strips.into_iter().map(|strip| Strip {
+                id: strip.id,
+                length: strip.length,
+                width: strip.width,
+                design: strip.design,
+            });
+            assert_eq!(checked.strips, strips.collect::<Vec<_>>());
+            let corners = made.corners.into_iter().map(|corner| Corner {
+                border: corner.border,
+                name: corner.name.to_owned(),
+                ends: corner.ends,
+            });
+            assert_eq!(checked.corners, corners.collect::<Vec<_>>());
+        }
     }
 }

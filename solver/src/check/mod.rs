@@ -17,6 +17,8 @@ mod printed;
 mod report;
 mod roll;
 mod sums;
+#[cfg(test)]
+mod tried_out;
 
 use crate::plan::Plan;
 use crate::scenario::Scenario;
