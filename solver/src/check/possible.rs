@@ -150,7 +150,7 @@ impl<'a> Possible<'a> {
             .or(|| {
                 let scalable: Vec<Scalable> =
                     sizes.iter().map(|size| scalable(size, length, 1)).collect();
-                scaled(&scalable, ask)
+                scaled(&scalable, length, ask)
             })
     }
 
@@ -185,7 +185,7 @@ impl<'a> Possible<'a> {
         let mut ask = |pieces: &[Piece], target: Target| any_sum(pieces, target, work);
         ask(&plain, Target::Exactly(length, i128::MAX))
             .or(|| ask(&plain, Target::Between(length, longest)))
-            .or(|| scaled(&scalables, ask))
+            .or(|| scaled(&scalables, length, ask))
     }
 }
 
@@ -193,7 +193,11 @@ impl<'a> Possible<'a> {
 ///
 /// The sums that a set of pieces allows reach from the largest of their least to the smallest of their most sums, so
 /// every pair of such ends is asked for, with all pieces that allow what lies between.
-fn scaled(pieces: &[Scalable], mut ask: impl FnMut(&[Piece], Target) -> Answer) -> Answer {
+fn scaled(
+    pieces: &[Scalable],
+    length: i128,
+    mut ask: impl FnMut(&[Piece], Target) -> Answer,
+) -> Answer {
     let mut starts: Vec<i128> = pieces.iter().map(|piece| piece.least).collect();
     let mut ends: Vec<i128> = pieces.iter().map(|piece| piece.most).collect();
     for sorted in [&mut starts, &mut ends] {
@@ -207,7 +211,7 @@ fn scaled(pieces: &[Scalable], mut ask: impl FnMut(&[Piece], Target) -> Answer) 
                 .filter(|piece| piece.least <= start && end <= piece.most)
                 .map(|piece| piece.piece)
                 .collect();
-            let answer = ask(&allowed, Target::Between(start, end));
+            let answer = ask(&allowed, Target::Scaled(start, end, length));
             if answer != Answer::No {
                 return answer;
             }

@@ -69,32 +69,39 @@ pub(super) struct Piece {
     pub(super) in_segment: i128,
 }
 
-/// What pieces have to add up to, in nanometres.
+/// What pieces have to add up to, in nanometres. Each repeat lets a sum be a nanometre off the strip's length and
+/// still count as equal to it.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub(super) enum Target {
     /// A sum from the first to the second number.
     Between(i128, i128),
-    /// This length but for the rounding of the repeats, and at most the second number.
+    /// A sum that counts as equal to this length, and is at most the second number.
     Exactly(i128, i128),
+    /// A sum from the first to the second number that does not count as equal to the third, a length.
+    Scaled(i128, i128, i128),
 }
 
 impl Target {
-    fn is_met(self, sum: i128, repeats: i128) -> bool {
+    /// Whether a sum that some pieces reach with the fewest, others with the most repeats will do.
+    fn is_met(self, sum: i128, (fewest, most): (i128, i128)) -> bool {
         match self {
-            Target::Between(least, most) => (least..=most).contains(&sum),
-            Target::Exactly(length, most) => sum <= most && (sum - length).abs() <= repeats,
+            Target::Between(least, largest) => (least..=largest).contains(&sum),
+            Target::Exactly(length, largest) => sum <= largest && (sum - length).abs() <= most,
+            Target::Scaled(least, largest, length) => {
+                (least..=largest).contains(&sum) && (sum - length).abs() > fewest
+            }
         }
     }
 
     /// No sum beyond this can meet the target.
-    fn most(self, pieces: &[Piece]) -> i128 {
+    fn largest(self, pieces: &[Piece]) -> i128 {
         match self {
-            Target::Between(_, most) => most,
-            Target::Exactly(length, most) => {
+            Target::Between(_, largest) | Target::Scaled(_, largest, _) => largest,
+            Target::Exactly(length, largest) => {
                 // Σ − L ≤ K ≤ Σ·ρ with ρ repeats per nanometre, so Σ ≤ L·(1 + 2ρ) where ρ is at most 1/2. With
                 // repeats of 1 nm nothing is known but the cap; no design has them.
                 let slack = |piece: &Piece| 2 * length * piece.repeats / piece.length + 1;
-                most.min(length + pieces.iter().map(slack).max().unwrap_or(0))
+                largest.min(length + pieces.iter().map(slack).max().unwrap_or(0))
             }
         }
     }
@@ -103,16 +110,24 @@ impl Target {
     fn is_met_by_one(self, piece: &Piece, copies: i128) -> bool {
         let met = |count: i128| {
             let count = count.min(copies);
-            count >= 1 && self.is_met(count * piece.length, count * piece.repeats)
+            let repeats = count * piece.repeats;
+            count >= 1 && self.is_met(count * piece.length, (repeats, repeats))
         };
+        // Copies that bring the sum nearer to L from below keep it equal to L if it was, as each adds no fewer
+        // nanometres than repeats; above L it stays equal up to a last count. So the counts that are equal to L follow
+        // each other, and it is enough to look at the ends of their row.
         match self {
             Target::Between(least, _) => met(ceil_div(least, piece.length).max(1)),
-            // Of the sums on one side of L the nearest is met if any is: a step away from L takes it at least as far
-            // as the repeats that it adds make up for.
-            Target::Exactly(length, most) => {
-                let fitting = most.div_euclid(piece.length);
+            Target::Exactly(length, largest) => {
+                let fitting = largest.div_euclid(piece.length);
                 let below = length.div_euclid(piece.length).min(fitting);
                 met(below) || met((below + 1).min(fitting))
+            }
+            Target::Scaled(least, _, length) => {
+                let first = ceil_div(least, piece.length).max(1);
+                // count·length − L > count·repeats
+                let growth = piece.length - piece.repeats;
+                met(first) || (growth > 0 && met(first.max(length.div_euclid(growth) + 1)))
             }
         }
     }
@@ -146,12 +161,11 @@ pub(super) fn any_sum(pieces: &[Piece], target: Target, work: &mut Work) -> Answ
     if pieces.len() < 2 {
         return Answer::No;
     }
-    let limit = target.most(pieces);
-    // All reachable sums in rising order, each with the most repeats that reach it: as each repeat lets a sum be a
-    // nanometre off, more of them are never worse.
-    let mut reached = BTreeMap::from([(0_i128, 0_i128)]);
-    while let Some((sum, repeats)) = reached.pop_first() {
-        if sum > 0 && target.is_met(sum, repeats) {
+    let limit = target.largest(pieces);
+    // All reachable sums in rising order, each with the fewest and the most repeats that reach it.
+    let mut reached = BTreeMap::from([(0_i128, (0_i128, 0_i128))]);
+    while let Some((sum, (fewest, most))) = reached.pop_first() {
+        if sum > 0 && target.is_met(sum, (fewest, most)) {
             return Answer::Yes;
         }
         if !work.take(pieces.len()) {
@@ -160,8 +174,9 @@ pub(super) fn any_sum(pieces: &[Piece], target: Target, work: &mut Work) -> Answ
         for piece in pieces {
             let next = sum + piece.length;
             if next <= limit {
-                let most = reached.entry(next).or_default();
-                *most = (*most).max(repeats + piece.repeats);
+                let range = reached.entry(next).or_insert((i128::MAX, 0));
+                range.0 = range.0.min(fewest + piece.repeats);
+                range.1 = range.1.max(most + piece.repeats);
             }
         }
     }

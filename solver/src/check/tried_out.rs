@@ -139,7 +139,7 @@ fn for_each_choice(
 fn answers_agree_with_trying_every_covering() {
     let mut draw = Draw(7);
     let mut seen = [[0; 2]; 2];
-    for round in 0..1500 {
+    for round in 0..6000 {
         let scenario = drawn(&mut draw);
         let geometry = Geometry::of(&scenario);
         let strip = &geometry.strips[0];

@@ -116,10 +116,9 @@ fn strips_have_runs_and_runs_have_segments() {
     none.is_refused_also_for("unknown-run at /hoopings/0/placements/0/run");
 }
 
-/// Three repeats of a third of an inch are 25 400 001 nm; their rounding counts as none.
-#[test]
-fn thirds_of_an_inch_cover_an_inch() {
-    let thirds = ByHand {
+/// One inch from three repeats of a third of an inch, which are 25 400 001 nm.
+fn thirds() -> ByHand {
+    ByHand {
         scenario: json!({
             "format": 1, "unit": "in",
             "strips": [{"id": "a", "length": 1, "width": 1, "design": "d"}],
@@ -139,9 +138,44 @@ fn thirds_of_an_inch_cover_an_inch() {
                 {"strip": "a", "run": 1, "lane": 1, "along": 0, "across": 0.5, "length": 1, "width": 1}]}],
             "corners": [], "unplanned": [], "warnings": []
         }),
-    };
-    thirds.is_accepted();
-    thirds
+    }
+}
+
+#[test]
+fn rounding_of_repeats_counts_as_none() {
+    thirds().is_accepted();
+    thirds()
         .scenario("/hoops/0/field/0", json!(0.9999))
         .is_refused_also_for("too-long-for-field at /hoopings/0/placements/0");
+}
+
+/// Three repeats of two thirds of an inch are 50 799 999 nm, which counts as two inches: a fourth is superfluous.
+#[test]
+fn what_rounding_makes_equal_needs_no_further_segment() {
+    let segment = json!({"size": "s", "repeats": 1});
+    let two_inches = |count: usize| {
+        thirds()
+            .scenario("/strips/0/length", json!(2))
+            .scenario("/hoops/0/field/0", json!(3))
+            .scenario("/designs/0/sizes/0/repeat", json!("2/3"))
+            .scenario("/designs/0/sizes/0/repeats", json!(1))
+            .rule("max_overhang", json!(null))
+            .plan("/strips/0/length", json!(2))
+            .plan("/strips/0/trimmed/0", json!(2.5))
+            .plan("/strips/0/cut/0", json!(3))
+            .plan("/strips/0/runs/0/to", json!(2))
+            .plan(
+                "/strips/0/runs/0/segments",
+                json!(vec![segment.clone(); count]),
+            )
+            .plan("/hoopings/0/stabilizer/0", json!(5))
+            .plan("/hoopings/0/placements/0/along", json!(0.2))
+            .plan("/hoopings/0/placements/0/length", json!(2))
+    };
+    two_inches(3).is_accepted();
+    for index in 0..4 {
+        two_inches(4).is_refused_also_for(&format!(
+            "superfluous-segment at /strips/0/runs/0/segments/{index}"
+        ));
+    }
 }
