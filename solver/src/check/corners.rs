@@ -63,9 +63,9 @@ pub(super) fn check(
         }
         if let Some(exact) = mismatch_of(align, corner, roll, coverings) {
             report.compare(
-                format!("{pointer}/mismatch"),
+                format_args!("{pointer}/mismatch"),
                 "wrong-mismatch",
-                &format!("The mismatch at the corner {name} of border {border}"),
+                format_args!("The mismatch at the corner {name} of border {border}"),
                 &entry.mismatch,
                 exact,
             );

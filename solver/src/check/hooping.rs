@@ -100,9 +100,9 @@ fn check_hoop(
     }
     for (side, frame) in hoop.frame.into_iter().enumerate() {
         report.compare(
-            format!("{pointer}/stabilizer/{side}"),
+            format_args!("{pointer}/stabilizer/{side}"),
             "wrong-stabilizer",
-            &format!("Side {} of the stabilizer for the hoop {name}", side + 1),
+            format_args!("Side {} of the stabilizer for the hoop {name}", side + 1),
             &hooping.stabilizer[side],
             frame + scenario.stabilizer.margin * 2,
         );
@@ -119,8 +119,8 @@ fn check_placements<'a>(
     let mut all = Some(Vec::with_capacity(hooping.placements.len()));
     for (place, placement) in hooping.placements.iter().enumerate() {
         let pointer = format!("{pointer}/placements/{place}");
-        let along = report.read(&format!("{pointer}/along"), &placement.along);
-        let across = report.read(&format!("{pointer}/across"), &placement.across);
+        let along = report.read(format_args!("{pointer}/along"), &placement.along);
+        let across = report.read(format_args!("{pointer}/across"), &placement.across);
         let held = placed.held(placement);
         if let Some(held) = &held {
             check_run(held, placement, &pointer, report);
@@ -150,9 +150,9 @@ fn check_run(held: &Held<'_>, placement: &Placement, pointer: &str, report: &mut
         quoted(&held.strip.id)
     );
     report.compare(
-        format!("{pointer}/width"),
+        format_args!("{pointer}/width"),
         "wrong-width",
-        &format!("The width of {name}"),
+        format_args!("The width of {name}"),
         &placement.width,
         held.strip.width,
     );
@@ -160,9 +160,9 @@ fn check_run(held: &Held<'_>, placement: &Placement, pointer: &str, report: &mut
         return;
     };
     report.compare(
-        format!("{pointer}/length"),
+        format_args!("{pointer}/length"),
         "wrong-run-length",
-        &format!("The stitched length of {name}"),
+        format_args!("The stitched length of {name}"),
         &placement.length,
         run.length,
     );

@@ -48,14 +48,14 @@ pub(super) fn check_strip(
     report.compare(
         at("length"),
         "wrong-length",
-        &what("length"),
+        what("length"),
         &entry.length,
         strip.length,
     );
     report.compare(
         at("width"),
         "wrong-width",
-        &what("width"),
+        what("width"),
         &entry.width,
         strip.width,
     );
@@ -85,7 +85,7 @@ pub(super) fn check_covering(
     report.compare(
         at("overhang"),
         "wrong-overhang",
-        &format!("The overhang of the strip {name}"),
+        format_args!("The overhang of the strip {name}"),
         &entry.overhang,
         covering.overhang,
     );
@@ -126,17 +126,11 @@ pub(super) fn check_covering(
         report.compare_half(
             place("from"),
             "wrong-from",
-            &what("begins"),
+            what("begins"),
             &printed.from,
             twice_from,
         );
-        report.compare_half(
-            place("to"),
-            "wrong-to",
-            &what("ends"),
-            &printed.to,
-            twice_to,
-        );
+        report.compare_half(place("to"), "wrong-to", what("ends"), &printed.to, twice_to);
         twice_from = twice_to;
     }
 }

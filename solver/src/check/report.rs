@@ -1,5 +1,7 @@
 //! Collects what is broken, and compares printed numbers with recomputed ones.
 
+use std::fmt::Display;
+
 use super::Violation;
 use crate::length::{Length, Measure, Unit};
 
@@ -49,11 +51,11 @@ impl Report {
     }
 
     /// Reads a printed length; notes it where no length of the trade can be read from it.
-    pub(super) fn read(&mut self, pointer: &str, printed: &Measure) -> Option<Length> {
+    pub(super) fn read(&mut self, pointer: impl Display, printed: &Measure) -> Option<Length> {
         let length = printed.length(self.unit);
         if length.is_none() {
             self.broken(
-                pointer,
+                pointer.to_string(),
                 "unreadable-number",
                 format!("The number {printed} is far too large for a length."),
             );
@@ -61,12 +63,12 @@ impl Report {
         length
     }
 
-    /// Compares a printed length with the exact one.
+    /// Compares a printed length with the exact one. Place and name are written out only where they differ.
     pub(super) fn compare(
         &mut self,
-        pointer: String,
+        pointer: impl Display,
         rule: &'static str,
-        what: &str,
+        what: impl Display,
         printed: &Measure,
         exact: Length,
     ) {
@@ -82,9 +84,9 @@ impl Report {
     /// Compares a printed length with half of `twice` nanometres.
     pub(super) fn compare_half(
         &mut self,
-        pointer: String,
+        pointer: impl Display,
         rule: &'static str,
-        what: &str,
+        what: impl Display,
         printed: &Measure,
         twice: i128,
     ) {
@@ -96,7 +98,7 @@ impl Report {
             let asked = self.show_half(twice);
             let symbol = self.unit.symbol();
             self.broken(
-                pointer,
+                pointer.to_string(),
                 rule,
                 format!("{what} is printed as {printed} {symbol}; it is {asked}."),
             );

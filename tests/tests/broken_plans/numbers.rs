@@ -122,6 +122,36 @@ fn corners_miss_by_what_the_overhangs_say() {
         .is_refused_for(&["wrong-corner-strips at /corners/0/strips"]);
 }
 
+/// The left strip as 50 + 50 + 30 mm has an overhang of 10 mm, 5 at each end: at the top 5/50 of a repeat, as the top
+/// strip has, at the bottom 5/30. There it misses the bottom strip's 5/50 by 1/15 of 40 mm. The right strip's corners
+/// still miss by 10 mm each.
+#[test]
+fn the_repeat_at_each_end_counts() {
+    let sizes = json!([{"id": "wave-50", "width": 20, "repeat": 50, "repeats": 1},
+        {"id": "wave-30", "width": 20, "repeat": 30, "repeats": 1}]);
+    let mixed = mitred()
+        .scenario("/designs/0/sizes", sizes)
+        .plan("/strips/0/runs/0/segments/2/size", json!("wave-30"))
+        .plan("/strips/0/overhang", json!(10))
+        .plan("/strips/0/cut/0", json!(150))
+        .plan("/strips/0/runs/0/from", json!(-5))
+        .plan("/strips/0/runs/0/to", json!(125))
+        .plan("/hoopings/0/placements/0/length", json!(130))
+        .plan("/corners/0/mismatch", json!(0))
+        .plan("/corners/2/mismatch", json!(2.666667))
+        .plan("/objective/2/value", json!(22.666667))
+        .plan("/objective/4/value", json!(60))
+        .plan("/objective/4/bound", json!(60));
+    mixed.is_accepted();
+    mixed
+        .plan("/strips/0/runs/0/segments/2/size", json!("wave-50"))
+        .plan("/strips/0/runs/0/segments/0/size", json!("wave-30"))
+        .is_refused_for(&[
+            "wrong-mismatch at /corners/0/mismatch",
+            "wrong-mismatch at /corners/2/mismatch",
+        ]);
+}
+
 /// With all overhang at the far end the left and right strips (30 mm) are 0 and 30/50 of a repeat out, top and bottom
 /// (10 mm) 0 and 10/50: at the corners |0 − 0|, |0 − 1/5|, |3/5 − 0| → 2/5, and |3/5 − 1/5| of 50 mm.
 #[test]
