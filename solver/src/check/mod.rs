@@ -1,7 +1,35 @@
 //! The independent check of any plan against its scenario.
+//!
+//! Nothing here is shared with the search beyond the two documents and exact numbers: strips, corners, coverings,
+//! lengths, distances, the order of the work and the values of the goal's terms are all worked out anew. It can be
+//! read in the order in which [`check`] calls it.
+
+mod corners;
+mod covering;
+mod geometry;
+mod hooping;
+mod lanes;
+mod objective;
+mod order;
+mod placed;
+mod possible;
+mod printed;
+mod report;
+mod roll;
+mod sums;
+#[cfg(test)]
+mod tried_out;
 
 use crate::plan::Plan;
 use crate::scenario::Scenario;
+use covering::Covering;
+use geometry::Geometry;
+use objective::Values;
+use placed::Placed;
+use possible::Possible;
+use report::{Report, quoted};
+use roll::Roll;
+use sums::Answer;
 
 /// One way in which a plan breaks the rules.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -15,6 +43,100 @@ pub struct Violation {
 }
 
 /// Every fault of `plan` as a plan for `scenario`; empty where it is valid.
-pub fn check(_scenario: &Scenario, _plan: &Plan) -> Vec<Violation> {
-    Vec::new()
+///
+/// Whether a hooping fits is decided exactly on recomputed lengths; printed lengths may be off by 0.005 mm, areas by
+/// a millionth of their value, costs by a millionth. Where a fault keeps something from being worked out, what rests
+/// on it is not checked. Two rules need a search, whether a strip that is split could be stitched in one run and
+/// whether a strip that is left out could be stitched at all; past a limit of steps, which coverings of many repeats
+/// in several sizes may reach, the plan is given the benefit of the doubt. That a bound holds cannot be checked.
+pub fn check(scenario: &Scenario, plan: &Plan) -> Vec<Violation> {
+    let mut report = Report::new(plan.unit);
+    printed::check_head(scenario, plan, &mut report);
+    let geometry = Geometry::of(scenario);
+    let roll = roll::call(&geometry, plan, &mut report);
+    let coverings = check_strips(scenario, plan, &roll, &mut report);
+    let mut possible = Possible::new(scenario);
+    check_splits(scenario, &coverings, &mut possible, &mut report);
+    check_unplanned(scenario, plan, &roll, &mut possible, &mut report);
+    let placed = Placed::check(plan, &roll, &coverings, &mut report);
+    hooping::check(scenario, plan, &placed, &mut report);
+    order::check(scenario.rules.growth, &placed, &mut report);
+    let align = scenario.rules.align;
+    let mismatch = corners::check(align, &geometry, &roll, &coverings, plan, &mut report);
+    let values = Values::of(scenario, plan, &roll, &coverings, mismatch);
+    objective::check(scenario, plan, &values, &mut report);
+    report.into_violations()
+}
+
+/// Checks each strip by itself and returns the coverings that can be made out.
+fn check_strips<'a>(
+    scenario: &Scenario,
+    plan: &Plan,
+    roll: &Roll<'a>,
+    report: &mut Report,
+) -> Vec<Option<Covering<'a>>> {
+    let entries = plan.strips.iter().zip(&roll.planned).enumerate();
+    let coverings = entries.map(|(index, (entry, strip))| {
+        let pointer = format!("/strips/{index}");
+        let strip = (*strip)?;
+        printed::check_strip(scenario, strip, entry, &pointer, report);
+        let covering = covering::check(scenario, strip, entry, &pointer, report)?;
+        printed::check_covering(scenario, &covering, entry, &pointer, report);
+        Some(covering)
+    });
+    coverings.collect()
+}
+
+/// With `split_short` false, a strip that some hoop takes in one run is stitched in one run.
+fn check_splits(
+    scenario: &Scenario,
+    coverings: &[Option<Covering<'_>>],
+    possible: &mut Possible<'_>,
+    report: &mut Report,
+) {
+    if scenario.rules.split_short {
+        return;
+    }
+    for (index, covering) in coverings.iter().enumerate() {
+        let Some(covering) = covering else {
+            continue;
+        };
+        if covering.runs.len() > 1 && possible.in_one_run(covering.strip) == Answer::Yes {
+            let message = format!(
+                "The strip {} is split into {} runs; a hoop takes it in one, and \"split_short\" is false.",
+                quoted(&covering.strip.id),
+                covering.runs.len()
+            );
+            report.broken(format!("/strips/{index}/runs"), "split-short", message);
+        }
+    }
+}
+
+/// A strip is left out only where that is allowed, for a reason, and where nothing else can be done.
+fn check_unplanned(
+    scenario: &Scenario,
+    plan: &Plan,
+    roll: &Roll<'_>,
+    possible: &mut Possible<'_>,
+    report: &mut Report,
+) {
+    for (index, strip) in &roll.unplanned {
+        let pointer = format!("/unplanned/{index}");
+        let name = quoted(&strip.id);
+        if plan.unplanned[*index].reason.trim().is_empty() {
+            let message = format!("The strip {name} is left out without a reason.");
+            report.broken(
+                format!("{pointer}/reason"),
+                "unplanned-without-reason",
+                message,
+            );
+        }
+        if !scenario.rules.allow_partial {
+            let message = format!("The strip {name} is left out, and \"allow_partial\" is false.");
+            report.broken(pointer, "unplanned-not-allowed", message);
+        } else if possible.is_stitchable(strip) == Answer::Yes {
+            let message = format!("The strip {name} is left out; it can be stitched.");
+            report.broken(pointer, "unplanned-but-stitchable", message);
+        }
+    }
 }

@@ -1,0 +1,302 @@
+//! The quilt geometry, derived anew: which strips there are, and which corners count.
+
+use crate::length::Length;
+use crate::scenario::{Border, BorderCorner, Centre, First, Sashing, Scenario, Side};
+use crate::strips::End;
+
+/// A strip that has to be stitched.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub(super) struct Strip {
+    pub(super) id: String,
+    pub(super) length: Length,
+    pub(super) width: Length,
+    /// Index into the scenario's designs.
+    pub(super) design: usize,
+}
+
+/// A corner that counts: which end of which strip (indices) lies there, the upright strip first.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub(super) struct Corner {
+    pub(super) border: usize,
+    pub(super) name: String,
+    pub(super) ends: [(usize, End); 2],
+}
+
+/// All strips and counted corners of a scenario.
+#[derive(Default)]
+pub(super) struct Geometry {
+    pub(super) strips: Vec<Strip>,
+    pub(super) corners: Vec<Corner>,
+}
+
+impl Geometry {
+    pub(super) fn of(scenario: &Scenario) -> Geometry {
+        let mut geometry = Geometry::default();
+        if let Some(quilt) = &scenario.quilt {
+            let (mut width, mut height) = geometry.centre(&quilt.centre);
+            for (number, border) in (1..).zip(&quilt.borders) {
+                if let Some(design) = border.design {
+                    geometry.border(number, border, design, width, height);
+                }
+                width += border.width * 2;
+                height += border.width * 2;
+            }
+        }
+        for entry in &scenario.strips {
+            let mut ids = vec![entry.id.clone()];
+            if entry.count > 1 {
+                ids = (1..=entry.count)
+                    .map(|copy| format!("{}-{copy}", entry.id))
+                    .collect();
+            }
+            for id in ids {
+                geometry.add(id, entry.length, entry.width, entry.design);
+            }
+        }
+        geometry
+    }
+
+    fn add(&mut self, id: String, length: Length, width: Length, design: usize) {
+        self.strips.push(Strip {
+            id,
+            length,
+            width,
+            design,
+        });
+    }
+
+    /// Adds the strips of the centre and returns its width and height.
+    fn centre(&mut self, centre: &Centre) -> (Length, Length) {
+        let (columns, rows, block, sashing) = match centre {
+            Centre::Pieced([width, height]) => return (*width, *height),
+            Centre::Blocks {
+                columns,
+                rows,
+                size,
+                sashing,
+            } => (*columns, *rows, *size, sashing.as_ref()),
+        };
+        let [block_width, block_height] = block;
+        let mut width = block_width * columns;
+        let mut height = block_height * rows;
+        let Some(sashing) = sashing else {
+            return (width, height);
+        };
+        width += sashing.width * sashes(columns, sashing);
+        height += sashing.width * sashes(rows, sashing);
+        let Some(design) = sashing.design else {
+            return (width, height);
+        };
+        for row in 1..=rows {
+            for column in 1..=sashes(columns, sashing) {
+                let id = format!("sash-v-{row}-{column}");
+                self.add(id, block_height, sashing.width, design);
+            }
+        }
+        for row in 1..=sashes(rows, sashing) {
+            if !sashing.cornerstones {
+                self.add(format!("sash-row-{row}"), width, sashing.width, design);
+                continue;
+            }
+            for column in 1..=columns {
+                let id = format!("sash-h-{row}-{column}");
+                self.add(id, block_width, sashing.width, design);
+            }
+        }
+        (width, height)
+    }
+
+    /// Adds the four strips and the corners of a stitched border around `width` × `height`.
+    fn border(
+        &mut self,
+        number: usize,
+        border: &Border,
+        design: usize,
+        width: Length,
+        height: Length,
+    ) {
+        let past = border.width * 2;
+        // Which pair of strips runs past the ends of the other.
+        let (sides_run_past, ends_run_past) = match border.corner {
+            BorderCorner::Butted(First::Sides) => (false, true),
+            BorderCorner::Butted(First::Ends) => (true, false),
+            BorderCorner::Cornerstone => (false, false),
+            BorderCorner::Mitred => (true, true),
+        };
+        let mut index_of = [0; 4];
+        for (place, side) in Side::ALL.into_iter().enumerate() {
+            let (along, runs_past) = match side {
+                Side::Left | Side::Right => (height, sides_run_past),
+                Side::Top | Side::Bottom => (width, ends_run_past),
+            };
+            let computed = if runs_past { along + past } else { along };
+            let length = border.measured[place].unwrap_or(computed);
+            index_of[place] = self.strips.len();
+            let id = format!("border-{number}-{}", side.name());
+            self.add(id, length, border.width, design);
+        }
+        if border.corner == BorderCorner::Cornerstone {
+            return;
+        }
+        let [left, right, top, bottom] = index_of;
+        // Strips start at their left or top end.
+        for (row, lying, upright_end) in [("top", top, End::Start), ("bottom", bottom, End::End)] {
+            for (column, upright, lying_end) in
+                [("left", left, End::Start), ("right", right, End::End)]
+            {
+                self.corners.push(Corner {
+                    border: number,
+                    name: format!("{row}-{column}"),
+                    ends: [(upright, upright_end), (lying, lying_end)],
+                });
+            }
+        }
+    }
+}
+
+/// How many sashes lie beside each other across `blocks` blocks.
+fn sashes(blocks: i64, sashing: &Sashing) -> i64 {
+    if sashing.outer {
+        blocks + 1
+    } else {
+        blocks - 1
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use serde_json::{Value, json};
+
+    fn scenario(quilt: Value) -> Scenario {
+        let document = json!({
+            "format": 1, "unit": "mm", "quilt": quilt,
+            "hoops": [{"id": "h", "field": [100, 100]}],
+            "designs": [{"id": "d", "sizes": [{"id": "s", "width": 10, "repeat": 10, "repeats": 1}]}]
+        });
+        let bytes = serde_json::to_vec(&document).expect("JSON");
+        crate::scenario::read(&bytes).expect("a scenario")
+    }
+
+    fn geometry(quilt: Value) -> Geometry {
+        Geometry::of(&scenario(quilt))
+    }
+
+    fn listed(geometry: &Geometry) -> Vec<(&str, i64)> {
+        let strips = geometry.strips.iter();
+        strips
+            .map(|strip| (strip.id.as_str(), strip.length.nanometres() / 1_000_000))
+            .collect()
+    }
+
+    #[test]
+    fn sashes_with_cornerstones_are_as_long_as_the_block_sides() {
+        let blocks = json!({"columns": 2, "rows": 2, "size": [80, 70]});
+        let sashing = json!({"width": 10, "cornerstones": true, "design": "d"});
+        let inner = geometry(json!({"blocks": blocks, "sashing": sashing}));
+        assert_eq!(
+            listed(&inner),
+            [
+                ("sash-v-1-1", 70),
+                ("sash-v-2-1", 70),
+                ("sash-h-1-1", 80),
+                ("sash-h-1-2", 80)
+            ]
+        );
+        let sashing = json!({"width": 10, "cornerstones": true, "outer": true, "design": "d"});
+        let outer = geometry(json!({"blocks": blocks, "sashing": sashing}));
+        // 2 rows × 3 upright ones and 3 rows × 2 lying ones.
+        assert_eq!(outer.strips.len(), 12);
+        assert_eq!(outer.strips[5].id, "sash-v-2-3");
+        assert_eq!(outer.strips[11].id, "sash-h-3-2");
+    }
+
+    #[test]
+    fn sash_rows_run_the_whole_width() {
+        let quilt = json!({
+            "blocks": {"columns": 2, "rows": 1, "size": [80, 70]},
+            "sashing": {"width": 10, "outer": true, "design": "d"}
+        });
+        // 2 · 80 + 10 + 2 · 10 = 190.
+        assert_eq!(
+            listed(&geometry(quilt)),
+            [
+                ("sash-v-1-1", 70),
+                ("sash-v-1-2", 70),
+                ("sash-v-1-3", 70),
+                ("sash-row-1", 190),
+                ("sash-row-2", 190)
+            ]
+        );
+    }
+
+    /// 100 × 60 grows by 10 all around with every border, the plain one included: 120 × 80, 140 × 100, 160 × 120,
+    /// 180 × 140.
+    #[test]
+    fn borders_grow_from_the_computed_size() {
+        let quilt = json!({"centre": [100, 60], "borders": [
+            {"width": 10, "design": "d", "measured": {"right": 61}},
+            {"width": 10},
+            {"width": 10, "design": "d", "first": "ends"},
+            {"width": 10, "design": "d", "corner": "cornerstone"},
+            {"width": 10, "design": "d", "corner": "mitred"}
+        ]});
+        let geometry = geometry(quilt);
+        let lengths: Vec<i64> = listed(&geometry)
+            .iter()
+            .map(|(_, length)| *length)
+            .collect();
+        assert_eq!(lengths[..4], [60, 61, 120, 120]);
+        assert_eq!(lengths[4..8], [120, 120, 140, 140]);
+        assert_eq!(lengths[8..12], [120, 120, 160, 160]);
+        assert_eq!(lengths[12..], [160, 160, 200, 200]);
+        assert_eq!(geometry.strips[4].id, "border-3-left");
+        assert_eq!(geometry.corners.len(), 12);
+        let last = &geometry.corners[11];
+        assert_eq!((last.border, last.name.as_str()), (5, "bottom-right"));
+        assert_eq!(last.ends, [(13, End::End), (15, End::End)]);
+    }
+
+    /// The geometry that plans are made from and the one that they are checked by, on every kind of quilt.
+    #[test]
+    fn both_derivations_agree() {
+        let mut centres = vec![json!({"centre": [130, 170]})];
+        for (columns, rows) in [(1, 1), (1, 3), (2, 1), (3, 4)] {
+            let blocks = json!({"columns": columns, "rows": rows, "size": [80, 70]});
+            centres.push(json!({"blocks": blocks}));
+            for (cornerstones, outer) in
+                [(false, false), (false, true), (true, false), (true, true)]
+            {
+                let sashing = json!({"width": 10, "cornerstones": cornerstones, "outer": outer, "design": "d"});
+                centres.push(json!({"blocks": blocks, "sashing": sashing}));
+                let plain = json!({"width": 10, "cornerstones": cornerstones, "outer": outer});
+                centres.push(json!({"blocks": blocks, "sashing": plain}));
+            }
+        }
+        let borders = json!([
+            {"width": 10, "design": "d", "measured": {"left": 9, "bottom": 11}},
+            {"width": 3},
+            {"width": 10, "design": "d", "corner": "butted", "first": "ends"},
+            {"width": 7, "design": "d", "corner": "mitred", "measured": {"top": 77}},
+            {"width": 10, "design": "d", "corner": "cornerstone"}
+        ]);
+        for mut quilt in centres {
+            quilt["borders"] = borders.clone();
+            let scenario = scenario(quilt);
+            let (checked, made) = (Geometry::of(&scenario), crate::strips::of(&scenario));
+            let strips = made.strips.into_iter().map(|strip| Strip {
+                id: strip.id,
+                length: strip.length,
+                width: strip.width,
+                design: strip.design,
+            });
+            assert_eq!(checked.strips, strips.collect::<Vec<_>>());
+            let corners = made.corners.into_iter().map(|corner| Corner {
+                border: corner.border,
+                name: corner.name.to_owned(),
+                ends: corner.ends,
+            });
+            assert_eq!(checked.corners, corners.collect::<Vec<_>>());
+        }
+    }
+}

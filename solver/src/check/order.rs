@@ -1,0 +1,76 @@
+//! The order of the work: what is stitched of a strip is one unbroken stretch at every moment.
+
+use super::placed::Placed;
+use super::report::{Report, quoted};
+use crate::scenario::Growth;
+
+/// Checks the order in which the runs of each strip are stitched.
+pub(super) fn check(growth: Growth, placed: &Placed<'_>, report: &mut Report) {
+    for (index, strip) in placed.strips() {
+        // Runs without a place are reported elsewhere; the order of the others means nothing then.
+        let Some(hoopings) = placed.hoopings_of(index) else {
+            continue;
+        };
+        let name = quoted(&strip.id);
+        match growth {
+            Growth::EitherWay => {
+                // A run stitched after both its neighbours fills a gap; without such a run the numbers fall to the
+                // first run and rise from it, which is what growing at both ends means.
+                let gap = first_filled_gap(&hoopings);
+                if let Some(run) = gap {
+                    report.broken(
+                        format!("/strips/{index}/runs/{run}"),
+                        "order-gap",
+                        format!(
+                            "Run {} of the strip {name} is stitched in hooping {}, between stretches that are already \
+                             stitched; every run has to butt up to an end of what is stitched.",
+                            run + 1,
+                            hoopings[run] + 1
+                        ),
+                    );
+                }
+            }
+            Growth::OneWay => {
+                let fall = hoopings.windows(2).position(|pair| pair[0] > pair[1]);
+                let rise = hoopings.windows(2).position(|pair| pair[0] < pair[1]);
+                if let (Some(fall), Some(rise)) = (fall, rise) {
+                    let run = fall.max(rise) + 1;
+                    report.broken(
+                        format!("/strips/{index}/runs/{run}"),
+                        "order-one-way",
+                        format!(
+                            "The runs of the strip {name} are not stitched from one of its ends to the other: run {} is \
+                             stitched in hooping {}, run {run} in hooping {}.",
+                            run + 1,
+                            hoopings[run] + 1,
+                            hoopings[run - 1] + 1
+                        ),
+                    );
+                }
+            }
+        }
+    }
+}
+
+/// The first run after which the numbers fall again although they have risen before it.
+fn first_filled_gap(hoopings: &[usize]) -> Option<usize> {
+    let first_rise = hoopings.windows(2).position(|pair| pair[0] < pair[1])?;
+    let fall = hoopings[first_rise..]
+        .windows(2)
+        .position(|pair| pair[0] > pair[1])?;
+    Some(first_rise + fall)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::first_filled_gap;
+
+    #[test]
+    fn growing_at_either_end_fills_no_gap() {
+        for fine in [&[0, 1, 2][..], &[2, 1, 0], &[3, 1, 0, 2], &[5], &[1, 0]] {
+            assert_eq!(first_filled_gap(fine), None, "{fine:?}");
+        }
+        assert_eq!(first_filled_gap(&[0, 2, 1]), Some(1));
+        assert_eq!(first_filled_gap(&[4, 0, 3, 1]), Some(2));
+    }
+}
