@@ -23,7 +23,7 @@ use crate::solve::Planner;
 use problem::{Kind, Problem};
 use queue::Queue;
 
-pub use serve::serve;
+pub use serve::{serve, serve_until};
 
 /// How much the service takes on at once.
 #[derive(Clone, Debug)]

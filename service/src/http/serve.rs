@@ -23,15 +23,28 @@ const ACCEPT_PAUSE: Duration = Duration::from_millis(100);
 /// How long requests that are running get for their last answer once the service stops.
 const LAST_ANSWERS: Duration = Duration::from_secs(1);
 
-/// Serves until SIGTERM or SIGINT, then stops accepting, ends what is running, and returns within about a second.
+/// Serves until SIGTERM or SIGINT; see [`serve_until`].
 ///
 /// # Errors
 /// The listener or the signals cannot be used.
 pub async fn serve(listener: TcpListener, service: Arc<Service>) -> io::Result<()> {
+    let told_to_stop = told_to_stop()?;
+    serve_until(listener, service, told_to_stop).await
+}
+
+/// Serves until `told_to_stop` is there, then stops accepting, ends what is running, and returns within about a
+/// second.
+///
+/// # Errors
+/// The listener cannot be used.
+pub async fn serve_until(
+    listener: TcpListener,
+    service: Arc<Service>,
+    told_to_stop: impl Future<Output = ()>,
+) -> io::Result<()> {
     listener.set_nonblocking(true)?;
     let listener = tokio::net::TcpListener::from_std(listener)?;
     let address = listener.local_addr()?;
-    let told_to_stop = told_to_stop()?;
     tokio::pin!(told_to_stop);
     if !address.ip().is_loopback() {
         tracing::warn!(
