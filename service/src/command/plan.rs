@@ -1,0 +1,194 @@
+//! `plan`: from a scenario file to a plan, in words or as a document.
+
+use std::io::Write;
+use std::path::Path;
+
+use sashwright_solver::deadline::StopSignal;
+
+use crate::arguments::Format;
+use crate::command::{Exit, counted, fail, say, say_faults, write_result};
+use crate::files::{self, Target};
+use crate::solve::{Planner, Refusal, on_large_stack, plan_as_json, plan_document};
+use crate::text;
+
+/// Plans the scenario file and writes the plan to `file`, or to `out` where there is none.
+pub(super) fn run(
+    path: &Path,
+    format: Format,
+    file: Option<&Path>,
+    planner: &Planner,
+    out: &mut dyn Write,
+    err: &mut dyn Write,
+) -> Exit {
+    let target = match file.map(Target::new).transpose() {
+        Ok(target) => target,
+        Err(reason) => return fail(err, &reason),
+    };
+    let document = match files::read(path) {
+        Ok(document) => document,
+        Err(reason) => return fail(err, &reason),
+    };
+    let planner = planner.clone();
+    let solved = on_large_stack(move || plan_document(&document, &planner, StopSignal::new()));
+    let (scenario, plan) = match solved.map(std::thread::JoinHandle::join) {
+        Ok(Ok(Ok(solved))) => solved,
+        Ok(Ok(Err(refusal))) => return refuse(&files::name(path), &refusal, err),
+        Ok(Err(_)) => return fail(err, "This program failed while it made the plan."),
+        Err(error) => return fail(err, &format!("Cannot start the solve: {error}.")),
+    };
+    let bytes = match format {
+        Format::Text => text::render(&scenario, &plan).into_bytes(),
+        Format::Json => match plan_as_json(&plan) {
+            Ok(bytes) => bytes,
+            Err(error) => return fail(err, &format!("Cannot write the plan: {error}.")),
+        },
+    };
+    match target {
+        None => write_result(&bytes, out, err),
+        Some(target) => match target.write(&bytes) {
+            Ok(()) => Exit::Done,
+            Err(reason) => fail(err, &reason),
+        },
+    }
+}
+
+/// Says why there is no plan.
+fn refuse(name: &str, refusal: &Refusal, err: &mut dyn Write) -> Exit {
+    match refusal {
+        Refusal::Faulty(faults) => {
+            let count = counted(faults.len(), "fault");
+            say_faults(err, &format!("The scenario in {name} has {count}:"), faults);
+            Exit::Faulty
+        }
+        Refusal::CannotBeStitched(faults) => {
+            let count = counted(faults.len(), "strip");
+            say_faults(
+                err,
+                &format!("There is no plan: {count} cannot be stitched."),
+                faults,
+            );
+            Exit::CannotBeStitched
+        }
+        Refusal::Stopped => fail(err, "The solve was stopped before it had a plan."),
+        Refusal::Broken(violations) => {
+            say(
+                err,
+                "This program made a plan that breaks its own rules, so it is not given out. Please report this:",
+            );
+            for violation in violations {
+                say(
+                    err,
+                    &format!(
+                        "  {}: {} [{}]",
+                        violation.pointer, violation.message, violation.rule
+                    ),
+                );
+            }
+            Exit::Failed
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::io;
+    use std::sync::Arc;
+
+    use sashwright_solver::NoPlan;
+    use sashwright_solver::check::Violation;
+    use sashwright_solver::fault::{Fault, FaultCode};
+
+    use super::*;
+    use crate::text::tests::{plan, scenario, scenario_json};
+
+    /// Runs `plan` on a scenario without fault and returns exit, standard output and standard error.
+    fn outcome(
+        name: &str,
+        answer: fn() -> Result<sashwright_solver::plan::Plan, NoPlan>,
+        format: Format,
+    ) -> (Exit, String, String) {
+        let file = format!("sashwright-plan-{name}-{}.json", std::process::id());
+        let path = std::env::temp_dir().join(file);
+        std::fs::write(&path, scenario_json().to_string()).expect("written");
+        let planner: Planner = Arc::new(move |_, _| answer());
+        let (mut out, mut err) = (Vec::new(), Vec::new());
+        let exit = run(&path, format, None, &planner, &mut out, &mut err);
+        std::fs::remove_file(&path).expect("cleared");
+        let text = |bytes| String::from_utf8(bytes).expect("text");
+        (exit, text(out), text(err))
+    }
+
+    #[test]
+    fn a_plan_is_written_in_either_format_and_nothing_else() {
+        let (exit, out, err) = outcome("text", || Ok(plan()), Format::Text);
+        assert_eq!((exit, err.as_str()), (Exit::Done, ""));
+        assert_eq!(out, text::render(&scenario(), &plan()));
+        let (exit, out, err) = outcome("json", || Ok(plan()), Format::Json);
+        assert_eq!((exit, err.as_str()), (Exit::Done, ""));
+        let read: sashwright_solver::plan::Plan = serde_json::from_str(&out).expect("a plan");
+        assert_eq!(read, plan());
+    }
+
+    #[test]
+    fn strips_that_cannot_be_stitched_are_told_one_by_one() {
+        let answer = || {
+            let fault = |strip: &str| Fault {
+                pointer: "/quilt/borders/0".into(),
+                code: FaultCode::CannotBeStitched,
+                message: format!("The strip {strip} is too long."),
+                mend: "Add a size.".into(),
+            };
+            let faults = vec![fault("border-1-left"), fault("border-1-top")];
+            Err(NoPlan::CannotBeStitched(faults))
+        };
+        let (exit, out, err) = outcome("impossible", answer, Format::Text);
+        assert_eq!((exit, out.as_str()), (Exit::CannotBeStitched, ""));
+        assert!(err.contains("2 strips cannot be stitched"), "{err}");
+        assert!(
+            err.contains("border-1-left is too long. Add a size."),
+            "{err}"
+        );
+        assert!(err.contains("border-1-top is too long."), "{err}");
+    }
+
+    #[test]
+    fn a_broken_plan_and_a_panic_are_failures_of_the_program() {
+        let answer = || {
+            Err(NoPlan::Broken(vec![Violation {
+                pointer: "/hoopings/0".into(),
+                rule: "fits-along",
+                message: "The lane is too long.".into(),
+            }]))
+        };
+        let (exit, out, err) = outcome("broken", answer, Format::Json);
+        assert_eq!((exit, out.as_str()), (Exit::Failed, ""));
+        assert!(
+            err.contains("/hoopings/0: The lane is too long. [fits-along]"),
+            "{err}"
+        );
+        let (exit, out, _) = outcome("panic", || panic!("on purpose"), Format::Json);
+        assert_eq!((exit, out.as_str()), (Exit::Failed, ""));
+    }
+
+    /// Standard output that fails with one kind of error.
+    struct Closed(io::ErrorKind);
+
+    impl Write for Closed {
+        fn write(&mut self, _: &[u8]) -> io::Result<usize> {
+            Err(self.0.into())
+        }
+        fn flush(&mut self) -> io::Result<()> {
+            Err(self.0.into())
+        }
+    }
+
+    #[test]
+    fn a_reader_that_has_gone_is_no_failure_but_a_full_disk_is() {
+        let mut err = Vec::new();
+        let exit = write_result(b"text", &mut Closed(io::ErrorKind::BrokenPipe), &mut err);
+        assert_eq!((exit, err.len()), (Exit::Done, 0));
+        let exit = write_result(b"text", &mut Closed(io::ErrorKind::StorageFull), &mut err);
+        assert_eq!(exit, Exit::Failed);
+        assert!(!err.is_empty());
+    }
+}

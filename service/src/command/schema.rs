@@ -1,0 +1,18 @@
+//! `schema`: the JSON Schema of either document.
+
+use std::io::Write;
+
+use sashwright_solver::plan::plan_schema;
+use sashwright_solver::scenario::scenario_schema;
+
+use crate::arguments::Document;
+use crate::command::{Exit, write_result};
+
+/// Writes the schema, indented.
+pub(super) fn run(document: Document, out: &mut dyn Write, err: &mut dyn Write) -> Exit {
+    let schema = match document {
+        Document::Scenario => scenario_schema(),
+        Document::Plan => plan_schema(),
+    };
+    write_result(format!("{schema:#}\n").as_bytes(), out, err)
+}

@@ -1,0 +1,119 @@
+//! The HTTP service: a scenario goes in, a plan or a problem document comes out.
+
+mod access_log;
+mod body;
+mod health;
+mod plans;
+mod problem;
+mod queue;
+mod serve;
+#[cfg(test)]
+mod tests;
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use axum::Router;
+use axum::http::{Method, Uri};
+use axum::middleware::from_fn;
+use axum::routing::{get, post};
+use tokio::sync::{Semaphore, watch};
+
+use crate::solve::Planner;
+use problem::{Kind, Problem};
+use queue::Queue;
+
+pub use serve::{serve, serve_until};
+
+/// How much the service takes on at once.
+#[derive(Clone, Debug)]
+pub struct Settings {
+    /// Solves that run at once.
+    pub solves: usize,
+    /// Requests that may wait for their solve to begin; one more is refused.
+    pub waiting: usize,
+    /// Bodies that are read at once: with [`Settings::largest_body`] this bounds the memory they take.
+    pub bodies: usize,
+    /// The largest body, in bytes.
+    pub largest_body: usize,
+    /// How long the reading of one body may take.
+    pub body_time: Duration,
+}
+
+impl Default for Settings {
+    /// A solve for each core and four requests waiting for each; bodies of 2 MiB, read within 30 s.
+    fn default() -> Settings {
+        let cores = std::thread::available_parallelism().map_or(1, usize::from);
+        Settings {
+            solves: cores,
+            waiting: 4 * cores,
+            bodies: 64,
+            largest_body: 2 << 20,
+            body_time: Duration::from_secs(30),
+        }
+    }
+}
+
+/// What all requests share.
+pub struct Service {
+    planner: Planner,
+    settings: Settings,
+    queue: Queue,
+    bodies: Semaphore,
+    closing: watch::Sender<bool>,
+}
+
+impl Service {
+    /// A service that plans with `planner`.
+    pub fn new(planner: Planner, settings: Settings) -> Arc<Service> {
+        Arc::new(Service {
+            planner,
+            queue: Queue::new(settings.solves, settings.waiting),
+            bodies: Semaphore::new(settings.bodies),
+            closing: watch::Sender::new(false),
+            settings,
+        })
+    }
+
+    /// Ends every running and waiting request with a problem document: the service is about to stop.
+    pub fn close(&self) {
+        self.closing.send_replace(true);
+    }
+
+    /// Returns once [`Service::close`] has been called.
+    async fn closed(&self) {
+        // The sender lives in `self`, so waiting ends only when the value is there.
+        let _ = self.closing.subscribe().wait_for(|closing| *closing).await;
+    }
+}
+
+/// The routes of the service.
+pub fn router(service: Arc<Service>) -> Router {
+    Router::new()
+        .route("/v1/plans", post(plans::post).fallback(wrong_method))
+        .route("/v1/health", get(health::get).fallback(wrong_method))
+        .route(
+            "/problems/{name}",
+            get(problem::explain).fallback(wrong_method),
+        )
+        .fallback(nothing_here)
+        .with_state(service)
+        .layer(from_fn(access_log::log))
+}
+
+async fn nothing_here(uri: Uri) -> Problem {
+    let path = uri.path().chars().take(100).collect::<String>();
+    Problem::new(
+        Kind::NotFound,
+        format!("There is nothing at {path}. Plans are made by POST /v1/plans."),
+    )
+}
+
+/// The router adds the `Allow` header to this answer.
+async fn wrong_method(method: Method, uri: Uri) -> Problem {
+    let path = uri.path();
+    Problem::new(
+        Kind::MethodNotAllowed,
+        format!("{method} is not answered at {path}; the Allow header lists what is."),
+    )
+}

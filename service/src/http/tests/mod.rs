@@ -1,0 +1,92 @@
+//! What the tests of the service share: most of them call the router without a socket.
+
+mod answers;
+mod queue;
+mod slow;
+mod sockets;
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use axum::Router;
+use axum::body::Body;
+use axum::http::{HeaderMap, Request, StatusCode, header};
+use http_body_util::BodyExt;
+use sashwright_solver::NoPlan;
+use serde_json::Value;
+use tower::ServiceExt;
+
+use super::{Service, Settings, router};
+use crate::solve::Planner;
+
+/// Long enough for any step of these tests; a step that takes longer has failed.
+const PATIENCE: Duration = Duration::from_secs(20);
+
+struct Answer {
+    status: StatusCode,
+    headers: HeaderMap,
+    bytes: Vec<u8>,
+}
+
+impl Answer {
+    fn json(&self) -> Value {
+        serde_json::from_slice(&self.bytes).expect("JSON")
+    }
+
+    /// The answer as a problem document whose members agree with the response (RFC 9457, section 3.1).
+    #[track_caller]
+    fn problem(&self, status: u16, name: &str) -> Value {
+        assert_eq!(self.status.as_u16(), status);
+        assert_eq!(
+            self.headers[header::CONTENT_TYPE],
+            "application/problem+json"
+        );
+        let problem = self.json();
+        assert_eq!(problem["status"], status);
+        assert_eq!(problem["type"], format!("/problems/{name}"));
+        for member in ["title", "detail"] {
+            assert!(
+                problem[member]
+                    .as_str()
+                    .is_some_and(|text| !text.is_empty())
+            );
+        }
+        assert!(problem["faults"].is_array());
+        problem
+    }
+}
+
+async fn ask(router: &Router, request: Request<Body>) -> Answer {
+    let response = tokio::time::timeout(PATIENCE, router.clone().oneshot(request))
+        .await
+        .expect("an answer in time")
+        .expect("an answer");
+    let (parts, body) = response.into_parts();
+    let bytes = body.collect().await.expect("a body").to_bytes().to_vec();
+    Answer {
+        status: parts.status,
+        headers: parts.headers,
+        bytes,
+    }
+}
+
+fn post(body: impl Into<Body>) -> Request<Body> {
+    Request::post("/v1/plans")
+        .header(header::CONTENT_TYPE, "application/json")
+        .body(body.into())
+        .expect("a request")
+}
+
+fn get(path: &str) -> Request<Body> {
+    Request::get(path).body(Body::empty()).expect("a request")
+}
+
+fn service(planner: Planner, settings: Settings) -> (Arc<Service>, Router) {
+    let service = Service::new(planner, settings);
+    (service.clone(), router(service))
+}
+
+/// A service whose planner answers at once with what `answer` makes.
+fn quick(answer: fn() -> Result<sashwright_solver::plan::Plan, NoPlan>) -> Router {
+    service(Arc::new(move |_, _| answer()), Settings::default()).1
+}
