@@ -5,7 +5,8 @@ Usage: python second_formulation.py --url http://127.0.0.1:PORT [SCENARIO.json .
 A real HTTP client of POST /v1/plans. Each scenario, from the files and drawn from a seed, is asked for the fewest hoopings
 alone. The same question is put as a mixed integer program of another kind than the planner's and solved by HiGHS: hoopings are
 numbered slots in the order of work, each run is assigned to a slot, and each slot holds one of the largest sets of runs
-that lie together in a hoop. Lengths are whole nanometres from exact fractions. Needs Python 3.11 and highspy.
+that lie together in a hoop. What is too big for it is named as not compared. Lengths are whole nanometres from exact
+fractions. Needs Python 3.11 and highspy.
 """
 
 import argparse
@@ -66,7 +67,7 @@ def compare(url, document, ask=ask):
 def main():
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--url", required=True, help="where the service listens, such as http://127.0.0.1:8080")
-    parser.add_argument("--drawn", type=int, default=60, help="how many scenarios to draw (60)")
+    parser.add_argument("--drawn", type=int, default=150, help="how many scenarios to draw (150)")
     parser.add_argument("files", nargs="*", help="scenario files")
     arguments = parser.parse_args()
     cases = [(f"drawn {seed}", drawn(seed)) for seed in range(arguments.drawn)]
