@@ -1,0 +1,1 @@
+"""A second formulation of the least number of hoopings, for comparison."""

@@ -1,0 +1,125 @@
+//! Every way to stitch one strip: its runs, its overhang, and the pattern at its ends.
+
+use std::collections::BTreeSet;
+
+use sashwright_solver::scenario::{Scenario, Size};
+use sashwright_solver::strips::{End, Strip};
+
+use super::corner::{EndPattern, end_pattern};
+use super::covering::{Covering, Segment, coverings};
+use super::hooping::fits_alone;
+use super::work::{TooMuchWork, Work};
+
+/// All that a hooping has to know of a run; nanometres.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub struct Run {
+    /// t: stitched length.
+    pub length: i128,
+    /// w: the strip's width.
+    pub width: i128,
+    /// m: margin along, both ends together.
+    pub margin_along: i128,
+    /// a: margin across, both sides together.
+    pub margin_across: i128,
+    /// How many of its ends the next run will butt up to.
+    pub open_ends: u8,
+}
+
+/// One way to stitch one strip.
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub struct Choice {
+    /// The runs, in order along the strip.
+    pub runs: Vec<Run>,
+    /// T − L in nanometres.
+    pub overhang: i128,
+    /// The pattern at start and end; `None` where no corner that counts is there.
+    pub ends: Option<[EndPattern; 2]>,
+}
+
+/// Every way to stitch a strip; empty where it cannot be stitched. Ways that nothing could tell apart are listed once.
+pub fn choices(
+    scenario: &Scenario,
+    strip: &Strip,
+    has_corners: bool,
+    work: &mut Work,
+) -> Result<Vec<Choice>, TooMuchWork> {
+    let rules = &scenario.rules;
+    let sizes: Vec<&Size> = scenario.designs[strip.design]
+        .sizes
+        .iter()
+        .filter(|size| size.width == strip.width)
+        .collect();
+    let most = rules
+        .max_overhang
+        .map(|length| i128::from(length.nanometres()));
+    let length = i128::from(strip.length.nanometres());
+    let mut found = BTreeSet::new();
+    for covering in coverings(length, &sizes, most, work)? {
+        for joints in splits(&covering, rules.combine_sizes, work)? {
+            let runs = runs(&covering, &joints);
+            if !runs.iter().all(|run| fits_alone(run, scenario)) {
+                continue;
+            }
+            let pattern = |end| end_pattern(&covering, end, rules.align);
+            let ends = match (has_corners, pattern(End::Start), pattern(End::End)) {
+                (true, Some(start), Some(end)) => Some([start, end]),
+                _ => None,
+            };
+            found.insert(Choice {
+                runs,
+                overhang: covering.overhang(),
+                ends,
+            });
+        }
+    }
+    if !rules.split_short && found.iter().any(|choice| choice.runs.len() == 1) {
+        found.retain(|choice| choice.runs.len() == 1);
+    }
+    Ok(found.into_iter().collect())
+}
+
+/// Every way to cut the sequence into runs: for each place between two segments, whether a joint is there.
+fn splits(
+    covering: &Covering<'_>,
+    combine: bool,
+    work: &mut Work,
+) -> Result<Vec<Vec<bool>>, TooMuchWork> {
+    let places = covering.segments.len() - 1;
+    if !combine {
+        return Ok(vec![vec![true; places]]);
+    }
+    let count = u32::try_from(places)
+        .ok()
+        .and_then(|places| 1_u64.checked_shl(places))
+        .ok_or(TooMuchWork)?;
+    work.spend(count)?;
+    let joints = |number: u64| (0..places).map(|place| number >> place & 1 == 1).collect();
+    Ok((0..count).map(joints).collect())
+}
+
+fn runs(covering: &Covering<'_>, joints: &[bool]) -> Vec<Run> {
+    let mut groups: Vec<Vec<Segment<'_>>> = vec![vec![covering.segments[0]]];
+    for (segment, joint) in covering.segments[1..].iter().zip(joints) {
+        match groups.last_mut() {
+            Some(group) if !joint => group.push(*segment),
+            _ => groups.push(vec![*segment]),
+        }
+    }
+    let last = groups.len() - 1;
+    let run = |(index, group): (usize, &Vec<Segment<'_>>)| {
+        let widest = |margin: fn(&Size) -> i64| {
+            let margins = group.iter().map(|segment| i128::from(margin(segment.size)));
+            margins.max().unwrap_or(0)
+        };
+        Run {
+            length: covering.stitched(group),
+            width: i128::from(group[0].size.width.nanometres()),
+            margin_along: widest(|size| {
+                size.field[0].nanometres() - size.repeat.nanometres() * i64::from(size.repeats)
+            }),
+            margin_across: widest(|size| size.field[1].nanometres() - size.width.nanometres()),
+            open_ends: u8::from(index > 0) + u8::from(index < last),
+        }
+    };
+    groups.iter().enumerate().map(run).collect()
+}

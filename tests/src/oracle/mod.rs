@@ -1,0 +1,80 @@
+//! The true optimum of a tiny scenario, by trying everything.
+//!
+//! Every covering of every strip, every split of it into runs, every set of runs that lies in a hoop, every order of the
+//! hoopings. Written to be obviously right, not to be fast; work is limited by a count of steps.
+
+mod choice;
+mod corner;
+mod covering;
+mod hooping;
+mod order;
+mod score;
+mod search;
+#[cfg(test)]
+mod tests;
+mod work;
+
+use sashwright_solver::length::Measure;
+use sashwright_solver::scenario::{Scenario, Term};
+use sashwright_solver::strips;
+
+use choice::{Choice, choices};
+use search::Search;
+pub use work::{TooMuchWork, Work};
+
+/// What is true of a scenario.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Outcome {
+    /// Strips, by id, that cannot be stitched, where the rules do not let them be left out.
+    CannotBeStitched(Vec<String>),
+    /// The best plan.
+    Best(Optimum),
+}
+
+/// What the best plan is worth.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Optimum {
+    /// The goal's terms by name, each value as a plan prints it.
+    pub objective: Vec<(String, Measure)>,
+    /// Strips, by id, that cannot be stitched and are left out.
+    pub unplanned: Vec<String>,
+}
+
+/// Finds the optimum of a scenario.
+///
+/// # Errors
+/// Where trying everything takes more than `work`.
+pub fn solve(scenario: &Scenario, work: &mut Work) -> Result<Outcome, TooMuchWork> {
+    let top = strips::of(scenario);
+    let mut planned = Vec::new();
+    let mut unplanned = Vec::new();
+    // Patterns at the corners are told apart only where a goal counts them.
+    let counts = score::score(scenario, &term(Term::CornerMismatch)) != [0; 6];
+    let at_corner = |strip| {
+        let ends = top.corners.iter().flat_map(|corner| corner.ends);
+        counts && ends.map(|(strip, _)| strip).any(|other| other == strip)
+    };
+    for (index, strip) in top.strips.iter().enumerate() {
+        let ways = choices(scenario, strip, at_corner(index), work)?;
+        if ways.is_empty() {
+            unplanned.push(strip.id.clone());
+        } else {
+            planned.push((index, ways));
+        }
+    }
+    if !unplanned.is_empty() && !scenario.rules.allow_partial {
+        return Ok(Outcome::CannotBeStitched(unplanned));
+    }
+    let best = Search::new(scenario, &top, planned).best(work)?;
+    Ok(Outcome::Best(Optimum {
+        objective: score::printed(scenario, &best),
+        unplanned,
+    }))
+}
+
+/// One of a term and none of the others.
+fn term(term: Term) -> score::Terms {
+    let mut terms = [0; 6];
+    terms[term as usize] = 1;
+    terms
+}

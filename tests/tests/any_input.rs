@@ -1,0 +1,244 @@
+//! Any JSON at all, and valid scenarios with random changes: no panic, no hang, and every plan that comes is valid.
+
+use std::time::{Duration, Instant};
+
+use jsonschema::draft202012;
+use proptest::prelude::*;
+use proptest::sample::{Index, select};
+use proptest::test_runner::RngSeed;
+use sashwright_solver::NoPlan;
+use sashwright_solver::scenario::{read, scenario_schema};
+use sashwright_tests::answer::{answer, flaws};
+use sashwright_tests::generator::{Scale, scenario};
+use serde_json::{Value, json};
+
+/// The same cases on every run, and no file of them beside the tests.
+fn config(cases: u32) -> ProptestConfig {
+    ProptestConfig {
+        cases,
+        failure_persistence: None,
+        rng_seed: RngSeed::Fixed(20),
+        ..ProptestConfig::default()
+    }
+}
+
+/// Names of the document, so that random objects get past the first look.
+const NAMES: &[&str] = &[
+    "format",
+    "unit",
+    "quilt",
+    "strips",
+    "hoops",
+    "designs",
+    "sizes",
+    "id",
+    "length",
+    "width",
+    "count",
+    "design",
+    "field",
+    "frame",
+    "repeat",
+    "repeats",
+    "scale",
+    "stop_early",
+    "rules",
+    "goal",
+    "priorities",
+    "prices",
+    "blocks",
+    "centre",
+    "borders",
+    "sashing",
+    "limits",
+    "seconds",
+    "other",
+];
+
+/// Values that often go wrong somewhere.
+fn palette() -> impl Strategy<Value = Value> {
+    select(vec![
+        Value::Null,
+        json!(true),
+        json!(0),
+        json!(-1),
+        json!(1),
+        json!(2),
+        json!(3.5),
+        json!(1e-9),
+        json!(1000),
+        json!(99_999),
+        json!(100_000),
+        json!(1e18),
+        json!(-1e300),
+        json!(u64::MAX),
+        json!(i64::MIN),
+        json!(0.1 + 0.2),
+        json!(""),
+        json!("1/3"),
+        json!("9 3/4"),
+        json!("1/999999999999999999"),
+        json!("999999999999999999 1/999999999999999999"),
+        json!("0.0000000001"),
+        json!("\u{0}"),
+        json!("vine"),
+        json!("mitred"),
+        json!("in"),
+        json!("mm"),
+        json!([]),
+        json!({}),
+        json!([1, 1]),
+        json!([0.5, "7/4"]),
+        json!([1000, 1000]),
+        json!(["hoopings", "joints"]),
+        json!(["corner_mismatch"]),
+        json!({"hoopings": 1, "overhang": "0.000001"}),
+    ])
+}
+
+fn any_json() -> impl Strategy<Value = Value> {
+    palette().prop_recursive(5, 60, 6, |inner| {
+        prop_oneof![
+            prop::collection::vec(inner.clone(), 0..5).prop_map(Value::Array),
+            prop::collection::vec((select(NAMES), inner), 0..6).prop_map(|fields| {
+                let fields = fields.into_iter();
+                Value::Object(
+                    fields
+                        .map(|(name, value)| (name.to_string(), value))
+                        .collect(),
+                )
+            }),
+        ]
+    })
+}
+
+/// A change somewhere in a document.
+#[derive(Clone, Debug)]
+enum Change {
+    Replace(Index, Value),
+    Remove(Index),
+    Double(Index),
+}
+
+fn any_change() -> impl Strategy<Value = Change> {
+    prop_oneof![
+        4 => (any::<Index>(), palette()).prop_map(|(place, value)| Change::Replace(place, value)),
+        1 => any::<Index>().prop_map(Change::Remove),
+        1 => any::<Index>().prop_map(Change::Double),
+    ]
+}
+
+/// The pointers of all values below the root.
+fn places(value: &Value, pointer: &str, found: &mut Vec<String>) {
+    let children: Vec<(String, &Value)> = match value {
+        Value::Object(fields) => fields
+            .iter()
+            .map(|(name, value)| (name.clone(), value))
+            .collect(),
+        Value::Array(items) => {
+            let items = items.iter().enumerate();
+            items
+                .map(|(index, value)| (index.to_string(), value))
+                .collect()
+        }
+        _ => Vec::new(),
+    };
+    for (name, child) in children {
+        let pointer = format!("{pointer}/{name}");
+        places(child, &pointer, found);
+        found.push(pointer);
+    }
+}
+
+fn apply(document: &mut Value, change: &Change) {
+    let mut pointers = Vec::new();
+    places(document, "", &mut pointers);
+    let (Change::Replace(place, _) | Change::Remove(place) | Change::Double(place)) = change;
+    if pointers.is_empty() {
+        return;
+    }
+    let pointer = &pointers[place.index(pointers.len())];
+    let Some((parent, name)) = pointer.rsplit_once('/') else {
+        return;
+    };
+    let Some(parent) = document.pointer_mut(parent) else {
+        return;
+    };
+    match (parent, change) {
+        (Value::Object(fields), Change::Replace(_, value)) => {
+            fields.insert(name.into(), value.clone());
+        }
+        (Value::Object(fields), _) => {
+            fields.remove(name);
+        }
+        (Value::Array(items), change) => {
+            let index: usize = name.parse().unwrap_or(0);
+            match change {
+                Change::Replace(_, value) => items[index] = value.clone(),
+                Change::Remove(_) => drop(items.remove(index)),
+                Change::Double(_) => items.push(items[index].clone()),
+            }
+        }
+        _ => {}
+    }
+}
+
+/// Reads the document and plans it where it is accepted.
+fn read_and_plan(document: &Value) -> Result<(), TestCaseError> {
+    let scenario = match read(document.to_string().as_bytes()) {
+        Ok(scenario) => scenario,
+        Err(faults) => {
+            prop_assert!(!faults.is_empty());
+            return Ok(());
+        }
+    };
+    // The schema states the shapes, so whatever is accepted fulfils it.
+    prop_assert!(
+        draft202012::is_valid(&scenario_schema(), document),
+        "{}",
+        document
+    );
+    let begun = Instant::now();
+    match answer(&scenario, Duration::from_millis(50)) {
+        Ok(plan) => {
+            let flaws = flaws(&scenario, &plan);
+            prop_assert!(flaws.is_empty(), "{:?}\n{}", flaws, document);
+        }
+        Err(NoPlan::CannotBeStitched(faults)) => prop_assert!(!faults.is_empty()),
+        Err(error) => prop_assert!(false, "{:?}\n{}", error, document),
+    }
+    // Generous, as the machine may be busy: this finds hangs, not delays.
+    prop_assert!(begun.elapsed() < Duration::from_secs(30), "{}", document);
+    Ok(())
+}
+
+proptest! {
+    #![proptest_config(config(2000))]
+
+    #[test]
+    fn any_json_is_read_or_refused(document in any_json()) {
+        read_and_plan(&document)?;
+    }
+
+    #[test]
+    fn any_bytes_are_refused(bytes in prop::collection::vec(any::<u8>(), 0..200)) {
+        prop_assert!(read(&bytes).is_err());
+    }
+}
+
+proptest! {
+    #![proptest_config(config(600))]
+
+    #[test]
+    fn a_changed_scenario_is_planned_or_refused(
+        seed in 0_u64..1000,
+        changes in prop::collection::vec(any_change(), 0..4),
+    ) {
+        let text = scenario(seed, Scale::Tiny);
+        let mut document: Value = serde_json::from_str(&text).expect("JSON");
+        for change in &changes {
+            apply(&mut document, change);
+        }
+        read_and_plan(&document)?;
+    }
+}

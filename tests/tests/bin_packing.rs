@@ -1,0 +1,295 @@
+//! Bin packing as a special case: instances with a published optimum, and triplets whose optimum is known by construction.
+
+use std::time::Duration;
+
+use sashwright_solver::exact::Exact;
+use sashwright_solver::scenario::read;
+use sashwright_tests::answer::{answer, flaws};
+use sashwright_tests::bin_packing::{Instance, scenario};
+use sashwright_tests::random::SplitMix64;
+use serde_json::Value;
+
+/// Plans the instance; says whether the optimum was found, and whether it was proven.
+fn compare(instance: &Instance, limit: Duration) -> (bool, bool) {
+    let name = &instance.name;
+    let scenario = read(scenario(instance).as_bytes()).expect("a scenario without fault");
+    let plan = match answer(&scenario, limit) {
+        Ok(plan) => plan,
+        Err(error) => panic!("{name}: {error:?}"),
+    };
+    assert_eq!(flaws(&scenario, &plan), Vec::<String>::new(), "{name}");
+    let [hoopings] = &plan.objective[..] else {
+        panic!("{name}: one term was asked for: {:?}", plan.objective);
+    };
+    assert_eq!(hoopings.term, "hoopings");
+    let optimum = Exact::new(i128::from(instance.optimum), 1).expect("a whole number");
+    let (value, bound) = (hoopings.value.exact(), hoopings.bound.exact());
+    let (value, bound) = (value.expect("a number"), bound.expect("a number"));
+    assert!(
+        value >= optimum,
+        "{name}: {value} is below the optimum {optimum}"
+    );
+    assert!(
+        bound <= optimum,
+        "{name}: bound {bound} is above the optimum {optimum}"
+    );
+    (value == optimum, hoopings.proven)
+}
+
+/// Compares all and says how it went: how many optima were found, and how many proven.
+fn compare_all(instances: &[Instance], limit: Duration) -> (usize, usize) {
+    let (mut found, mut proven) = (0, 0);
+    for instance in instances {
+        let result = compare(instance, limit);
+        if result != (true, true) {
+            println!("{}: found and proven: {result:?}", instance.name);
+        }
+        found += usize::from(result.0);
+        proven += usize::from(result.1);
+    }
+    println!(
+        "of {} optima, {found} found and {proven} proven",
+        instances.len()
+    );
+    (found, proven)
+}
+
+fn instance(name: &str, capacity: u64, items: &[(u64, u64)], optimum: u64) -> Instance {
+    Instance {
+        name: name.into(),
+        capacity,
+        items: items.to_vec(),
+        optimum,
+    }
+}
+
+fn textbook() -> Vec<Instance> {
+    vec![
+        // Wikipedia, "Cutting stock problem" (CC BY-SA): a paper machine with rolls of 5600 mm.
+        instance(
+            "paper rolls of 5600",
+            5600,
+            &[
+                (1380, 22),
+                (1520, 25),
+                (1560, 12),
+                (1710, 14),
+                (1820, 18),
+                (1880, 18),
+                (1930, 20),
+                (2000, 10),
+                (2050, 12),
+                (2100, 14),
+                (2140, 16),
+                (2150, 18),
+                (2200, 20),
+            ],
+            73,
+        ),
+        // Chvatal, Linear Programming (1983), page 195.
+        instance(
+            "Chvatal page 195",
+            100,
+            &[(45, 97), (36, 610), (31, 395), (14, 211)],
+            453,
+        ),
+        // Fourer, Gay and Kernighan, AMPL, chapter 15 (roll trim).
+        instance(
+            "roll trim",
+            110,
+            &[(20, 48), (45, 35), (50, 24), (55, 10), (75, 8)],
+            47,
+        ),
+        // JuMP documentation, "Column generation" tutorial (MPL-2.0): widths with one decimal, here ten times as large.
+        instance(
+            "twenty widths",
+            1000,
+            &[
+                (750, 189),
+                (538, 33),
+                (530, 36),
+                (510, 41),
+                (502, 35),
+                (322, 37),
+                (308, 44),
+                (298, 49),
+                (201, 37),
+                (162, 36),
+                (145, 42),
+                (110, 33),
+                (86, 47),
+                (82, 35),
+                (66, 49),
+                (51, 42),
+            ],
+            334,
+        ),
+    ]
+}
+
+fn small_textbook() -> Vec<Instance> {
+    vec![
+        // OR-Tools documentation, "The Bin Packing Problem" (Apache-2.0).
+        instance(
+            "eleven items",
+            100,
+            &[
+                (48, 1),
+                (30, 2),
+                (19, 1),
+                (36, 3),
+                (27, 1),
+                (42, 2),
+                (24, 1),
+            ],
+            4,
+        ),
+        // J. Burkardt, BIN_PACKING data sets p01 to p04.
+        instance(
+            "p01",
+            100,
+            &[(70, 1), (60, 1), (50, 1), (33, 3), (11, 1), (7, 1), (3, 1)],
+            4,
+        ),
+        instance(
+            "p02",
+            100,
+            &[99, 94, 79, 64, 50, 46, 43, 37, 32, 19, 18, 7, 6, 3].map(|size| (size, 1)),
+            7,
+        ),
+        instance(
+            "p03",
+            100,
+            &[
+                (49, 1),
+                (41, 1),
+                (34, 1),
+                (33, 1),
+                (29, 1),
+                (26, 2),
+                (22, 1),
+                (20, 1),
+                (19, 1),
+            ],
+            3,
+        ),
+        instance(
+            "p04",
+            524,
+            &[
+                (442, 1),
+                (252, 7),
+                (127, 5),
+                (106, 4),
+                (85, 1),
+                (84, 1),
+                (46, 1),
+                (37, 2),
+                (12, 3),
+                (10, 6),
+                (9, 2),
+            ],
+            7,
+        ),
+        // The same without its item of 46 takes no bin less: why first fit decreasing is called an anomaly there
+        // (Garey and Johnson, Computers and Intractability, 1979).
+        instance(
+            "p04 without 46",
+            524,
+            &[
+                (442, 1),
+                (252, 7),
+                (127, 5),
+                (106, 4),
+                (85, 1),
+                (84, 1),
+                (37, 2),
+                (12, 3),
+                (10, 6),
+                (9, 2),
+            ],
+            7,
+        ),
+        // Johnson (1973), Garey and Johnson (1979): where first fit decreasing takes 11 bins for 9, with e = 10.
+        instance(
+            "eleven ninths",
+            1000,
+            &[(510, 6), (270, 6), (260, 6), (230, 12)],
+            9,
+        ),
+    ]
+}
+
+#[test]
+fn small_textbook_examples_are_solved() {
+    let instances = small_textbook();
+    let (found, proven) = compare_all(&instances, Duration::from_secs(20));
+    assert_eq!((found, proven), (instances.len(), instances.len()));
+}
+
+#[test]
+fn textbook_examples_of_hundreds_of_strips_are_not_beaten() {
+    let (found, proven) = compare_all(&textbook(), Duration::from_secs(10));
+    assert!(proven <= found);
+}
+
+/// Triplets after Falkenauer, "A hybrid grouping genetic algorithm for bin packing", Journal of Heuristics 2 (1996): each
+/// three items sum to 1000 exactly. All bins are full, so as many bins as triples is the optimum.
+fn triplets(seed: u64, bins: u64) -> Instance {
+    let mut random = SplitMix64::new(seed);
+    let mut items = Vec::new();
+    for _ in 0..bins {
+        let first = random.between(380, 490);
+        let second = random.between(250, (1000 - first) / 2 - 1);
+        let third = 1000 - first - second;
+        items.extend([first, second, third].map(|size| (size.unsigned_abs(), 1)));
+    }
+    let name = format!("{bins} triplets, seed {seed}");
+    instance(&name, 1000, &items, bins)
+}
+
+#[test]
+fn triplets_are_not_beaten() {
+    let drawn = [(1, 5), (2, 5), (3, 10), (4, 10), (5, 20), (6, 20)];
+    let instances = drawn.map(|(seed, bins)| triplets(seed, bins));
+    for instance in &instances {
+        let total: u64 = instance
+            .items
+            .iter()
+            .map(|(size, count)| size * count)
+            .sum();
+        assert_eq!(total, 1000 * instance.optimum);
+    }
+    let (found, proven) = compare_all(&instances, Duration::from_secs(10));
+    assert!(proven <= found);
+}
+
+/// A published collection, where its file is at hand: the variable names a JSON file with `instances`, each with `name`,
+/// `capacity`, `items` as [size, count], and `optimum`.
+#[test]
+#[ignore = "needs SASHWRIGHT_BIN_PACKING, the path of a file of instances"]
+fn published_instances_are_not_beaten() {
+    let path = std::env::var("SASHWRIGHT_BIN_PACKING").expect("SASHWRIGHT_BIN_PACKING is set");
+    let text = std::fs::read_to_string(&path).expect("the file of instances");
+    let document: Value = serde_json::from_str(&text).expect("JSON");
+    let instances = document["instances"].as_array().expect("instances").iter();
+    let number = |value: &Value| value.as_u64().expect("a whole number");
+    let instances: Vec<Instance> = instances
+        .map(|entry| {
+            let items = entry["items"].as_array().expect("items").iter();
+            let items: Vec<(u64, u64)> = items
+                .map(|item| (number(&item[0]), number(&item[1])))
+                .collect();
+            let name = entry["name"].as_str().expect("a name");
+            instance(
+                name,
+                number(&entry["capacity"]),
+                &items,
+                number(&entry["optimum"]),
+            )
+        })
+        .collect();
+    assert!(!instances.is_empty());
+    let (found, proven) = compare_all(&instances, Duration::from_secs(2));
+    assert!(proven <= found);
+}
