@@ -7,7 +7,7 @@ use crate::deal::{Deal, Job, Table};
 use crate::draft::Draft;
 use crate::task::Task;
 use crate::master::{Choice, Form, Master, build, weight};
-use crate::program::{Answer, Minimum, Program, Sense, minimise, solve};
+use crate::program::{Answer, Linear, Minimum, Program, Sense, minimise, solve};
 use crate::scenario::{Goal, Term};
 
 /// The most choices that are cut off before the search gives up on a proof.
@@ -100,7 +100,7 @@ impl<'t, 'a> Search<'t, 'a> {
         let hoopings_first = matches!(goal, Goal::Priorities(terms) if terms[0] == Term::Hoopings);
         let most = if hoopings_first { first.hoopings.len() } else { task.most_runs() };
         let master = build(task, most, deadline);
-        eprintln!("DBG master patterns_complete={} covers={:?} kinds={} patterns={} cols={} rows={} t={:?}", master.every_pattern, task.covers.iter().map(|c| (c.covers.len(), c.complete_to)).collect::<Vec<_>>(), master.kinds.list.len(), master.pattern_list.len(), master.program.columns.len(), master.program.rows.len(), tt.elapsed());
+        dbg_line(format!("master patterns_complete={} covers={:?} kinds={} patterns={} cols={} rows={} t={:?}", master.every_pattern, task.covers.iter().map(|c| (c.covers.len(), c.complete_to)).collect::<Vec<_>>(), master.kinds.list.len(), master.pattern_list.len(), master.program.columns.len(), master.program.rows.len(), tt.elapsed()));
         let mut forms: Vec<Form> = match goal {
             Goal::Priorities(terms) => terms.iter().map(|term| master.terms.form(*term)).collect(),
             Goal::Prices(prices) => {
@@ -132,12 +132,12 @@ impl<'t, 'a> Search<'t, 'a> {
             let hoped = self.master.changes.and_then(|column| usize::try_from(point.values[column]).ok());
             let tt = std::time::Instant::now();
             if std::env::var("DBGC").is_ok() {
-                for (n,k) in self.master.kinds.list.iter().enumerate() { eprintln!("  kind {n} {:?} class {:?} len {:.3} w {:.2}", k.openness, k.class, k.length.nanometres() as f64/25.4e6, k.width.nanometres() as f64/25.4e6); }
-                for (p,c) in &choice.patterns { eprintln!("  {c} x hoop {} {:?}", self.master.pattern_list[*p].hoop, self.master.pattern_list[*p].lanes); }
-                for j in self.jobs(&choice) { eprintln!("  strip {} runs {:?}", j.strip, j.runs); }
+                for (n,k) in self.master.kinds.list.iter().enumerate() { dbg_line(format!("  kind {n} {:?} class {:?} len {:.3} w {:.2}", k.openness, k.class, k.length.nanometres() as f64/25.4e6, k.width.nanometres() as f64/25.4e6)); }
+                for (p,c) in &choice.patterns { dbg_line(format!("  {c} x hoop {} {:?}", self.master.pattern_list[*p].hoop, self.master.pattern_list[*p].lanes)); }
+                for j in self.jobs(&choice) { dbg_line(format!("  strip {} runs {:?}", j.strip, j.runs)); }
             }
             let deal = self.deal(&choice, hoped.unwrap_or(0));
-            eprintln!("DBG deal {:?} hoped {hoped:?} complete {} {:?}", deal.best.as_ref().map(|b| b.0), deal.complete, tt.elapsed());
+            dbg_line(format!("deal {:?} hoped {hoped:?} complete {} {:?}", deal.best.as_ref().map(|b| b.0), deal.complete, tt.elapsed()));
             let changes = deal.best.as_ref().map(|(changes, _)| *changes);
             if let Some((_, hoopings)) = deal.best {
                 let draft = Draft {
@@ -169,19 +169,32 @@ impl<'t, 'a> Search<'t, 'a> {
         let mut earlier: Vec<i128> = Vec::new();
         let mut settled = true;
         for entry in 0..self.forms.len() {
-            let (found, least) = self.minimise_entry(entry, &mut program, point.as_deref(), first)?;
-            settled &= found.settled;
-            if entry < self.counted && let Some(least) = least && self.covers_suffice(&earlier) {
-                known.proven.push((earlier.clone(), least * self.forms[entry].unit));
+            let mut proven_steps = Vec::new();
+            for stage in 0..self.forms[entry].stages.len() {
+                let target = match &point {
+                    Some(values) => self.forms[entry].stages[stage].linear.at(values),
+                    None => self.forms[entry].steps_of(*first.first()?),
+                };
+                let (found, least) = self.minimise_stage((entry, stage), &mut program, point.as_deref(), target);
+                settled &= found.settled;
+                point = found.point.or(point);
+                let (form, values) = (&self.forms[entry], point.as_ref()?);
+                let linear = &form.stages[stage].linear;
+                let reached = linear.at(values);
+                // A stage that is not proven leaves nothing to say of the next one.
+                let so_far = proven_steps.len() == stage && proven_steps.iter().zip(&form.stages).all(|(steps, stage)| *steps == stage.linear.at(values));
+                if let Some(least) = least.filter(|_| so_far) {
+                    proven_steps.push(least);
+                    if entry < self.counted && self.covers_suffice(&earlier) {
+                        known.proven.push((earlier.clone(), form.least(&proven_steps)));
+                    }
+                }
+                // A value that is proven the least is the value of every point that still counts.
+                let proven = least == Some(reached) && form.stages[stage].exact;
+                let sense = if proven { Sense::Equal } else { Sense::AtMost };
+                program.row(linear.terms.iter().copied(), sense, i64::try_from(reached).ok()?);
             }
-            point = found.point.or(point);
-            let (values, form) = (point.as_ref()?, &self.forms[entry]);
-            earlier.push(form.value(values));
-            let reached = form.linear.at(values);
-            // A value that is proven the least is the value of every point that still counts.
-            let sense = if least == Some(reached) && form.exact { Sense::Equal } else { Sense::AtMost };
-            let terms = form.linear.terms.iter().copied();
-            program.row(terms, sense, i64::try_from(reached).ok()?);
+            earlier.push(self.forms[entry].value(point.as_ref()?));
             if self.deadline.over() {
                 settled = false;
                 break;
@@ -190,38 +203,35 @@ impl<'t, 'a> Search<'t, 'a> {
         point.map(|values| Point { values, settled })
     }
 
-    /// Minimises one entry, and again for each crowd that is found and cut off. Also returns the greatest bound seen.
-    fn minimise_entry(
+    /// Minimises one stage of an entry, and again for each crowd that is found and cut off. Also returns the greatest
+    /// bound seen.
+    fn minimise_stage(
         &mut self,
-        entry: usize,
+        (entry, stage): (usize, usize),
         program: &mut Program,
         point: Option<&[i64]>,
-        first: &[i128],
-    ) -> Option<(Minimum, Option<i128>)> {
-        let target = match point {
-            Some(values) => self.forms[entry].linear.at(values),
-            None => self.forms[entry].steps_of(*first.first()?),
-        };
+        target: i128,
+    ) -> (Minimum, Option<i128>) {
         let mut least = None;
         loop {
-            let form = &self.forms[entry];
+            let linear = &self.forms[entry].stages[stage].linear;
             let by_hoops = self.term(entry) == Some(Term::HoopChanges)
                 && self.master.changes.is_some()
                 && self.task.scenario.hoops.len() <= MOST_HOOPS;
             let tt = std::time::Instant::now();
             let found = if by_hoops && point.is_some() {
-                self.fewest_changes(program, form, target)
+                self.fewest_changes(program, linear, target)
             } else {
-                minimise(program, &form.linear, point, target, self.deadline)
+                minimise(program, linear, point, target, self.deadline)
             };
-            eprintln!("DBG entry {entry} target {target} -> {:?} least {:?} settled {} {:?}", found.point.as_ref().map(|p| form.linear.at(p)), found.least, found.settled, tt.elapsed());
+            dbg_line(format!("entry {entry}/{stage} target {target} -> {:?} least {:?} settled {} {:?}", found.point.as_ref().map(|p| linear.at(p)), found.least, found.settled, tt.elapsed()));
             least = least.max(found.least);
             match found.point.as_deref().and_then(|values| self.master.crowd(values)) {
                 Some(crowd) if !self.deadline.over() => {
                     crowd.add(&mut self.master.program);
                     crowd.add(program);
                 }
-                _ => return Some((found, least)),
+                _ => return (found, least),
             }
         }
     }
@@ -236,7 +246,7 @@ impl<'t, 'a> Search<'t, 'a> {
 
     /// Minimises hoop changes below those of a known point. With k changes at most k + 1 hoops are used, so each such
     /// set of hoops is tried by itself: that leaves no fractions of hoops in the linear relaxation.
-    fn fewest_changes(&self, program: &Program, form: &Form, target: i128) -> Minimum {
+    fn fewest_changes(&self, program: &Program, changes_form: &Linear, target: i128) -> Minimum {
         let mut least = Minimum {
             point: None,
             least: Some(target),
@@ -250,7 +260,7 @@ impl<'t, 'a> Search<'t, 'a> {
             }
             for set in (0..1_u128 << hoops).filter(|set| set.count_ones() as usize == size) {
                 let narrowed = self.master.only_hoops(program, set);
-                let found = solve(&narrowed, &form.linear, changes, true, self.deadline);
+                let found = solve(&narrowed, changes_form, changes, true, self.deadline);
                 match found {
                     Answer::Best(values) | Answer::Found(values) => {
                         least.point = Some(values);
@@ -304,3 +314,5 @@ impl<'t, 'a> Search<'t, 'a> {
             .collect()
     }
 }
+
+fn dbg_line(s: String) { if std::env::var("DBG").is_ok() { eprintln!("DBG {s}"); } }

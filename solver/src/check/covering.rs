@@ -15,7 +15,7 @@ const LONGEST_SUM: i128 = 10 * Length::LONGEST.nanometres() as i128;
 /// How the segments of a strip meet its length L.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub(super) enum Fit {
-    /// Σ is L, but for the rounding of the repeats: the pattern is not stretched.
+    /// Σ is L, but for the rounding of the repeats: T = L, and each run takes its share of the difference.
     Exact,
     /// s = L/Σ.
     Scaled,
@@ -61,7 +61,7 @@ impl Covering<'_> {
             i128::from(self.sum.nanometres()),
         );
         match (self.fit, scaled) {
-            (Fit::Scaled, Some(scale)) => scale,
+            (Fit::Exact | Fit::Scaled, Some(scale)) => scale,
             _ => Exact::ONE,
         }
     }
@@ -113,8 +113,8 @@ pub(super) fn check<'a>(
         let margin = |of: fn(&Size) -> Length| segments.iter().map(|s| of(s.size)).max();
         Some(Run {
             length: match fit {
-                Fit::Scaled => proportion(strip.length, own, sum)?,
-                Fit::Exact | Fit::Unscaled => own,
+                Fit::Exact | Fit::Scaled => proportion(strip.length, own, sum)?,
+                Fit::Unscaled => own,
             },
             margin_along: margin(Size::margin_along)?,
             margin_across: margin(Size::margin_across)?,

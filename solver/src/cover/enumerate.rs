@@ -8,7 +8,7 @@ use crate::cover::piece::{self, Pieces};
 use crate::cover::{Cover, EndPatterns, Phase, Piece, Runs, Settled, SizeSet, Sizes};
 use crate::deadline::Deadline;
 use crate::length::Length;
-use crate::scenario::{Align, Scenario};
+use crate::scenario::{Align, Scenario, Size};
 
 /// The most covers of one class; past it the list is cut and called incomplete.
 const MOST_COVERS: usize = 1_500;
@@ -256,8 +256,12 @@ impl Search<'_, '_> {
         if within(range.least, range.most, total.sum, length) {
             return Some(settled(true));
         }
-        let covers =
-            difference > Length::ZERO && difference < self.sizes.smallest_step(total.sizes);
+        // Left out, a segment must leave the strip uncovered, also when what is left counts as equal to its length.
+        let needed = |size: &Size| {
+            let repeats = if size.stop_early { 1 } else { i64::from(size.repeats) };
+            difference + Length::from_nanometres(total.repeats - repeats) < piece::step(size)
+        };
+        let covers = difference > Length::ZERO && self.sizes.members(total.sizes).all(needed);
         let allowed = self
             .scenario
             .rules

@@ -77,7 +77,9 @@ pub fn build(task: &Task<'_>, most_hoopings: usize, deadline: &Deadline) -> Mast
     let found = patterns(scenario, &kinds.list, &limits, deadline);
 
     let mut program = Program::default();
-    let mut terms = Terms::default();
+    let strips: usize = classes.iter().map(|class| class.members.len()).sum();
+    let counted = 2 * most_hoopings + strips + task.top.corners.len();
+    let mut terms = Terms::new(counted as i128);
     let most = i64::try_from(most_hoopings)
         .unwrap_or(i64::from(i32::MAX))
         .min(i64::from(i32::MAX) / 2000);

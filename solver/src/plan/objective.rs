@@ -18,11 +18,15 @@ pub fn objective(task: &Task<'_>, values: &[i128], bounds: &[i128]) -> Vec<Objec
     };
     let entries = names.into_iter().zip(parts).zip(values.iter().zip(bounds));
     entries
-        .map(|((name, parts), (value, bound))| ObjectiveEntry {
-            term: name.into(),
-            value: Measure::from_ratio(*value, parts),
-            bound: Measure::from_ratio(*bound, parts),
-            proven: value == bound,
+        .map(|((name, parts), (value, bound))| {
+            let proven = value == bound;
+            let printed = Measure::from_ratio(*value, parts);
+            ObjectiveEntry {
+                term: name.into(),
+                bound: if proven { printed.clone() } else { Measure::just_below(*bound, parts) },
+                value: printed,
+                proven,
+            }
         })
         .collect()
 }

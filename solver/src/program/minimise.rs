@@ -94,7 +94,7 @@ pub fn minimise(
 
 /// How many steps the solver's floating point may be off at a claimed optimum: none while values are small.
 fn slack(steps: i128) -> i128 {
-    steps.abs() / 1_000_000
+    steps.abs() / 20_000_000
 }
 
 impl Bound {

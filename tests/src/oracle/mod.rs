@@ -62,7 +62,7 @@ pub fn solve(scenario: &Scenario, work: &mut Work) -> Result<Outcome, TooMuchWor
             planned.push((index, ways));
         }
     }
-    if !unplanned.is_empty() && !scenario.rules.allow_partial {
+    if !unplanned.is_empty() && (!scenario.rules.allow_partial || planned.is_empty()) {
         return Ok(Outcome::CannotBeStitched(unplanned));
     }
     let best = Search::new(scenario, &top, planned).best(work)?;
