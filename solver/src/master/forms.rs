@@ -14,13 +14,11 @@ const HANDY: i128 = 1 << 22;
 ///
 /// Lengths that are no whole number of nanometres, such as 1/3 in, leave areas and costs with coefficients that have no
 /// large common divisor, and differ by rounding alone from ones that have. There the first stage counts in such a
-/// divisor, and the second what rounding adds: less than half a divisor in any plan.
+/// divisor, and the second what rounding adds: less than a divisor in any plan.
 #[derive(Clone, Debug)]
 pub struct Form {
     /// The stages, at most two.
     pub stages: Vec<Stage>,
-    /// The least and the most that all stages but the first can add up to.
-    rest: i128,
     raw: Vec<(usize, i128)>,
 }
 
@@ -46,15 +44,14 @@ impl Form {
             shifts.into_iter().find_map(|shift| Form::in_two(&raw, largest >> shift, most))
         };
         if single.exact && largest / single.unit <= HANDY {
-            return Form { stages: vec![single], rest: 0, raw };
+            return Form { stages: vec![single], raw };
         }
-        let (stages, rest) = in_two().unwrap_or((vec![single], 0));
-        Form { stages, rest, raw }
+        let stages = in_two().unwrap_or(vec![single]);
+        Form { stages, raw }
     }
 
-    /// Two stages, the first in a divisor that all coefficients have but for `rounding`; and how much the second can
-    /// add. `None` where there is no such divisor, or the second could outweigh a step of the first.
-    fn in_two(raw: &[(usize, i128)], rounding: i128, most: i128) -> Option<(Vec<Stage>, i128)> {
+    /// Two stages, the first in a divisor that all coefficients have but for `rounding`. `None` where there is no such divisor, or the second could outweigh a step of the first.
+    fn in_two(raw: &[(usize, i128)], rounding: i128, most: i128) -> Option<Vec<Stage>> {
         let largest = raw.iter().map(|(_, value)| *value).max()?;
         // The largest value tells the divisor best: its rounding is shared among most steps.
         let refined = |divisor: i128| round_half_up(largest, round_half_up(largest, divisor).max(1));
@@ -64,12 +61,14 @@ impl Form {
         if unit <= 0 {
             return None;
         }
-        let steps = |value: i128| round_half_up(value, unit);
+        let steps = |value: i128| round_half_up(value, unit).max(1);
+        // A little less, so that what is left over is never negative.
+        let unit = raw.iter().map(|(_, value)| value / steps(*value)).min()?;
         let split: Vec<(usize, i128, i128)> =
             raw.iter().map(|(column, value)| (*column, steps(*value), value - steps(*value) * unit)).collect();
-        let rest = split.iter().map(|(_, _, rest)| rest.abs()).max()?.checked_mul(most)?;
+        let rest = split.iter().map(|(_, _, rest)| *rest).max()?.checked_mul(most)?;
         let handy = split.iter().all(|(_, steps, _)| *steps <= HANDY);
-        if !handy || rest.checked_mul(2)? >= unit {
+        if !handy || rest >= unit {
             return None;
         }
         let small = |value: i128| i64::try_from(value).ok();
@@ -82,7 +81,7 @@ impl Form {
             unit,
             exact: true,
         };
-        Some((vec![stage(first?, unit), stage(second?, 1)], rest))
+        Some(vec![stage(first?, unit), stage(second?, 1)])
     }
 
     /// The quantity at a point, exactly.
@@ -92,14 +91,13 @@ impl Form {
 
     /// The most steps of the first stage that a point whose quantity is `value` can have.
     pub fn steps_of(&self, value: i128) -> i128 {
-        (value + self.rest).div_euclid(self.stages[0].unit)
+        value.div_euclid(self.stages[0].unit)
     }
 
     /// The least value where the stages so far are known to have at least so many steps, each with those before it at
     /// exactly so many.
     pub fn least(&self, steps: &[i128]) -> i128 {
-        let known: i128 = self.stages.iter().zip(steps).map(|(stage, steps)| stage.unit * steps).sum();
-        if steps.len() < self.stages.len() { known - self.rest } else { known }
+        self.stages.iter().zip(steps).map(|(stage, steps)| stage.unit * steps).sum()
     }
 }
 
