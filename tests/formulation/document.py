@@ -61,11 +61,15 @@ class Scenario:
     def size(size, nm):
         width, repeat, repeats = nm(size["width"]), nm(size["repeat"]), size["repeats"]
         field = [nm(side) for side in size["field"]] if "field" in size else [repeat * repeats, width]
+        margin = field[0] - repeat * repeats
+        # Within a nanometre for each repeat the field and the stitching count as equal.
+        if 0 < margin <= repeats:
+            margin = 0
         return {
             "width": width,
             "repeat": repeat,
             "repeats": repeats,
-            "margins": (field[0] - repeat * repeats, field[1] - width),
+            "margins": (margin, field[1] - width),
             "stop_early": size.get("stop_early", False),
             "scale": [number(bound) for bound in size.get("scale", [1, 1])],
         }

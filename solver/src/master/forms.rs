@@ -6,18 +6,20 @@ use crate::scenario::Term;
 
 /// Coefficients beyond this lose whole steps in the solver's floating point.
 const LARGEST: i128 = 1 << 40;
+/// The most stages of a form.
+const MOST_STAGES: usize = 4;
 /// Coefficients up to this are small enough to be told apart by it in every sum.
 const HANDY: i128 = 1 << 22;
 
-/// A quantity as the solver can minimise it: Σ over its stages of unit · form, the first stage counting before the
-/// second.
+/// A quantity as the solver can minimise it: Σ over its stages of unit · form, the earlier stages counting before
+/// later ones.
 ///
 /// Lengths that are no whole number of nanometres, such as 1/3 in, leave areas and costs with coefficients that have no
 /// large common divisor, and differ by rounding alone from ones that have. There the first stage counts in such a
-/// divisor, and the second what rounding adds: less than a divisor in any plan.
+/// divisor, and the next what rounding adds: less than a divisor in any plan.
 #[derive(Clone, Debug)]
 pub struct Form {
-    /// The stages, at most two.
+    /// The stages.
     pub stages: Vec<Stage>,
     raw: Vec<(usize, i128)>,
 }
@@ -37,51 +39,21 @@ impl Form {
     /// The form with these coefficients, none negative, on columns that are never negative and add up to at most `most`.
     pub fn of(raw: Vec<(usize, i128)>, most: i128) -> Form {
         let raw: Vec<(usize, i128)> = raw.into_iter().filter(|(_, value)| *value != 0).collect();
-        let largest = raw.iter().map(|(_, value)| *value).max().unwrap_or(1).max(1);
-        let single = Stage::of(&raw);
-        let in_two = || {
-            let shifts = [44, 38, 34, 30, 26, 24, 22, 20, 18, 16, 14];
-            shifts.into_iter().find_map(|shift| Form::in_two(&raw, largest >> shift, most))
-        };
-        if single.exact && largest / single.unit <= HANDY {
-            return Form { stages: vec![single], raw };
+        let mut stages = Vec::new();
+        let mut rest = raw.clone();
+        while stages.is_empty() || !rest.is_empty() {
+            let single = Stage::of(&rest);
+            let handy = single.exact && largest(&rest) / single.unit <= HANDY;
+            let split = if handy || stages.len() >= MOST_STAGES {
+                None
+            } else {
+                Stage::rough(&rest, most)
+            };
+            let (stage, left) = split.unwrap_or((single, Vec::new()));
+            stages.push(stage);
+            rest = left;
         }
-        let stages = in_two().unwrap_or(vec![single]);
         Form { stages, raw }
-    }
-
-    /// Two stages, the first in a divisor that all coefficients have but for `rounding`. `None` where there is no such divisor, or the second could outweigh a step of the first.
-    fn in_two(raw: &[(usize, i128)], rounding: i128, most: i128) -> Option<Vec<Stage>> {
-        let largest = raw.iter().map(|(_, value)| *value).max()?;
-        // The largest value tells the divisor best: its rounding is shared among most steps.
-        let refined = |divisor: i128| round_half_up(largest, round_half_up(largest, divisor).max(1));
-        let unit = raw
-            .iter()
-            .fold(largest, |divisor, (_, value)| refined(rough_divisor(divisor, *value, rounding)));
-        if unit <= 0 {
-            return None;
-        }
-        let steps = |value: i128| round_half_up(value, unit).max(1);
-        // A little less, so that what is left over is never negative.
-        let unit = raw.iter().map(|(_, value)| value / steps(*value)).min()?;
-        let split: Vec<(usize, i128, i128)> =
-            raw.iter().map(|(column, value)| (*column, steps(*value), value - steps(*value) * unit)).collect();
-        let rest = split.iter().map(|(_, _, rest)| *rest).max()?.checked_mul(most)?;
-        let handy = split.iter().all(|(_, steps, _)| *steps <= HANDY);
-        if !handy || rest >= unit {
-            return None;
-        }
-        let small = |value: i128| i64::try_from(value).ok();
-        let first: Option<Vec<(usize, i64)>> =
-            split.iter().map(|(column, steps, _)| Some((*column, small(*steps)?))).collect();
-        let second: Option<Vec<(usize, i64)>> =
-            split.iter().map(|(column, _, rest)| Some((*column, small(*rest)?))).collect();
-        let stage = |terms: Vec<(usize, i64)>, unit: i128| Stage {
-            linear: Linear::of(terms),
-            unit,
-            exact: true,
-        };
-        Some(vec![stage(first?, unit), stage(second?, 1)])
     }
 
     /// The quantity at a point, exactly.
@@ -102,9 +74,39 @@ impl Form {
 }
 
 impl Stage {
+    /// A stage in a divisor that all coefficients have but for rounding, and what it leaves of each. `None` where there
+    /// is no such divisor, or what is left could outweigh a step.
+    fn rough(raw: &[(usize, i128)], most: i128) -> Option<(Stage, Vec<(usize, i128)>)> {
+        let largest = largest(raw);
+        let mut of_largest = 1;
+        for (_, value) in raw {
+            let lower = rough_ratio(*value, largest, most)?;
+            of_largest = of_largest / gcd(of_largest, lower) * lower;
+            if of_largest > HANDY {
+                return None;
+            }
+        }
+        let steps = |value: i128| round_half_up(value * of_largest, largest).max(1);
+        // A little less, so that what is left over is never negative.
+        let unit = raw.iter().map(|(_, value)| value / steps(*value)).min()?;
+        let left: Vec<(usize, i128)> =
+            raw.iter().map(|(column, value)| (*column, value - steps(*value) * unit)).collect();
+        let outweighs = left.iter().any(|(_, left)| left.checked_mul(most).is_none_or(|sum| sum >= unit));
+        if outweighs || raw.iter().any(|(_, value)| steps(*value) > HANDY) {
+            return None;
+        }
+        let small = |value: i128| i64::try_from(value).unwrap_or(i64::MAX);
+        let stage = Stage {
+            linear: Linear::of(raw.iter().map(|(column, value)| (*column, small(steps(*value))))),
+            unit,
+            exact: true,
+        };
+        Some((stage, left.into_iter().filter(|(_, left)| *left > 0).collect()))
+    }
+
     /// One stage for all of a quantity. Coefficients too large for the solver are rounded down to a larger unit.
     fn of(raw: &[(usize, i128)]) -> Stage {
-        let largest = raw.iter().map(|(_, value)| *value).max().unwrap_or(1).max(1);
+        let largest = largest(raw);
         let divisor = raw.iter().fold(0, |divisor, (_, value)| if divisor == 0 { *value } else { gcd(divisor, *value) });
         let mut unit = divisor.max(1);
         let exact = largest / unit <= LARGEST;
@@ -120,14 +122,30 @@ impl Stage {
     }
 }
 
-/// A divisor of both numbers but for remainders of up to `rounding` (Euclid's algorithm, stopped there).
-fn rough_divisor(a: i128, b: i128, rounding: i128) -> i128 {
-    let (mut a, mut b) = (a.max(b), a.min(b));
-    while b > rounding {
-        let rest = a % b;
-        (a, b) = (b, rest.min(b - rest));
+/// The largest coefficient, at least 1.
+fn largest(raw: &[(usize, i128)]) -> i128 {
+    raw.iter().map(|(_, value)| *value).max().unwrap_or(1).max(1)
+}
+
+/// The lower part of the simplest fraction that is value / largest but for rounding: the first convergent of its
+/// continued fraction that leaves less than a step, even `most` times.
+fn rough_ratio(value: i128, largest: i128, most: i128) -> Option<i128> {
+    let (mut a, mut b) = (value, largest);
+    let (mut before, mut now) = ((0, 1), (1, 0));
+    while b != 0 {
+        let quotient = a / b;
+        (a, b) = (b, a % b);
+        (before, now) = (now, (quotient * now.0 + before.0, quotient * now.1 + before.1));
+        let (upper, lower) = now;
+        if lower > HANDY {
+            return None;
+        }
+        let left = (value * lower - upper * largest).abs();
+        if left.checked_mul(4 * most)? < largest {
+            return Some(lower);
+        }
     }
-    a
+    Some(now.1)
 }
 
 /// Every term as a list of columns and what each counts: numbers, nanometres, square nanometres.

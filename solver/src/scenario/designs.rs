@@ -48,10 +48,13 @@ impl Size {
         self.repeat * i64::from(self.repeats)
     }
 
-    /// m: the margin along the strip, both ends together. A file whose rounded repeats exceed its field by their
-    /// rounding alone has a margin of minus that rounding, so that it takes up exactly its field.
+    /// m: the margin along the strip, both ends together. A file that differs from its field by the rounding of its
+    /// repeats alone counts as equal to it: shorter, it has no margin; longer, it has one of minus that rounding, so
+    /// that it takes up exactly its field.
     pub fn margin_along(&self) -> Length {
-        self.field[0] - self.stitched()
+        let margin = self.field[0] - self.stitched();
+        let rounding = Length::from_nanometres(i64::from(self.repeats));
+        if margin <= rounding { margin.min(Length::ZERO) } else { margin }
     }
 
     /// a: the margin across the strip, both sides together.

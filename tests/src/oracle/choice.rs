@@ -114,12 +114,17 @@ fn runs(covering: &Covering<'_>, joints: &[bool]) -> Vec<Run> {
         Run {
             length: covering.stitched(group),
             width: i128::from(group[0].size.width.nanometres()),
-            margin_along: widest(|size| {
-                size.field[0].nanometres() - size.repeat.nanometres() * i64::from(size.repeats)
-            }),
+            margin_along: widest(margin_along),
             margin_across: widest(|size| size.field[1].nanometres() - size.width.nanometres()),
             open_ends: u8::from(index > 0) + u8::from(index < last),
         }
     };
     groups.iter().enumerate().map(run).collect()
+}
+
+/// m: what a size's field is longer than its stitching. Within a nanometre for each repeat the two count as equal.
+fn margin_along(size: &Size) -> i64 {
+    let repeats = i64::from(size.repeats);
+    let margin = size.field[0].nanometres() - size.repeat.nanometres() * repeats;
+    if margin > 0 && margin <= repeats { 0 } else { margin }
 }
