@@ -48,7 +48,20 @@ pub fn of(top: &QuiltTop, corners_count: bool) -> Vec<Class> {
     classes
 }
 
+/// Up to this many alike strips are planned one by one where they are split into runs.
+const FEW: usize = 2;
+
 impl Class {
+    /// The class, or a class for each member where they are few and `split` into runs. The runs of one strip must not
+    /// share a hooping: with a class for each strip every pattern keeps to that, with one for all it has to be dealt out.
+    pub fn apart_where(self, split: bool) -> Vec<Class> {
+        if !split || self.members.len() > FEW {
+            return vec![self];
+        }
+        let members = self.members.iter();
+        members.map(|member| Class { members: vec![*member], ..self.clone() }).collect()
+    }
+
     /// The sizes of the design that are for this width, as indices into the design's sizes.
     pub fn sizes(&self, scenario: &Scenario) -> Vec<usize> {
         let sizes = scenario.designs[self.design].sizes.iter();

@@ -140,12 +140,18 @@ impl Measure {
         Measure(serde_json::from_str(&text).unwrap_or_else(|_| serde_json::Number::from(0)))
     }
 
-    /// The largest number of 8 decimals that is at most `numerator / denominator` less half a last digit: below it even
-    /// after any rounding. The denominator is positive.
-    pub fn just_below(numerator: i128, denominator: i128) -> Measure {
-        let scaled = numerator.checked_mul(2 * DECIMALS).map(|scaled| scaled - denominator);
-        match scaled {
-            Some(scaled) => Measure::from_ratio(scaled.div_euclid(2 * denominator), DECIMALS),
+    /// The largest number of 8 decimals that is at most `numerator / denominator`. The denominator is positive.
+    pub fn rounded_down(numerator: i128, denominator: i128) -> Measure {
+        match numerator.checked_mul(DECIMALS) {
+            Some(scaled) => Measure::from_ratio(scaled.div_euclid(denominator), DECIMALS),
+            None => Measure::from_ratio(numerator, denominator),
+        }
+    }
+
+    /// The number with one less in its last decimal, the eighth.
+    pub fn one_less(numerator: i128, denominator: i128) -> Measure {
+        match numerator.checked_mul(DECIMALS) {
+            Some(scaled) => Measure::from_ratio(scaled.div_euclid(denominator) - 1, DECIMALS),
             None => Measure::from_ratio(numerator, denominator),
         }
     }

@@ -48,8 +48,10 @@ pub fn plan(scenario: &Scenario, deadline: &Deadline) -> Result<Plan, NoPlan> {
             let miss = of_class.miss(scenario, &class, deadline);
             misses.extend(class.members.iter().map(|strip| (*strip, miss.clone())));
         } else {
-            stitchable.push(class);
-            covers.push(of_class);
+            for class in class.apart_where(of_class.fewest_runs() > 1) {
+                stitchable.push(class);
+                covers.push(of_class.clone());
+            }
         }
     }
     if !misses.is_empty() && (!scenario.rules.allow_partial || stitchable.is_empty()) {

@@ -19,7 +19,7 @@ const MOST_ENTRIES: i64 = 1_000_000;
 const MOST_STEPS: usize = 400_000;
 
 /// The covers of a class of strips.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct ClassCovers<'s> {
     /// The sizes that the covers are made of.
     pub sizes: Sizes<'s>,

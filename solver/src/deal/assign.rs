@@ -29,6 +29,9 @@ pub(super) const SEARCH: Effort = Effort {
 /// More split strips or hoopings than this are not dealt out by search.
 const MOST_STRIPS: usize = 2_000;
 
+/// How many places of each kind may go to runs of each kind: by place, then by run.
+pub(super) type Quotas = Vec<Vec<usize>>;
+
 /// What to do after an assignment was looked at.
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub(super) enum Next {
@@ -42,11 +45,13 @@ pub(super) enum Next {
 
 /// Offers assignments to `see` until it has enough. Returns whether all were offered, or enough was said. With
 /// `backwards` the hoopings are in order, the last one first, and only assignments that are legal in that order count.
+/// With `quotas` places go to kinds of runs as they say.
 pub(super) fn every(
     table: &Table<'_>,
     hoopings: Vec<Hooping>,
     split: &[&Job],
     backwards: bool,
+    quotas: Option<Quotas>,
     effort: Effort,
     deadline: &Deadline,
     see: &mut dyn FnMut(&[Hooping]) -> Next,
@@ -79,6 +84,7 @@ pub(super) fn every(
         groups: groups.collect(),
         hoopings,
         backwards,
+        quotas,
         effort,
         see,
         steps: 0,
@@ -149,6 +155,7 @@ struct Search<'a, 's> {
     groups: Vec<Group>,
     hoopings: Vec<Hooping>,
     backwards: bool,
+    quotas: Option<Quotas>,
     effort: Effort,
     see: &'s mut dyn FnMut(&[Hooping]) -> Next,
     steps: usize,
@@ -194,8 +201,19 @@ impl Search<'_, '_> {
         {
             return false;
         }
+        // Exact fits first; a place that fits nothing exactly is more likely meant for a strip in one run.
+        let (exact, other): (Vec<_>, Vec<_>) = self
+            .options(group, &place)
+            .into_iter()
+            .partition(|(strip, run)| self.groups[group].strips[*strip].runs[*run] == place.kind);
+        let exact = exact.into_iter().map(Some);
+        let other = other.into_iter().map(Some);
         let mut finished = false;
-        for (strip, run) in self.options(group, &place) {
+        for option in exact.chain([None]).chain(other) {
+            let Some((strip, run)) = option else {
+                finished |= self.next(group, at + 1);
+                continue;
+            };
             let before = self.take(group, strip, run, &place);
             finished |= self.next(group, at + 1);
             self.give_back(group, strip, run, &place, before);
@@ -204,7 +222,6 @@ impl Search<'_, '_> {
                 return true;
             }
         }
-        finished |= self.next(group, at + 1);
         if let Some(key) = key
             && !finished
         {
@@ -225,6 +242,9 @@ impl Search<'_, '_> {
     fn take(&mut self, group: usize, strip: usize, run: usize, place: &Place) -> Option<usize> {
         let chosen = &mut self.groups[group].strips[strip];
         chosen.placed[run] = true;
+        if let Some(quotas) = &mut self.quotas {
+            quotas[place.kind][chosen.runs[run]] -= 1;
+        }
         self.hoopings[place.hooping].lanes[place.lane][place.at].1 = Some((chosen.strip, run));
         chosen.latest.replace(place.hooping)
     }
@@ -233,6 +253,9 @@ impl Search<'_, '_> {
         self.hoopings[place.hooping].lanes[place.lane][place.at].1 = None;
         let chosen = &mut self.groups[group].strips[strip];
         chosen.placed[run] = false;
+        if let Some(quotas) = &mut self.quotas {
+            quotas[place.kind][chosen.runs[run]] += 1;
+        }
         chosen.latest = before;
     }
 
@@ -248,6 +271,9 @@ impl Search<'_, '_> {
             }
             for run in (0..strip.runs.len()).filter(|run| !strip.placed[*run]) {
                 let of_run = strip.runs[run];
+                if self.quotas.as_ref().is_some_and(|quotas| quotas[place.kind][of_run] == 0) {
+                    continue;
+                }
                 if self.backwards && !strip.may_take_backwards(run, self.table.growth) {
                     continue;
                 }

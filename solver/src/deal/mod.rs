@@ -96,19 +96,35 @@ impl Table<'_> {
             }
         };
         let mut enough = false;
+        let quotas = self.quotas(&hoopings, jobs);
         for order in likely::orders(self, &hoopings) {
             let backwards = order.into_iter().map(|index| hoopings[index].clone()).collect();
-            assign::every(self, backwards, &split, true, assign::GLANCE, deadline, &mut |hoopings| {
+            let quotas = quotas.clone();
+            let mut see = |hoopings: &[Hooping]| {
                 let next = see(hoopings);
                 enough |= next == assign::Next::Enough;
                 next
-            });
+            };
+            assign::every(self, backwards, &split, true, quotas, assign::GLANCE, deadline, &mut see);
             if enough || deadline.over() {
                 break;
             }
         }
-        let complete = enough || assign::every(self, hoopings, &split, false, assign::SEARCH, deadline, &mut see);
+        let complete = enough
+            || assign::every(self, hoopings, &split, false, None, assign::SEARCH, deadline, &mut see);
         Deal { best, complete }
+    }
+
+    /// How many places of each kind are meant for runs of each kind, where only numbers count.
+    fn quotas(&self, hoopings: &[Hooping], jobs: &[Job]) -> Option<assign::Quotas> {
+        let (mut places, mut runs) = (vec![0; self.kinds.len()], vec![0; self.kinds.len()]);
+        for (kind, _) in hoopings.iter().flat_map(|hooping| hooping.lanes.iter().flatten()) {
+            places[*kind] += 1;
+        }
+        for kind in jobs.iter().flat_map(|job| &job.runs) {
+            runs[*kind] += 1;
+        }
+        flow::share_out(&places, &runs, |place, run| self.kinds[place].takes(&self.kinds[run]))
     }
 
     /// Gives the free places to the strips with a single run, and drops what stays empty. `None` where some strip goes

@@ -21,9 +21,15 @@ pub fn objective(task: &Task<'_>, values: &[i128], bounds: &[i128]) -> Vec<Objec
         .map(|((name, parts), (value, bound))| {
             let proven = value == bound;
             let printed = Measure::from_ratio(*value, parts);
+            let lower = Measure::rounded_down(*bound, parts);
             ObjectiveEntry {
                 term: name.into(),
-                bound: if proven { printed.clone() } else { Measure::just_below(*bound, parts) },
+                bound: match (proven, lower == printed) {
+                    (true, _) => printed.clone(),
+                    (false, false) => lower,
+                    // Apart by less than the last decimal, but apart.
+                    (false, true) => Measure::one_less(*bound, parts),
+                },
                 value: printed,
                 proven,
             }
