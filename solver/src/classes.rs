@@ -59,7 +59,12 @@ impl Class {
             return vec![self];
         }
         let members = self.members.iter();
-        members.map(|member| Class { members: vec![*member], ..self.clone() }).collect()
+        members
+            .map(|member| Class {
+                members: vec![*member],
+                ..self.clone()
+            })
+            .collect()
     }
 
     /// The sizes of the design that are for this width, as indices into the design's sizes.

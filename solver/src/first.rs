@@ -5,11 +5,11 @@
 use crate::deadline::Deadline;
 use crate::deal::Dealt;
 use crate::draft::Draft;
-use crate::task::Task;
 use crate::hooping::arrange::arrange;
 use crate::hooping::kind::{Kind, Openness};
 use crate::length::Length;
 use crate::master::stabilizer_area;
+use crate::task::Task;
 
 /// Strips of one class whose next run is due.
 struct Queue {

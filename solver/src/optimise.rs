@@ -5,10 +5,10 @@ use crate::bounds::simple_bounds;
 use crate::deadline::Deadline;
 use crate::deal::{Deal, Job, Table};
 use crate::draft::Draft;
-use crate::task::Task;
 use crate::master::{Choice, Form, Master, build, weight};
 use crate::program::{Answer, Linear, Minimum, Program, Sense, minimise, solve};
 use crate::scenario::{Goal, Term};
+use crate::task::Task;
 
 /// The most choices that are cut off before the search gives up on a proof.
 const MOST_CUTS: usize = 400;
@@ -95,18 +95,22 @@ struct Point {
 
 impl<'t, 'a> Search<'t, 'a> {
     fn new(task: &'t Task<'a>, first: &Draft, deadline: &'t Deadline) -> Search<'t, 'a> {
-        let tt = std::time::Instant::now();
         let goal = &task.scenario.goal;
         let hoopings_first = matches!(goal, Goal::Priorities(terms) if terms[0] == Term::Hoopings);
-        let most = if hoopings_first { first.hoopings.len() } else { task.most_runs() };
+        let most = if hoopings_first {
+            first.hoopings.len()
+        } else {
+            task.most_runs()
+        };
         let master = build(task, most, deadline);
-        dbg_line(format!("master patterns_complete={} covers={:?} kinds={} patterns={} cols={} rows={} t={:?}", master.every_pattern, task.covers.iter().map(|c| (c.covers.len(), c.complete_to)).collect::<Vec<_>>(), master.kinds.list.len(), master.pattern_list.len(), master.program.columns.len(), master.program.rows.len(), tt.elapsed()));
         let mut forms: Vec<Form> = match goal {
             Goal::Priorities(terms) => terms.iter().map(|term| master.terms.form(*term)).collect(),
             Goal::Prices(prices) => {
                 let nanometres = task.scenario.unit.nanometres();
-                let weights: Vec<(Term, i128)> =
-                    prices.iter().map(|price| (price.term, weight(price.term, price.each, nanometres))).collect();
+                let weights: Vec<(Term, i128)> = prices
+                    .iter()
+                    .map(|price| (price.term, weight(price.term, price.each, nanometres)))
+                    .collect();
                 vec![master.terms.weighted(&weights)]
             }
         };
@@ -129,15 +133,11 @@ impl<'t, 'a> Search<'t, 'a> {
                 return;
             };
             let choice = self.master.choice(self.task, &point.values);
-            let hoped = self.master.changes.and_then(|column| usize::try_from(point.values[column]).ok());
-            let tt = std::time::Instant::now();
-            if std::env::var("DBGC").is_ok() {
-                for (n,k) in self.master.kinds.list.iter().enumerate() { dbg_line(format!("  kind {n} {:?} class {:?} len {:.3} w {:.2}", k.openness, k.class, k.length.nanometres() as f64/25.4e6, k.width.nanometres() as f64/25.4e6)); }
-                for (p,c) in &choice.patterns { dbg_line(format!("  {c} x hoop {} {:?}", self.master.pattern_list[*p].hoop, self.master.pattern_list[*p].lanes)); }
-                for j in self.jobs(&choice) { dbg_line(format!("  strip {} runs {:?}", j.strip, j.runs)); }
-            }
+            let hoped = self
+                .master
+                .changes
+                .and_then(|column| usize::try_from(point.values[column]).ok());
             let deal = self.deal(&choice, hoped.unwrap_or(0));
-            dbg_line(format!("deal {:?} hoped {hoped:?} complete {} {:?}", deal.best.as_ref().map(|b| b.0), deal.complete, tt.elapsed()));
             let changes = deal.best.as_ref().map(|(changes, _)| *changes);
             if let Some((_, hoopings)) = deal.best {
                 let draft = Draft {
@@ -149,7 +149,9 @@ impl<'t, 'a> Search<'t, 'a> {
                 }
             }
             match changes {
-                Some(changes) if !self.changes_count || changes <= hoped.unwrap_or(changes) => return,
+                Some(changes) if !self.changes_count || changes <= hoped.unwrap_or(changes) => {
+                    return;
+                }
                 _ if !deal.complete => return,
                 Some(changes) => self.master.cut(&point.values, i64::try_from(changes).ok()),
                 None => self.master.cut(&point.values, None),
@@ -175,24 +177,35 @@ impl<'t, 'a> Search<'t, 'a> {
                     Some(values) => self.forms[entry].stages[stage].linear.at(values),
                     None => self.forms[entry].steps_of(*first.first()?),
                 };
-                let (found, least) = self.minimise_stage((entry, stage), &mut program, point.as_deref(), target);
+                let (found, least) =
+                    self.minimise_stage((entry, stage), &mut program, point.as_deref(), target);
                 settled &= found.settled;
                 point = found.point.or(point);
                 let (form, values) = (&self.forms[entry], point.as_ref()?);
                 let linear = &form.stages[stage].linear;
                 let reached = linear.at(values);
                 // A stage that is not proven leaves nothing to say of the next one.
-                let so_far = proven_steps.len() == stage && proven_steps.iter().zip(&form.stages).all(|(steps, stage)| *steps == stage.linear.at(values));
+                let so_far = proven_steps.len() == stage
+                    && proven_steps
+                        .iter()
+                        .zip(&form.stages)
+                        .all(|(steps, stage)| *steps == stage.linear.at(values));
                 if let Some(least) = least.filter(|_| so_far) {
                     proven_steps.push(least);
-                    if entry < self.counted && self.covers_suffice(&earlier) {
-                        known.proven.push((earlier.clone(), form.least(&proven_steps)));
+                    if let Some(bound) =
+                        self.holds_for_all(entry, form.least(&proven_steps), &earlier)
+                    {
+                        known.proven.push((earlier.clone(), bound));
                     }
                 }
                 // A value that is proven the least is the value of every point that still counts.
                 let proven = least == Some(reached) && form.stages[stage].exact;
                 let sense = if proven { Sense::Equal } else { Sense::AtMost };
-                program.row(linear.terms.iter().copied(), sense, i64::try_from(reached).ok()?);
+                program.row(
+                    linear.terms.iter().copied(),
+                    sense,
+                    i64::try_from(reached).ok()?,
+                );
             }
             earlier.push(self.forms[entry].value(point.as_ref()?));
             if self.deadline.over() {
@@ -218,15 +231,17 @@ impl<'t, 'a> Search<'t, 'a> {
             let by_hoops = self.term(entry) == Some(Term::HoopChanges)
                 && self.master.changes.is_some()
                 && self.task.scenario.hoops.len() <= MOST_HOOPS;
-            let tt = std::time::Instant::now();
             let found = if by_hoops && point.is_some() {
                 self.fewest_changes(program, linear, target)
             } else {
                 minimise(program, linear, point, target, self.deadline)
             };
-            dbg_line(format!("entry {entry}/{stage} target {target} -> {:?} least {:?} settled {} {:?}", found.point.as_ref().map(|p| linear.at(p)), found.least, found.settled, tt.elapsed()));
             least = least.max(found.least);
-            match found.point.as_deref().and_then(|values| self.master.crowd(values)) {
+            match found
+                .point
+                .as_deref()
+                .and_then(|values| self.master.crowd(values))
+            {
                 Some(crowd) if !self.deadline.over() => {
                     crowd.add(&mut self.master.program);
                     crowd.add(program);
@@ -279,13 +294,54 @@ impl<'t, 'a> Search<'t, 'a> {
         least
     }
 
-    /// Whether the master has every cover that plans with these earlier values can use.
-    fn covers_suffice(&self, earlier: &[i128]) -> bool {
+    /// What a bound over the listed covers says of all plans with these earlier values; `None` where it says nothing.
+    fn holds_for_all(&self, entry: usize, bound: i128, earlier: &[i128]) -> Option<i128> {
+        if entry >= self.counted || !self.master.every_pattern {
+            return None;
+        }
         let joints = match &self.task.scenario.goal {
-            Goal::Priorities(terms) => terms.iter().zip(earlier).find(|(term, _)| **term == Term::Joints),
+            Goal::Priorities(terms) => terms
+                .iter()
+                .zip(earlier)
+                .find(|(term, _)| **term == Term::Joints),
             Goal::Prices(_) => None,
         };
-        self.master.every_pattern && self.task.covers_suffice(joints.map(|(_, value)| *value))
+        if self.task.covers_suffice(joints.map(|(_, value)| *value)) {
+            return Some(bound);
+        }
+        match self.term(entry) {
+            Some(Term::Joints) => Some(bound.min(self.task.fewest_joints_unlisted()?)),
+            Some(Term::Hoopings | Term::Stabilizer | Term::HoopChanges)
+                if self.forms[entry].stages.len() == 1 =>
+            {
+                let form = &self.forms[entry].stages[0];
+                let of_hoopings = |entry: &usize| {
+                    matches!(
+                        self.term(*entry),
+                        Some(Term::Hoopings | Term::Stabilizer | Term::HoopChanges)
+                    )
+                };
+                let held = (0..entry).filter(of_hoopings);
+                let held: Vec<(&Linear, i128)> = held
+                    .map(|entry| {
+                        (
+                            &self.forms[entry].stages[0].linear,
+                            self.forms[entry].steps_of(earlier[entry]),
+                        )
+                    })
+                    .collect();
+                let least = bound.div_euclid(form.unit);
+                let reach = self.master.unlisted_reach(
+                    self.task,
+                    &held,
+                    &form.linear,
+                    least,
+                    self.deadline,
+                );
+                reach.then_some(bound)
+            }
+            _ => None,
+        }
     }
 
     /// Deals a choice out, with no more hoop changes than hoped for if that can be.
@@ -295,7 +351,11 @@ impl<'t, 'a> Search<'t, 'a> {
             patterns: &self.master.pattern_list,
             growth: self.task.scenario.rules.growth,
         };
-        let enough = if self.changes_count { hoped } else { usize::MAX };
+        let enough = if self.changes_count {
+            hoped
+        } else {
+            usize::MAX
+        };
         table.deal(&choice.patterns, &self.jobs(choice), enough, self.deadline)
     }
 
@@ -314,5 +374,3 @@ impl<'t, 'a> Search<'t, 'a> {
             .collect()
     }
 }
-
-fn dbg_line(s: String) { if std::env::var("DBG").is_ok() { eprintln!("DBG {s}"); } }

@@ -53,15 +53,25 @@ fn plan_disagreement(scenario: &Scenario, plan: &Plan, optimum: &Optimum) -> Opt
             optimum.unplanned
         ));
     }
-    let proven = plan.objective.iter().all(|entry| entry.proven || within_rounding(entry));
+    let proven = plan
+        .objective
+        .iter()
+        .all(|entry| entry.proven || within_rounding(entry));
     (!proven).then(|| format!("not proven: {:?}", plan.objective))
 }
 
 /// Whether value and bound differ by the rounding of lengths alone: thirds of an inch leave areas and costs that differ
 /// in their eighth digit, where the solver's floating point cannot tell them apart, and the planner says so.
 fn within_rounding(entry: &ObjectiveEntry) -> bool {
-    let exact = |measure: &Measure| measure.exact().ok().map(|exact| (exact.numerator(), exact.denominator()));
-    let (Some((value, lower)), Some((bound, bound_lower))) = (exact(&entry.value), exact(&entry.bound)) else {
+    let exact = |measure: &Measure| {
+        measure
+            .exact()
+            .ok()
+            .map(|exact| (exact.numerator(), exact.denominator()))
+    };
+    let (Some((value, lower)), Some((bound, bound_lower))) =
+        (exact(&entry.value), exact(&entry.bound))
+    else {
         return false;
     };
     (value * bound_lower - bound * lower) * 10_000_000 <= value * bound_lower

@@ -11,7 +11,11 @@ use crate::length::Length;
 use crate::scenario::{Align, Scenario, Size};
 
 /// The most covers of one class; past it the list is cut and called incomplete.
-const MOST_COVERS: usize = 1_500;
+const MOST_COVERS: usize = 4_000;
+/// The most sums that are looked at to tell what missing covers can be like.
+const MOST_SUMS: usize = 2_000;
+/// The most pairs of a possible sum and a piece: each makes two kinds of runs.
+const MOST_POSSIBLE: usize = 150;
 /// The most runs of all covers of one class together: they take memory.
 const MOST_ENTRIES: i64 = 1_000_000;
 /// The most steps that the enumeration of one class may take: a count, not a clock, so that the same scenario always
@@ -31,6 +35,9 @@ pub struct ClassCovers<'s> {
     pub complete_to: Option<usize>,
     /// Whether no piece is missing.
     pub every_piece: bool,
+    /// Where covers are missing: every sum and scale that one of them can have, and perhaps more. `None` where no cover is
+    /// missing, or where they are too many to tell.
+    pub possible: Option<Vec<Settled>>,
 }
 
 impl ClassCovers<'_> {
@@ -67,6 +74,9 @@ pub fn covers_of<'s>(
         search.several_runs(deadline);
     }
     let complete_to = search.complete_to();
+    let possible = complete_to
+        .filter(|_| complete)
+        .and_then(|_| search.possible());
     let mut covers = search.found;
     // Covers with more runs than the last number that is whole only make the program larger.
     let fewest = covers.first().map_or(0, Cover::count);
@@ -79,6 +89,7 @@ pub fn covers_of<'s>(
         covers,
         complete_to,
         every_piece: complete,
+        possible,
     }
 }
 
@@ -227,6 +238,54 @@ impl Search<'_, '_> {
         scaled.max(unscaled) + Length::from_nanometres(1_000_000)
     }
 
+    /// Every sum and scale that a covering by several runs can have, going by the widest scale and the largest step of
+    /// any size.
+    fn possible(&self) -> Option<Vec<Settled>> {
+        let length = self.class.length;
+        let longest = longest_sum(self.sizes, length);
+        let steps = self.sizes.list.iter().map(|(_, size)| piece::step(size));
+        let largest = steps.max()?;
+        let allowed = self.scenario.rules.max_overhang.unwrap_or(largest);
+        let scales = || self.sizes.list.iter().map(|(_, size)| size.scale);
+        let least = scales().map(|scale| scale.least).min()?;
+        let most = scales().map(|scale| scale.most).max()?;
+        let mut sums = BTreeSet::from([Length::ZERO]);
+        let mut possible = Vec::new();
+        while let Some(sum) = sums.pop_first() {
+            // As many nanometres as a covering could have repeats count as nothing.
+            let rounding = Length::from_nanometres(sum.nanometres() / self.shortest_repeat()?);
+            let off = Length::from_nanometres((sum - length).nanometres().abs());
+            let scaled = off <= rounding || within(least, most, sum, length);
+            let unscaled = sum > length && sum - length <= allowed.min(largest);
+            let settled = |scaled| Settled {
+                length,
+                sum,
+                scaled,
+            };
+            possible.extend(scaled.then(|| settled(true)));
+            possible.extend(unscaled.then(|| settled(false)));
+            for piece in self
+                .pieces
+                .iter()
+                .filter(|piece| sum + piece.sum <= longest)
+            {
+                sums.insert(sum + piece.sum);
+            }
+            if sums.len() > MOST_SUMS || possible.len() * self.pieces.len() > MOST_POSSIBLE {
+                return None;
+            }
+        }
+        Some(possible)
+    }
+
+    fn shortest_repeat(&self) -> Option<i64> {
+        self.sizes
+            .list
+            .iter()
+            .map(|(_, size)| size.repeat.nanometres())
+            .min()
+    }
+
     /// Whether a sum can be long enough with the largest scale of any size.
     fn may_reach(&self, sum: Length) -> bool {
         let most = self
@@ -258,7 +317,11 @@ impl Search<'_, '_> {
         }
         // Left out, a segment must leave the strip uncovered, also when what is left counts as equal to its length.
         let needed = |size: &Size| {
-            let repeats = if size.stop_early { 1 } else { i64::from(size.repeats) };
+            let repeats = if size.stop_early {
+                1
+            } else {
+                i64::from(size.repeats)
+            };
             difference + Length::from_nanometres(total.repeats - repeats) < piece::step(size)
         };
         let covers = difference > Length::ZERO && self.sizes.members(total.sizes).all(needed);

@@ -43,16 +43,22 @@ pub(super) enum Next {
     Enough,
 }
 
-/// Offers assignments to `see` until it has enough. Returns whether all were offered, or enough was said. With
-/// `backwards` the hoopings are in order, the last one first, and only assignments that are legal in that order count.
-/// With `quotas` places go to kinds of runs as they say.
+/// How assignments are searched for.
+pub(super) struct Manner {
+    /// The hoopings are in order, the last one first, and only assignments that are legal in that order count.
+    pub backwards: bool,
+    /// Places go to kinds of runs as these say.
+    pub quotas: Option<Quotas>,
+    /// How much the search may do.
+    pub effort: Effort,
+}
+
+/// Offers assignments to `see` until it has enough. Returns whether all were offered, or enough was said.
 pub(super) fn every(
     table: &Table<'_>,
     hoopings: Vec<Hooping>,
     split: &[&Job],
-    backwards: bool,
-    quotas: Option<Quotas>,
-    effort: Effort,
+    manner: Manner,
     deadline: &Deadline,
     see: &mut dyn FnMut(&[Hooping]) -> Next,
 ) -> bool {
@@ -73,19 +79,29 @@ pub(super) fn every(
         let mut places = Vec::new();
         for (number, hooping) in hoopings.iter().enumerate() {
             for (lane, kinds) in hooping.lanes.iter().enumerate() {
-                let of_class = kinds.iter().enumerate().filter(|(_, (kind, _))| table.kinds[*kind].class == class);
-                places.extend(of_class.map(|(at, (kind, _))| Place { hooping: number, lane, at, kind: *kind }));
+                let of_class = kinds
+                    .iter()
+                    .enumerate()
+                    .filter(|(_, (kind, _))| table.kinds[*kind].class == class);
+                places.extend(of_class.map(|(at, (kind, _))| Place {
+                    hooping: number,
+                    lane,
+                    at,
+                    kind: *kind,
+                }));
             }
         }
-        Group { strips, places, hopeless: HashSet::new() }
+        Group {
+            strips,
+            places,
+            hopeless: HashSet::new(),
+        }
     });
     let mut search = Search {
         table,
         groups: groups.collect(),
         hoopings,
-        backwards,
-        quotas,
-        effort,
+        manner,
         see,
         steps: 0,
         offers: 0,
@@ -142,21 +158,22 @@ impl Strip {
     }
 }
 
+/// The place that comes next, and of each strip whether it has been begun and what is left of it.
+type State = (usize, Vec<(bool, Vec<usize>)>);
+
 /// The strips of a class and the places for them, hooping by hooping.
 struct Group {
     strips: Vec<Strip>,
     places: Vec<Place>,
     /// States from which the class cannot be finished.
-    hopeless: HashSet<(usize, Vec<(bool, Vec<usize>)>)>,
+    hopeless: HashSet<State>,
 }
 
 struct Search<'a, 's> {
     table: &'a Table<'a>,
     groups: Vec<Group>,
     hoopings: Vec<Hooping>,
-    backwards: bool,
-    quotas: Option<Quotas>,
-    effort: Effort,
+    manner: Manner,
     see: &'s mut dyn FnMut(&[Hooping]) -> Next,
     steps: usize,
     offers: usize,
@@ -167,7 +184,9 @@ struct Search<'a, 's> {
 
 impl Search<'_, '_> {
     fn ended(&self) -> bool {
-        self.enough || self.steps > self.effort.steps || self.offers >= self.effort.offers
+        self.enough
+            || self.steps > self.manner.effort.steps
+            || self.offers >= self.manner.effort.offers
     }
 
     /// Decides over the places of a class from `at` on. Returns whether the class could be finished from here at all.
@@ -178,7 +197,7 @@ impl Search<'_, '_> {
         };
         self.steps += 1;
         if self.ended() || self.steps.is_multiple_of(64) && self.deadline.over() {
-            self.steps = self.effort.steps + 1;
+            self.steps = self.manner.effort.steps + 1;
             self.doubtful = true;
             return true;
         }
@@ -242,18 +261,25 @@ impl Search<'_, '_> {
     fn take(&mut self, group: usize, strip: usize, run: usize, place: &Place) -> Option<usize> {
         let chosen = &mut self.groups[group].strips[strip];
         chosen.placed[run] = true;
-        if let Some(quotas) = &mut self.quotas {
+        if let Some(quotas) = &mut self.manner.quotas {
             quotas[place.kind][chosen.runs[run]] -= 1;
         }
         self.hoopings[place.hooping].lanes[place.lane][place.at].1 = Some((chosen.strip, run));
         chosen.latest.replace(place.hooping)
     }
 
-    fn give_back(&mut self, group: usize, strip: usize, run: usize, place: &Place, before: Option<usize>) {
+    fn give_back(
+        &mut self,
+        group: usize,
+        strip: usize,
+        run: usize,
+        place: &Place,
+        before: Option<usize>,
+    ) {
         self.hoopings[place.hooping].lanes[place.lane][place.at].1 = None;
         let chosen = &mut self.groups[group].strips[strip];
         chosen.placed[run] = false;
-        if let Some(quotas) = &mut self.quotas {
+        if let Some(quotas) = &mut self.manner.quotas {
             quotas[place.kind][chosen.runs[run]] += 1;
         }
         chosen.latest = before;
@@ -271,19 +297,34 @@ impl Search<'_, '_> {
             }
             for run in (0..strip.runs.len()).filter(|run| !strip.placed[*run]) {
                 let of_run = strip.runs[run];
-                if self.quotas.as_ref().is_some_and(|quotas| quotas[place.kind][of_run] == 0) {
+                if self
+                    .manner
+                    .quotas
+                    .as_ref()
+                    .is_some_and(|quotas| quotas[place.kind][of_run] == 0)
+                {
                     continue;
                 }
-                if self.backwards && !strip.may_take_backwards(run, self.table.growth) {
+                if self.manner.backwards && !strip.may_take_backwards(run, self.table.growth) {
                     continue;
                 }
-                if kind.takes(&self.table.kinds[of_run]) && seen.insert((strip.latest.is_some(), strip.left(), of_run)) {
-                    options.push((of_run != place.kind, std::cmp::Reverse(strip.count_left()), index, run));
+                if kind.takes(&self.table.kinds[of_run])
+                    && seen.insert((strip.latest.is_some(), strip.left(), of_run))
+                {
+                    options.push((
+                        of_run != place.kind,
+                        std::cmp::Reverse(strip.count_left()),
+                        index,
+                        run,
+                    ));
                 }
             }
         }
         options.sort_unstable();
-        options.into_iter().map(|(_, _, strip, run)| (strip, run)).collect()
+        options
+            .into_iter()
+            .map(|(_, _, strip, run)| (strip, run))
+            .collect()
     }
 
     /// Whether the places from `at` on could be enough for the runs left, their hoopings set aside; and whether there

@@ -14,7 +14,9 @@ pub(super) fn orders(table: &Table<'_>, hoopings: &[Hooping]) -> Vec<Vec<usize>>
     let hoop = |index: usize| table.patterns[hoopings[index].pattern].hoop;
     let inner = |index: usize| {
         let kinds = hoopings[index].lanes.iter().flatten();
-        kinds.filter(|(kind, _)| table.kinds[*kind].openness == Openness::Inner).count()
+        kinds
+            .filter(|(kind, _)| table.kinds[*kind].openness == Openness::Inner)
+            .count()
     };
     let mut hoops: Vec<usize> = (0..hoopings.len()).map(hoop).collect();
     hoops.sort_unstable();
@@ -42,7 +44,13 @@ pub(super) fn orders(table: &Table<'_>, hoopings: &[Hooping]) -> Vec<Vec<usize>>
 /// All sequences of a few hoops; of many, those that differ in which comes first.
 fn sequences(hoops: &[usize]) -> Vec<Vec<usize>> {
     if hoops.len() > MOST_HOOPS {
-        let turned = |first: usize| hoops[first..].iter().chain(&hoops[..first]).copied().collect();
+        let turned = |first: usize| {
+            hoops[first..]
+                .iter()
+                .chain(&hoops[..first])
+                .copied()
+                .collect()
+        };
         return (0..hoops.len()).map(turned).collect();
     }
     let mut found = vec![Vec::new()];
@@ -53,7 +61,9 @@ fn sequences(hoops: &[usize]) -> Vec<Vec<usize>> {
             left.copied().collect::<Vec<usize>>()
         };
         let grown = found.iter().flat_map(|sequence: &Vec<usize>| {
-            longer(sequence).into_iter().map(|hoop| [sequence.as_slice(), &[hoop]].concat())
+            longer(sequence)
+                .into_iter()
+                .map(|hoop| [sequence.as_slice(), &[hoop]].concat())
         });
         found = grown.collect();
     }

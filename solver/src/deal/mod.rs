@@ -54,20 +54,32 @@ pub struct Table<'a> {
     pub growth: Growth,
 }
 
+/// Who has a place: strip and run.
+type Holder = Option<(usize, usize)>;
+
 /// A hooping whose places are being dealt out.
 #[derive(Clone, Debug)]
 struct Hooping {
     pattern: usize,
     /// By lane: the kind that each place is made for, and who has it: strip and run.
-    lanes: Vec<Vec<(usize, Option<(usize, usize)>)>>,
+    lanes: Vec<Vec<(usize, Holder)>>,
 }
 
 impl Table<'_> {
     /// Deals out the chosen patterns (index, how often) to the jobs. The search ends as soon as a deal has at most
     /// `enough_changes` hoop changes.
-    pub fn deal(&self, chosen: &[(usize, usize)], jobs: &[Job], enough_changes: usize, deadline: &Deadline) -> Deal {
-        let (split, whole): (Vec<&Job>, Vec<&Job>) = jobs.iter().partition(|job| job.runs.len() > 1);
-        let copies = chosen.iter().flat_map(|(pattern, count)| std::iter::repeat_n(*pattern, *count));
+    pub fn deal(
+        &self,
+        chosen: &[(usize, usize)],
+        jobs: &[Job],
+        enough_changes: usize,
+        deadline: &Deadline,
+    ) -> Deal {
+        let (split, whole): (Vec<&Job>, Vec<&Job>) =
+            jobs.iter().partition(|job| job.runs.len() > 1);
+        let copies = chosen
+            .iter()
+            .flat_map(|(pattern, count)| std::iter::repeat_n(*pattern, *count));
         let hoopings: Vec<Hooping> = copies
             .map(|pattern| Hooping {
                 pattern,
@@ -98,40 +110,60 @@ impl Table<'_> {
         let mut enough = false;
         let quotas = self.quotas(&hoopings, jobs);
         for order in likely::orders(self, &hoopings) {
-            let backwards = order.into_iter().map(|index| hoopings[index].clone()).collect();
-            let quotas = quotas.clone();
+            let backwards = order
+                .into_iter()
+                .map(|index| hoopings[index].clone())
+                .collect();
             let mut see = |hoopings: &[Hooping]| {
                 let next = see(hoopings);
                 enough |= next == assign::Next::Enough;
                 next
             };
-            assign::every(self, backwards, &split, true, quotas, assign::GLANCE, deadline, &mut see);
+            let manner = assign::Manner {
+                backwards: true,
+                quotas: quotas.clone(),
+                effort: assign::GLANCE,
+            };
+            assign::every(self, backwards, &split, manner, deadline, &mut see);
             if enough || deadline.over() {
                 break;
             }
         }
-        let complete = enough
-            || assign::every(self, hoopings, &split, false, None, assign::SEARCH, deadline, &mut see);
+        let thorough = assign::Manner {
+            backwards: false,
+            quotas: None,
+            effort: assign::SEARCH,
+        };
+        let complete =
+            enough || assign::every(self, hoopings, &split, thorough, deadline, &mut see);
         Deal { best, complete }
     }
 
     /// How many places of each kind are meant for runs of each kind, where only numbers count.
     fn quotas(&self, hoopings: &[Hooping], jobs: &[Job]) -> Option<assign::Quotas> {
         let (mut places, mut runs) = (vec![0; self.kinds.len()], vec![0; self.kinds.len()]);
-        for (kind, _) in hoopings.iter().flat_map(|hooping| hooping.lanes.iter().flatten()) {
+        for (kind, _) in hoopings
+            .iter()
+            .flat_map(|hooping| hooping.lanes.iter().flatten())
+        {
             places[*kind] += 1;
         }
         for kind in jobs.iter().flat_map(|job| &job.runs) {
             runs[*kind] += 1;
         }
-        flow::share_out(&places, &runs, |place, run| self.kinds[place].takes(&self.kinds[run]))
+        flow::share_out(&places, &runs, |place, run| {
+            self.kinds[place].takes(&self.kinds[run])
+        })
     }
 
     /// Gives the free places to the strips with a single run, and drops what stays empty. `None` where some strip goes
     /// without.
     fn add_whole(&self, hoopings: &[Hooping], whole: &[&Job]) -> Option<Vec<Dealt>> {
         let mut places = vec![0; self.kinds.len()];
-        for (kind, holder) in hoopings.iter().flat_map(|hooping| hooping.lanes.iter().flatten()) {
+        for (kind, holder) in hoopings
+            .iter()
+            .flat_map(|hooping| hooping.lanes.iter().flatten())
+        {
             places[*kind] += usize::from(holder.is_none());
         }
         let mut runs = vec![0; self.kinds.len()];
@@ -141,7 +173,8 @@ impl Table<'_> {
             waiting.entry(job.runs[0]).or_default().push(job.strip);
         }
         let mut given = flow::share_out(&places, &runs, |place, run| {
-            self.kinds[run].openness == Openness::Closed && self.kinds[place].takes(&self.kinds[run])
+            self.kinds[run].openness == Openness::Closed
+                && self.kinds[place].takes(&self.kinds[run])
         })?;
         let mut dealt = Vec::new();
         for hooping in hoopings {

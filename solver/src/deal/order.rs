@@ -64,7 +64,11 @@ pub(super) fn fewest_changes(
     }
 }
 
-fn one_way(hoopings: &[Dealt], long: &[(usize, usize, Vec<usize>)], known: Option<usize>) -> Ordered {
+fn one_way(
+    hoopings: &[Dealt],
+    long: &[(usize, usize, Vec<usize>)],
+    known: Option<usize>,
+) -> Ordered {
     let strips = u32::try_from(long.len()).unwrap_or(u32::MAX);
     let all = strips <= MOST_TURNED;
     let mut best = None;
@@ -72,7 +76,11 @@ fn one_way(hoopings: &[Dealt], long: &[(usize, usize, Vec<usize>)], known: Optio
     for turned in 0..1_u64 << strips.min(MOST_TURNED) {
         let mut later: Later = vec![Vec::new(); hoopings.len()];
         for (number, (first, second, inner)) in long.iter().enumerate() {
-            let (begin, end) = if turned >> number.min(63) & 1 == 0 { (first, second) } else { (second, first) };
+            let (begin, end) = if turned >> number.min(63) & 1 == 0 {
+                (first, second)
+            } else {
+                (second, first)
+            };
             for hooping in inner {
                 later[*hooping].push(vec![*end]);
                 later[*begin].push(vec![*hooping]);
@@ -108,10 +116,16 @@ fn search(hoopings: &[Dealt], later: &Later, known: Option<usize>) -> Ordered {
                 };
                 if grown.order.len() == hoopings.len() {
                     let order = grown.order.into_iter().rev().collect();
-                    return Ordered { best: Some((changes, order)), complete: true };
+                    return Ordered {
+                        best: Some((changes, order)),
+                        complete: true,
+                    };
                 }
                 if seen.len() >= MOST_STATES {
-                    return Ordered { best: None, complete: false };
+                    return Ordered {
+                        best: None,
+                        complete: false,
+                    };
                 }
                 if seen.insert((grown.taken.clone(), *hoop)) {
                     next.push(grown);
@@ -121,7 +135,10 @@ fn search(hoopings: &[Dealt], later: &Later, known: Option<usize>) -> Ordered {
         level = next;
         changes += 1;
     }
-    Ordered { best: None, complete: true }
+    Ordered {
+        best: None,
+        complete: true,
+    }
 }
 
 struct State {
@@ -139,7 +156,9 @@ impl State {
             let free = |number: &usize| {
                 !taken[*number]
                     && hoopings[*number].hoop == hoop
-                    && later[*number].iter().all(|any| any.iter().any(|other| taken[*other]))
+                    && later[*number]
+                        .iter()
+                        .all(|any| any.iter().any(|other| taken[*other]))
             };
             let Some(next) = (0..hoopings.len()).rev().find(free) else {
                 break;

@@ -64,6 +64,11 @@ impl Kinds {
         number
     }
 
+    /// The number of a kind, if it is in the table.
+    pub fn known(&self, kind: &Kind) -> Option<usize> {
+        self.numbers.get(kind).copied()
+    }
+
     /// Which places can be given to which kinds, step by step: pairs (place, kind) from which every allowed
     /// exchange follows by going from one to the next.
     pub fn exchanges(&self) -> Vec<(usize, usize)> {

@@ -10,6 +10,7 @@ use crate::hooping::pattern::{Limits, Pattern, patterns};
 use crate::master::corners::{self, CorneredClass, EndChoice};
 use crate::master::forms::Terms;
 use crate::master::supply::{self, Supply};
+use crate::master::unlisted;
 use crate::program::{Program, Sense};
 use crate::scenario::{Scenario, Term};
 use crate::task::Task;
@@ -48,6 +49,12 @@ pub struct Master {
     pub terms: Terms,
     /// Whether no pattern is missing.
     pub every_pattern: bool,
+    /// For each class the row that gives each of its strips a cover.
+    pub cover_rows: Vec<usize>,
+    /// For each kind the row of its places; `None` where there are none.
+    pub kind_rows: Vec<Option<usize>>,
+    /// The rows of the corners.
+    pub corner_rows: std::ops::Range<usize>,
 }
 
 /// Builds the master program for the planned classes. `most_hoopings`: no plan worth having has more.
@@ -73,6 +80,7 @@ pub fn build(task: &Task<'_>, most_hoopings: usize, deadline: &Deadline) -> Mast
             }
         }
     }
+    unlisted::add_kinds(task, &mut kinds);
     let limits = limits(classes, &kinds, &described);
     let found = patterns(scenario, &kinds.list, &limits, deadline);
 
@@ -111,10 +119,17 @@ pub fn build(task: &Task<'_>, most_hoopings: usize, deadline: &Deadline) -> Mast
             class: *class,
             cover: *cover,
             column,
-            runs: counts.iter().flat_map(|(kind, count)| std::iter::repeat_n(*kind, usize::try_from(*count).unwrap_or(0))).collect(),
+            runs: counts
+                .iter()
+                .flat_map(|(kind, count)| {
+                    std::iter::repeat_n(*kind, usize::try_from(*count).unwrap_or(0))
+                })
+                .collect(),
         });
     }
+    let mut cover_rows = Vec::new();
     for (number, class) in classes.iter().enumerate() {
+        cover_rows.push(program.rows.len());
         let of_class = cover_columns.iter().filter(|cover| cover.class == number);
         let members = i64::try_from(class.members.len()).unwrap_or(i64::MAX);
         program.row(
@@ -126,7 +141,7 @@ pub fn build(task: &Task<'_>, most_hoopings: usize, deadline: &Deadline) -> Mast
     let long = covers.iter().any(|of_class| {
         !of_class.covers.is_empty() && of_class.covers.iter().all(|cover| cover.count() > 2)
     });
-    supply::add(
+    let kind_rows = supply::add(
         &mut program,
         &Supply {
             kinds: &kinds,
@@ -139,7 +154,9 @@ pub fn build(task: &Task<'_>, most_hoopings: usize, deadline: &Deadline) -> Mast
         },
     );
     let cornered: Vec<CorneredClass<'_>> = cornered_classes(classes, covers, &cover_columns);
+    let before_corners = program.rows.len();
     let end_choices = corners::add(&mut program, &mut terms, &cornered, &task.top.corners);
+    let corner_rows = before_corners..program.rows.len();
     let changes = add_changes(
         &mut program,
         &mut terms,
@@ -158,6 +175,9 @@ pub fn build(task: &Task<'_>, most_hoopings: usize, deadline: &Deadline) -> Mast
         changes,
         terms,
         every_pattern: found.complete,
+        cover_rows,
+        kind_rows,
+        corner_rows,
     }
 }
 
@@ -183,6 +203,9 @@ fn limits(
             users[*kind].insert(*class);
         }
         of_class.insert(*class, classes[*class].members.len());
+    }
+    for (kind, users) in kinds.list.iter().zip(&mut users) {
+        users.extend(kind.class);
     }
     let strips = |users: &std::collections::BTreeSet<usize>| {
         users

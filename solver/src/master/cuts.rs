@@ -33,7 +33,10 @@ impl Crowd {
 impl Master {
     /// The first crowd in a point, if there is one.
     pub fn crowd(&self, values: &[i64]) -> Option<Crowd> {
-        let chosen = self.covers.iter().filter(|cover| values[cover.column] > 0 && cover.runs.len() > 1);
+        let chosen = self
+            .covers
+            .iter()
+            .filter(|cover| values[cover.column] > 0 && cover.runs.len() > 1);
         for cover in chosen {
             let kinds: BTreeSet<usize> = cover.runs.iter().copied().collect();
             for kind in kinds {
@@ -41,7 +44,10 @@ impl Master {
                 let patterns = self.patterns_taking(kind);
                 let hoopings: i64 = patterns.iter().map(|column| values[*column]).sum();
                 if i64::try_from(runs).is_ok_and(|runs| runs > hoopings) {
-                    let alike = self.covers.iter().filter(|other| other.class == cover.class);
+                    let alike = self
+                        .covers
+                        .iter()
+                        .filter(|other| other.class == cover.class);
                     let alike = alike.filter(|other| self.as_demanding(&other.runs, kind) >= runs);
                     return Some(Crowd {
                         covers: alike.map(|other| other.column).collect(),
@@ -58,17 +64,26 @@ impl Master {
     /// How many of the runs can only have places that a run of this kind could have too.
     fn as_demanding(&self, runs: &[usize], kind: usize) -> usize {
         let least = &self.kinds.list[kind];
-        runs.iter().filter(|run| self.kinds.list[**run].takes(least)).count()
+        runs.iter()
+            .filter(|run| self.kinds.list[**run].takes(least))
+            .count()
     }
 
     /// The patterns with a place for a run of this kind.
     fn patterns_taking(&self, kind: usize) -> Vec<usize> {
         let run = &self.kinds.list[kind];
         let takes = |pattern: &crate::hooping::pattern::Pattern| {
-            pattern.lanes.iter().flatten().any(|place| self.kinds.list[*place].takes(run))
+            pattern
+                .lanes
+                .iter()
+                .flatten()
+                .any(|place| self.kinds.list[*place].takes(run))
         };
         let patterns = self.pattern_list.iter().zip(&self.patterns);
-        patterns.filter(|(pattern, _)| takes(pattern)).map(|(_, column)| *column).collect()
+        patterns
+            .filter(|(pattern, _)| takes(pattern))
+            .map(|(_, column)| *column)
+            .collect()
     }
 
     /// Forbids a point's choice of patterns and covers; or, where `changes` is given, any fewer hoop changes with it.

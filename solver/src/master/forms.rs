@@ -58,7 +58,10 @@ impl Form {
 
     /// The quantity at a point, exactly.
     pub fn value(&self, values: &[i64]) -> i128 {
-        self.raw.iter().map(|(column, value)| i128::from(values[*column]) * value).sum()
+        self.raw
+            .iter()
+            .map(|(column, value)| i128::from(values[*column]) * value)
+            .sum()
     }
 
     /// The most steps of the first stage that a point whose quantity is `value` can have.
@@ -69,7 +72,11 @@ impl Form {
     /// The least value where the stages so far are known to have at least so many steps, each with those before it at
     /// exactly so many.
     pub fn least(&self, steps: &[i128]) -> i128 {
-        self.stages.iter().zip(steps).map(|(stage, steps)| stage.unit * steps).sum()
+        self.stages
+            .iter()
+            .zip(steps)
+            .map(|(stage, steps)| stage.unit * steps)
+            .sum()
     }
 }
 
@@ -89,25 +96,41 @@ impl Stage {
         let steps = |value: i128| round_half_up(value * of_largest, largest).max(1);
         // A little less, so that what is left over is never negative.
         let unit = raw.iter().map(|(_, value)| value / steps(*value)).min()?;
-        let left: Vec<(usize, i128)> =
-            raw.iter().map(|(column, value)| (*column, value - steps(*value) * unit)).collect();
-        let outweighs = left.iter().any(|(_, left)| left.checked_mul(most).is_none_or(|sum| sum >= unit));
+        let left: Vec<(usize, i128)> = raw
+            .iter()
+            .map(|(column, value)| (*column, value - steps(*value) * unit))
+            .collect();
+        let outweighs = left
+            .iter()
+            .any(|(_, left)| left.checked_mul(most).is_none_or(|sum| sum >= unit));
         if outweighs || raw.iter().any(|(_, value)| steps(*value) > HANDY) {
             return None;
         }
         let small = |value: i128| i64::try_from(value).unwrap_or(i64::MAX);
         let stage = Stage {
-            linear: Linear::of(raw.iter().map(|(column, value)| (*column, small(steps(*value))))),
+            linear: Linear::of(
+                raw.iter()
+                    .map(|(column, value)| (*column, small(steps(*value)))),
+            ),
             unit,
             exact: true,
         };
-        Some((stage, left.into_iter().filter(|(_, left)| *left > 0).collect()))
+        Some((
+            stage,
+            left.into_iter().filter(|(_, left)| *left > 0).collect(),
+        ))
     }
 
     /// One stage for all of a quantity. Coefficients too large for the solver are rounded down to a larger unit.
     fn of(raw: &[(usize, i128)]) -> Stage {
         let largest = largest(raw);
-        let divisor = raw.iter().fold(0, |divisor, (_, value)| if divisor == 0 { *value } else { gcd(divisor, *value) });
+        let divisor = raw.iter().fold(0, |divisor, (_, value)| {
+            if divisor == 0 {
+                *value
+            } else {
+                gcd(divisor, *value)
+            }
+        });
         let mut unit = divisor.max(1);
         let exact = largest / unit <= LARGEST;
         if !exact {
@@ -124,7 +147,11 @@ impl Stage {
 
 /// The largest coefficient, at least 1.
 fn largest(raw: &[(usize, i128)]) -> i128 {
-    raw.iter().map(|(_, value)| *value).max().unwrap_or(1).max(1)
+    raw.iter()
+        .map(|(_, value)| *value)
+        .max()
+        .unwrap_or(1)
+        .max(1)
 }
 
 /// The lower part of the simplest fraction that is value / largest but for rounding: the first convergent of its
@@ -135,7 +162,10 @@ fn rough_ratio(value: i128, largest: i128, most: i128) -> Option<i128> {
     while b != 0 {
         let quotient = a / b;
         (a, b) = (b, a % b);
-        (before, now) = (now, (quotient * now.0 + before.0, quotient * now.1 + before.1));
+        (before, now) = (
+            now,
+            (quotient * now.0 + before.0, quotient * now.1 + before.1),
+        );
         let (upper, lower) = now;
         if lower > HANDY {
             return None;
@@ -213,7 +243,11 @@ mod tests {
     /// Pieces of 5 1/3 × 3 1/3, 3 2/3 × 2 2/3 and 3 2/3 × 3 1/3 in: 80, 44 and 55 times 2/9 in², but for rounding.
     #[test]
     fn thirds_of_an_inch_are_counted_in_two_stages() {
-        let areas = [11_469_511_184_488_889, 6_308_231_057_488_889, 7_885_288_891_711_111];
+        let areas = [
+            11_469_511_184_488_889,
+            6_308_231_057_488_889,
+            7_885_288_891_711_111,
+        ];
         let form = Form::of(areas.into_iter().enumerate().collect(), 40);
         let steps: Vec<Vec<i64>> = form
             .stages
@@ -222,7 +256,11 @@ mod tests {
             .collect();
         assert_eq!(steps[0], [80, 44, 55]);
         let point = [3, 0, 7];
-        let total: i128 = form.stages.iter().map(|stage| stage.unit * stage.linear.at(&point)).sum();
+        let total: i128 = form
+            .stages
+            .iter()
+            .map(|stage| stage.unit * stage.linear.at(&point))
+            .sum();
         assert_eq!(total, form.value(&point));
     }
 

@@ -20,12 +20,12 @@ mod corners;
 mod cuts;
 mod forms;
 mod supply;
+mod unlisted;
 
 pub use build::{Master, build, stabilizer_area};
 pub use forms::{Form, cost_parts, weight};
 
 use std::collections::BTreeMap;
-
 
 use crate::program::Program;
 use crate::task::Task;

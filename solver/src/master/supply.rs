@@ -28,7 +28,9 @@ pub(super) struct Supply<'a> {
 /// Inner runs have a second node each: the places that serve as places for outer or closed runs. The last hooping can
 /// hold no inner run, since each of its runs would fill a gap or leave one; its inner places count there at once. With
 /// growth one way the same holds of the first hooping.
-pub(super) fn add(program: &mut Program, supply: &Supply<'_>) {
+///
+/// Returns the row of each kind; `None` where it has neither places nor runs.
+pub(super) fn add(program: &mut Program, supply: &Supply<'_>) -> Vec<Option<usize>> {
     let count = supply.kinds.list.len();
     let inner = |kind: usize| supply.kinds.list[kind].openness == Openness::Inner;
     let mut nodes: Vec<Vec<(usize, i64)>> = vec![Vec::new(); 2 * count];
@@ -65,9 +67,15 @@ pub(super) fn add(program: &mut Program, supply: &Supply<'_>) {
         }
         bound_by_patterns(program, supply, &bare);
     }
-    for terms in nodes.into_iter().filter(|terms| !terms.is_empty()) {
-        program.row(terms, Sense::AtLeast, 0);
+    let mut rows = Vec::new();
+    for terms in nodes {
+        rows.push((!terms.is_empty()).then_some(program.rows.len()));
+        if !terms.is_empty() {
+            program.row(terms, Sense::AtLeast, 0);
+        }
     }
+    rows.truncate(count);
+    rows
 }
 
 fn counted(pattern: &Pattern) -> BTreeMap<usize, i64> {

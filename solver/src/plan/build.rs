@@ -5,7 +5,6 @@ use std::collections::BTreeMap;
 use crate::cover::Phase;
 use crate::cover::{Piece, Runs, SizeSet, Sizes, most_segments};
 use crate::draft::Draft;
-use crate::task::Task;
 use crate::length::{Length, Measure};
 use crate::plan::layout::lay_out;
 use crate::plan::warnings::warnings;
@@ -14,6 +13,7 @@ use crate::plan::{
 };
 use crate::scenario::{Align, Size};
 use crate::strips::End;
+use crate::task::Task;
 
 /// A run of a strip as it lies on it.
 #[derive(Clone, Debug)]

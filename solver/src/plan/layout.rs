@@ -1,12 +1,12 @@
 //! Where each run lies in its hooping: lanes packed from the field's corner, each run tight against the one before.
 
 use crate::draft::Draft;
-use crate::task::Task;
 use crate::hooping::arrange::arrange;
 use crate::length::{Length, Measure};
 use crate::plan::build::LaidRun;
 use crate::plan::{HoopingEntry, Placement};
 use crate::strips::End;
+use crate::task::Task;
 
 /// A lane whose runs are in order along the field.
 struct Lane<'a> {

@@ -1,10 +1,10 @@
 //! The goal's terms as the plan reports them.
 
-use crate::task::Task;
 use crate::length::Measure;
 use crate::master::cost_parts;
 use crate::plan::ObjectiveEntry;
 use crate::scenario::{Goal, Term};
+use crate::task::Task;
 
 /// The entries of the objective, from exact values and bounds in counts, nanometres, square nanometres or parts of cost.
 pub fn objective(task: &Task<'_>, values: &[i128], bounds: &[i128]) -> Vec<ObjectiveEntry> {

@@ -3,9 +3,9 @@
 use std::collections::BTreeMap;
 
 use crate::draft::Draft;
-use crate::task::Task;
 use crate::length::Length;
 use crate::plan::build::{LaidRun, used_sizes};
+use crate::task::Task;
 
 /// The warnings of a plan, each a sentence; alike strips share one.
 pub(super) fn warnings(task: &Task<'_>, draft: &Draft, laid: &[Vec<LaidRun<'_>>]) -> Vec<String> {

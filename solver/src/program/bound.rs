@@ -21,28 +21,30 @@ const LARGEST: f64 = 1e6;
 
 /// A bound, and what each column adds to it.
 #[derive(Clone, Debug)]
-pub(super) struct Bound {
+pub struct Bound {
     /// A value that no point of the program can go below, a multiple of the objective's divisor.
     pub value: i128,
     /// The bound before rounding up, in parts.
     pub total: i128,
     /// What one more of each column adds, in parts.
     pub reduced_costs: Vec<i128>,
+    /// The multiplier of each row, in parts.
+    pub multipliers: Vec<i128>,
     divisor: i128,
 }
 
 impl Bound {
     /// A value of the objective in parts.
-    pub(super) fn parts_of(&self, value: i128) -> i128 {
+    pub fn parts_of(&self, value: i128) -> i128 {
         (value / self.divisor) << PLACES
     }
 }
 
 /// The bound of the linear relaxation; `None` where time ran out or the solver failed.
-pub(super) fn bound(program: &Program, objective: &Linear, deadline: &Deadline) -> Option<Bound> {
+pub fn bound(program: &Program, objective: &Linear, deadline: &Deadline) -> Option<Bound> {
     let divisor = objective.divisor();
     let steps = objective.divided(divisor);
-    let multipliers = multipliers(program, &steps, deadline)?;
+    let multipliers = with_signs(program, multipliers(program, &steps, deadline)?);
     let (total, reduced_costs) = exact(program, &steps, &multipliers)?;
     // A whole objective at or above a fraction is at or above the next whole number.
     let value = -(-total).div_euclid(1 << PLACES) * i128::from(divisor);
@@ -50,6 +52,7 @@ pub(super) fn bound(program: &Program, objective: &Linear, deadline: &Deadline) 
         value,
         total,
         reduced_costs,
+        multipliers,
         divisor: i128::from(divisor),
     })
 }
@@ -110,6 +113,18 @@ fn multipliers(program: &Program, objective: &Linear, deadline: &Deadline) -> Op
     rows.iter().map(rounded).collect()
 }
 
+/// The multipliers with those of a wrong sign replaced by 0.
+fn with_signs(program: &Program, mut multipliers: Vec<i128>) -> Vec<i128> {
+    for (row, multiplier) in program.rows.iter().zip(&mut multipliers) {
+        *multiplier = match row.sense {
+            Sense::AtLeast => (*multiplier).max(0),
+            Sense::AtMost => (*multiplier).min(0),
+            Sense::Equal => *multiplier,
+        };
+    }
+    multipliers
+}
+
 /// The bound that the multipliers prove, and the reduced cost of each column, both in parts.
 fn exact(program: &Program, objective: &Linear, multipliers: &[i128]) -> Option<(i128, Vec<i128>)> {
     let mut reduced = vec![0_i128; program.columns.len()];
@@ -118,11 +133,6 @@ fn exact(program: &Program, objective: &Linear, multipliers: &[i128]) -> Option<
     }
     let mut total = 0_i128;
     for (row, multiplier) in program.rows.iter().zip(multipliers) {
-        let multiplier = match row.sense {
-            Sense::AtLeast => (*multiplier).max(0),
-            Sense::AtMost => (*multiplier).min(0),
-            Sense::Equal => *multiplier,
-        };
         total = total.checked_add(multiplier.checked_mul(i128::from(row.right))?)?;
         for (column, coefficient) in &row.form.terms {
             reduced[*column] =
@@ -130,7 +140,11 @@ fn exact(program: &Program, objective: &Linear, multipliers: &[i128]) -> Option<
         }
     }
     for (column, cost) in program.columns.iter().zip(&reduced) {
-        let at = if *cost >= 0 { column.least } else { column.most };
+        let at = if *cost >= 0 {
+            column.least
+        } else {
+            column.most
+        };
         total = total.checked_add(cost.checked_mul(i128::from(at))?)?;
     }
     Some((total, reduced))
@@ -160,7 +174,10 @@ mod tests {
             );
         }
         let objective = Linear::of(pairs.iter().map(|pair| (*pair, 7)));
-        assert_eq!(bound(&program, &objective, &deadline()).map(|bound| bound.value), Some(14));
+        assert_eq!(
+            bound(&program, &objective, &deadline()).map(|bound| bound.value),
+            Some(14)
+        );
         let Answer::Best(values) = solve(&program, &objective, 21, false, &deadline()) else {
             panic!("a program this small is solved");
         };
@@ -175,7 +192,14 @@ mod tests {
         program.row([(column, 3)], Sense::AtLeast, 10);
         let objective = Linear::of([(column, 1)]);
         for multiplier in [-5, 0, 1 << 28, 1 << 30, 1 << 40] {
-            assert!(exact(&program, &objective, &[multiplier]).is_some_and(|(total, _)| total <= 4 << PLACES));
+            assert!(
+                exact(
+                    &program,
+                    &objective,
+                    &with_signs(&program, vec![multiplier])
+                )
+                .is_some_and(|(total, _)| total <= 4 << PLACES)
+            );
         }
     }
 }

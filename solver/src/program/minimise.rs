@@ -30,7 +30,7 @@ pub fn minimise(
 ) -> Minimum {
     let step = i128::from(objective.divisor());
     let root = bound(program, objective, deadline);
-    let mut least = root.as_ref().map(|root| root.value);
+    let least = root.as_ref().map(|root| root.value);
     let done = |point: Option<Vec<i64>>, least| Minimum {
         point,
         least,
@@ -40,7 +40,11 @@ pub fn minimise(
         return done(None, least);
     }
     // A known point is only worth beating; without one the target itself is worth reaching.
-    let worth = if known.is_some() { target - step } else { target };
+    let worth = if known.is_some() {
+        target - step
+    } else {
+        target
+    };
     if let Some(root) = &root
         && worth - root.value <= MOST_CLIMBED * step
     {
@@ -49,7 +53,9 @@ pub fn minimise(
             let mut narrowed = program.clone();
             root.narrow(&mut narrowed, at);
             match solve(&narrowed, objective, at, true, deadline) {
-                Answer::Best(values) | Answer::Found(values) => return done(Some(values), Some(at)),
+                Answer::Best(values) | Answer::Found(values) => {
+                    return done(Some(values), Some(at));
+                }
                 Answer::NoneClaimed => {}
                 Answer::Unknown => {
                     return Minimum {
@@ -60,7 +66,6 @@ pub fn minimise(
                 }
             }
             at += step;
-            least = Some(at);
         }
         return Minimum {
             point: None,
@@ -83,7 +88,9 @@ pub fn minimise(
             least,
             settled: false,
         },
-        Answer::NoneClaimed if known.is_some() => done(None, least.max(Some(target - slack(target / step) * step))),
+        Answer::NoneClaimed if known.is_some() => {
+            done(None, least.max(Some(target - slack(target / step) * step)))
+        }
         Answer::NoneClaimed | Answer::Unknown => Minimum {
             point: None,
             least,

@@ -4,6 +4,7 @@ mod bound;
 mod minimise;
 mod solve;
 
+pub use bound::bound;
 pub use minimise::{Minimum, minimise};
 pub use solve::{Answer, solve};
 

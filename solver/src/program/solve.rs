@@ -23,7 +23,13 @@ pub enum Answer {
 }
 
 /// Minimises `objective` over the program; nothing above `most` is looked for. With `any`, the first point is enough.
-pub fn solve(program: &Program, objective: &Linear, most: i128, any: bool, deadline: &Deadline) -> Answer {
+pub fn solve(
+    program: &Program,
+    objective: &Linear,
+    most: i128,
+    any: bool,
+    deadline: &Deadline,
+) -> Answer {
     let seconds = deadline.left().as_secs_f64();
     if seconds <= 0.0 {
         return Answer::Unknown;
@@ -32,25 +38,32 @@ pub fn solve(program: &Program, objective: &Linear, most: i128, any: bool, deadl
     let divisor = objective.divisor();
     let steps = objective.divided(divisor);
     let mut variables = variables!();
-    let columns: Vec<Variable> = program
+    // A column that can have one value only is no variable.
+    let columns: Vec<Option<Variable>> = program
         .columns
         .iter()
         .map(|column| {
-            let bounded = variable().min(column.least as f64);
-            // An upper bound of a flow follows from the rows; each one given costs the solver time.
-            let bounded = if column.whole {
-                bounded.max(column.most as f64).integer()
-            } else {
-                bounded
-            };
-            variables.add(bounded)
+            (column.least < column.most).then(|| {
+                let bounded = variable().min(column.least as f64);
+                // An upper bound of a flow follows from the rows; each one given costs the solver time.
+                let bounded = if column.whole {
+                    bounded.max(column.most as f64).integer()
+                } else {
+                    bounded
+                };
+                variables.add(bounded)
+            })
         })
         .collect();
     let expression = |form: &Linear| -> Expression {
-        form.terms
-            .iter()
-            .map(|(column, coefficient)| *coefficient as f64 * columns[*column])
-            .sum()
+        let mut sum = Expression::default();
+        for (column, coefficient) in &form.terms {
+            match columns[*column] {
+                Some(variable) => sum.add_mul(*coefficient as f64, variable),
+                None => sum += *coefficient as f64 * program.columns[*column].least as f64,
+            }
+        }
+        sum
     };
     let mut model = variables
         .minimise(expression(&steps))
@@ -67,15 +80,22 @@ pub fn solve(program: &Program, objective: &Linear, most: i128, any: bool, deadl
     let most = most.div_euclid(i128::from(divisor));
     model.add_constraint(constraint!(expression(&steps) <= most as f64));
     // The relative gap that is just short of one whole step ends the search as soon as nothing better can be left.
-    let gap = if any { 1e9 } else { (0.999 / most.max(1) as f64) as f32 };
+    let gap = if any {
+        1e9
+    } else {
+        (0.999 / most.max(1) as f64) as f32
+    };
     model = match model.with_mip_gap(gap) {
         Ok(model) => model,
         Err(_) => return Answer::Unknown,
     };
     match model.solve() {
         Ok(solution) => {
+            let columns = program.columns.iter().zip(&columns);
             let whole = |variable: &Variable| solution.value(*variable).round() as i64;
-            let values: Vec<i64> = columns.iter().map(whole).collect();
+            let values =
+                columns.map(|(column, variable)| variable.as_ref().map_or(column.least, whole));
+            let values: Vec<i64> = values.collect();
             if !program.fulfilled_by(&values) {
                 return Answer::Unknown;
             }

@@ -54,7 +54,11 @@ impl Size {
     pub fn margin_along(&self) -> Length {
         let margin = self.field[0] - self.stitched();
         let rounding = Length::from_nanometres(i64::from(self.repeats));
-        if margin <= rounding { margin.min(Length::ZERO) } else { margin }
+        if margin <= rounding {
+            margin.min(Length::ZERO)
+        } else {
+            margin
+        }
     }
 
     /// a: the margin across the strip, both sides together.

@@ -126,5 +126,9 @@ fn runs(covering: &Covering<'_>, joints: &[bool]) -> Vec<Run> {
 fn margin_along(size: &Size) -> i64 {
     let repeats = i64::from(size.repeats);
     let margin = size.field[0].nanometres() - size.repeat.nanometres() * repeats;
-    if margin > 0 && margin <= repeats { 0 } else { margin }
+    if margin > 0 && margin <= repeats {
+        0
+    } else {
+        margin
+    }
 }
