@@ -68,7 +68,11 @@ def run_sequences(scenario, strip):
                 members = [parts[label] for label in group]
                 own = sum(size["repeat"] * k for size, k in members)
                 along, across = (max(size["margins"][axis] for size, _ in members) for axis in (0, 1))
-                shapes.append((half_up(Fraction(upper * own, lower)), width, along, across))
+                stitched = half_up(Fraction(upper * own, lower))
+                if abs(upper - lower) <= sum(k for _, k in bag):
+                    # Rounding alone makes no run longer than its own segments.
+                    stitched = min(stitched, own)
+                shapes.append((stitched, width, along, across))
             if len(shapes) > 7:
                 raise TooBig("runs of one strip")
             for order in set(itertools.permutations(shapes)):

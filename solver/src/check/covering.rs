@@ -15,7 +15,8 @@ const LONGEST_SUM: i128 = 10 * Length::LONGEST.nanometres() as i128;
 /// How the segments of a strip meet its length L.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub(super) enum Fit {
-    /// Σ is L, but for the rounding of the repeats: T = L, and each run takes its share of the difference.
+    /// Σ is L, but for the rounding of the repeats: T = L. A run is as long as its own repeats or as its
+    /// share of L, whichever is shorter, so that rounding alone makes none too long for its hoop.
     Exact,
     /// s = L/Σ.
     Scaled,
@@ -113,7 +114,8 @@ pub(super) fn check<'a>(
         let margin = |of: fn(&Size) -> Length| segments.iter().map(|s| of(s.size)).max();
         Some(Run {
             length: match fit {
-                Fit::Exact | Fit::Scaled => proportion(strip.length, own, sum)?,
+                Fit::Exact => proportion(strip.length, own, sum)?.min(own),
+                Fit::Scaled => proportion(strip.length, own, sum)?,
                 Fit::Unscaled => own,
             },
             margin_along: margin(Size::margin_along)?,

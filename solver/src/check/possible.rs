@@ -133,19 +133,11 @@ impl<'a> Possible<'a> {
             let first = |answer: Answer, piece| answer.or(|| one_segment(piece, target));
             pieces.iter().fold(Answer::No, first)
         };
-        // Even if every repeat is rounded by a nanometre, a room much shorter than the strip is too short.
-        let rounding = pieces
-            .iter()
-            .map(|piece| room * piece.repeats / piece.length + 1)
-            .max();
-        if room <= 0 || rounding.is_none_or(|rounding| room + rounding < length) {
-            return Answer::No;
-        }
-        let exactly = ask(&pieces, Target::Exactly(length, room));
+        // A run whose sum counts as equal to its strip's length is as long as the shorter of the two.
         if room < length {
-            return exactly;
+            return ask(&pieces, Target::Exactly(length, 0, room));
         }
-        exactly
+        ask(&pieces, Target::Exactly(length, 0, i128::MAX))
             .or(|| ask(&pieces, Target::Between(length, longest)))
             .or(|| {
                 let scalable: Vec<Scalable> =
@@ -161,6 +153,8 @@ impl<'a> Possible<'a> {
         let width = i128::from(strip.width.nanometres());
         let mut plain = Vec::new();
         let mut scalables = Vec::new();
+        // Pieces, and the least sum with which each is short enough for its run.
+        let mut roomy = Vec::new();
         for size in self.sizes(strip) {
             let wide_enough = |way: &&(i128, i128)| margin_across(size) + width <= way.1;
             let longest = self.ways.iter().filter(wide_enough).map(|way| way.0).max();
@@ -175,6 +169,7 @@ impl<'a> Possible<'a> {
                 // round(L·b/Σ) ≤ room, ties up, where 2·L·b < (2·room + 1)·Σ.
                 let least = (2 * length * piece.length).div_euclid(2 * room + 1) + 1;
                 scalables.push(scalable(size, length, least));
+                roomy.push((piece, if piece.length <= room { 0 } else { least }));
             }
         }
         let longest = self.longest(length);
@@ -183,10 +178,27 @@ impl<'a> Possible<'a> {
         }
         let work = &mut self.work;
         let mut ask = |pieces: &[Piece], target: Target| any_sum(pieces, target, work);
-        ask(&plain, Target::Exactly(length, i128::MAX))
+        exact(&roomy, length, &mut ask)
             .or(|| ask(&plain, Target::Between(length, longest)))
             .or(|| scaled(&scalables, length, ask))
     }
+}
+
+/// Whether some of the pieces add up to a Σ that counts as equal to the length, each of them used only with a Σ of at
+/// least its own number.
+fn exact(
+    pieces: &[(Piece, i128)],
+    length: i128,
+    ask: &mut impl FnMut(&[Piece], Target) -> Answer,
+) -> Answer {
+    let mut starts: Vec<i128> = pieces.iter().map(|(_, least)| *least).collect();
+    starts.sort_unstable();
+    starts.dedup();
+    starts.into_iter().fold(Answer::No, |answer, start| {
+        let allowed = pieces.iter().filter(|(_, least)| *least <= start);
+        let allowed: Vec<Piece> = allowed.map(|(piece, _)| *piece).collect();
+        answer.or(|| ask(&allowed, Target::Exactly(length, start, i128::MAX)))
+    })
 }
 
 /// Whether some of the pieces add up to a Σ with which all of them may be scaled by L/Σ.

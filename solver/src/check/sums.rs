@@ -75,8 +75,8 @@ pub(super) struct Piece {
 pub(super) enum Target {
     /// A sum from the first to the second number.
     Between(i128, i128),
-    /// A sum that counts as equal to this length, and is at most the second number.
-    Exactly(i128, i128),
+    /// A sum that counts as equal to the first number, a length, and is from the second to the third.
+    Exactly(i128, i128, i128),
     /// A sum from the first to the second number that does not count as equal to the third, a length.
     Scaled(i128, i128, i128),
 }
@@ -86,7 +86,9 @@ impl Target {
     fn is_met(self, sum: i128, (fewest, most): (i128, i128)) -> bool {
         match self {
             Target::Between(least, largest) => (least..=largest).contains(&sum),
-            Target::Exactly(length, largest) => sum <= largest && (sum - length).abs() <= most,
+            Target::Exactly(length, least, largest) => {
+                (least..=largest).contains(&sum) && (sum - length).abs() <= most
+            }
             Target::Scaled(least, largest, length) => {
                 (least..=largest).contains(&sum) && (sum - length).abs() > fewest
             }
@@ -97,7 +99,7 @@ impl Target {
     fn largest(self, pieces: &[Piece]) -> i128 {
         match self {
             Target::Between(_, largest) | Target::Scaled(_, largest, _) => largest,
-            Target::Exactly(length, largest) => {
+            Target::Exactly(length, _, largest) => {
                 // Σ − L ≤ K ≤ Σ·ρ with ρ repeats per nanometre, so Σ ≤ L·(1 + 2ρ) where ρ is at most 1/2. With
                 // repeats of 1 nm nothing is known but the cap; no design has them.
                 let slack = |piece: &Piece| 2 * length * piece.repeats / piece.length + 1;
@@ -118,10 +120,13 @@ impl Target {
         // each other, and it is enough to look at the ends of their row.
         match self {
             Target::Between(least, _) => met(ceil_div(least, piece.length).max(1)),
-            Target::Exactly(length, largest) => {
-                let fitting = largest.div_euclid(piece.length);
-                let below = length.div_euclid(piece.length).min(fitting);
-                met(below) || met((below + 1).min(fitting))
+            Target::Exactly(length, least, largest) => {
+                let first = ceil_div(least, piece.length);
+                let last = largest.div_euclid(piece.length);
+                let below = length.div_euclid(piece.length);
+                [below, below + 1]
+                    .into_iter()
+                    .any(|count| met(count.max(first).min(last)))
             }
             Target::Scaled(least, _, length) => {
                 let first = ceil_div(least, piece.length).max(1);
@@ -227,13 +232,20 @@ mod tests {
     #[test]
     fn rounding_of_repeats_counts_as_equal() {
         let pieces = [piece(3333), piece(101_234)];
-        let exactly =
-            |length, most| any_sum(&pieces, Target::Exactly(length, most), &mut started());
-        assert_eq!(exactly(10_000, 20_000), Answer::Yes);
-        assert_eq!(exactly(10_003, 20_000), Answer::No);
-        assert_eq!(exactly(111_237, 200_000), Answer::Yes);
-        assert_eq!(exactly(111_238, 200_000), Answer::No);
-        assert_eq!(exactly(111_237, 111_232), Answer::No);
+        let exactly = |length, least, most| {
+            any_sum(
+                &pieces,
+                Target::Exactly(length, least, most),
+                &mut started(),
+            )
+        };
+        assert_eq!(exactly(10_000, 0, 20_000), Answer::Yes);
+        assert_eq!(exactly(10_003, 0, 20_000), Answer::No);
+        assert_eq!(exactly(10_000, 10_000, 20_000), Answer::No);
+        assert_eq!(exactly(111_237, 0, 200_000), Answer::Yes);
+        assert_eq!(exactly(111_238, 0, 200_000), Answer::No);
+        assert_eq!(exactly(111_237, 111_234, 200_000), Answer::No);
+        assert_eq!(exactly(111_237, 0, 111_232), Answer::No);
     }
 
     #[test]

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use crate::classes::Class;
 use crate::cover::phase::within;
 use crate::cover::piece::{self, Pieces};
-use crate::cover::{Cover, EndPatterns, Phase, Piece, Runs, Settled, SizeSet, Sizes};
+use crate::cover::{Cover, EndPatterns, Fit, Phase, Piece, Runs, Settled, SizeSet, Sizes};
 use crate::deadline::Deadline;
 use crate::length::Length;
 use crate::scenario::{Align, Scenario, Size};
@@ -255,15 +255,12 @@ impl Search<'_, '_> {
             // As many nanometres as a covering could have repeats count as nothing.
             let rounding = Length::from_nanometres(sum.nanometres() / self.shortest_repeat()?);
             let off = Length::from_nanometres((sum - length).nanometres().abs());
-            let scaled = off <= rounding || within(least, most, sum, length);
+            let scaled = within(least, most, sum, length);
             let unscaled = sum > length && sum - length <= allowed.min(largest);
-            let settled = |scaled| Settled {
-                length,
-                sum,
-                scaled,
-            };
-            possible.extend(scaled.then(|| settled(true)));
-            possible.extend(unscaled.then(|| settled(false)));
+            let settled = |fit| Settled { length, sum, fit };
+            possible.extend((off <= rounding).then(|| settled(Fit::Exact)));
+            possible.extend(scaled.then(|| settled(Fit::Scaled)));
+            possible.extend(unscaled.then(|| settled(Fit::Over)));
             for piece in self
                 .pieces
                 .iter()
@@ -302,18 +299,18 @@ impl Search<'_, '_> {
     /// Sum and scale of a covering, where it is valid.
     fn settle(&self, total: Total) -> Option<Settled> {
         let length = self.class.length;
-        let settled = |scaled| Settled {
+        let settled = |fit| Settled {
             length,
             sum: total.sum,
-            scaled,
+            fit,
         };
         let difference = total.sum - length;
         if difference.nanometres().abs() <= total.repeats {
-            return Some(settled(true));
+            return Some(settled(Fit::Exact));
         }
         let range = self.sizes.scale(total.sizes);
         if within(range.least, range.most, total.sum, length) {
-            return Some(settled(true));
+            return Some(settled(Fit::Scaled));
         }
         // Left out, a segment must leave the strip uncovered, also when what is left counts as equal to its length.
         let needed = |size: &Size| {
@@ -330,7 +327,7 @@ impl Search<'_, '_> {
             .rules
             .max_overhang
             .is_none_or(|most| difference <= most);
-        (covers && allowed).then(|| settled(false))
+        (covers && allowed).then(|| settled(Fit::Over))
     }
 
     fn fits_alone(&self, piece: &Piece, settled: &Settled) -> bool {
@@ -437,7 +434,7 @@ impl Search<'_, '_> {
             Align::Start => [Length::ZERO, overhang * 2],
         };
         let phase = |end: usize| {
-            if settled.scaled {
+            if settled.fit != Fit::Over {
                 Phase::scaled(repeats[end], settled.length, settled.sum)
             } else {
                 Phase::unscaled(repeats[end], doubled[end])

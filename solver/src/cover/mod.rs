@@ -23,28 +23,42 @@ pub struct Settled {
     pub length: Length,
     /// Σ: the sum of all repeats, unscaled.
     pub sum: Length,
-    /// Whether the pattern is stretched to end exactly at both seam lines: s = L/Σ. Otherwise s = 1.
-    pub scaled: bool,
+    /// How the two meet.
+    pub fit: Fit,
+}
+
+/// How the sum of a covering's repeats meets the strip's length.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum Fit {
+    /// Σ is L but for the rounding of the repeats, at most a nanometre each: it counts as equal.
+    Exact,
+    /// The pattern is stretched to end exactly at both seam lines: s = L/Σ.
+    Scaled,
+    /// s = 1, and the pattern runs past the seam lines.
+    Over,
 }
 
 impl Settled {
     /// Overhang, both ends together.
     pub fn overhang(&self) -> Length {
-        if self.scaled {
-            Length::ZERO
-        } else {
-            self.sum - self.length
+        match self.fit {
+            Fit::Exact | Fit::Scaled => Length::ZERO,
+            Fit::Over => self.sum - self.length,
         }
     }
 
-    /// The stitched length of a run whose repeats add up to `sum`: s·sum to the nearest nanometre, ties up.
+    /// The stitched length of a run whose repeats add up to `sum`: s·sum to the nearest nanometre, ties up. Where Σ counts
+    /// as equal to L, rounding alone must not make a run too long for its hoop: the shorter of its own sum and its
+    /// share of L counts.
     pub fn stitched(&self, sum: Length) -> Length {
-        if !self.scaled {
-            return sum;
-        }
         let product = i128::from(self.length.nanometres()) * i128::from(sum.nanometres());
-        let nanometres = round_half_up(product, i128::from(self.sum.nanometres()));
-        Length::from_nanometres(i64::try_from(nanometres).unwrap_or(i64::MAX))
+        let share = round_half_up(product, i128::from(self.sum.nanometres()));
+        let share = Length::from_nanometres(i64::try_from(share).unwrap_or(i64::MAX));
+        match self.fit {
+            Fit::Exact => share.min(sum),
+            Fit::Scaled => share,
+            Fit::Over => sum,
+        }
     }
 }
 

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::cover::Phase;
-use crate::cover::{Piece, Runs, SizeSet, Sizes, most_segments};
+use crate::cover::{Fit, Piece, Runs, SizeSet, Sizes, most_segments};
 use crate::draft::Draft;
 use crate::length::{Length, Measure};
 use crate::plan::layout::lay_out;
@@ -231,7 +231,7 @@ fn strip_entry(
         length: strip.length.in_unit(unit),
         width: strip.width.in_unit(unit),
         design: scenario.designs[strip.design].id.clone(),
-        scale: if settled.scaled {
+        scale: if settled.fit != Fit::Over {
             Measure::from_ratio(
                 i128::from(settled.length.nanometres()),
                 i128::from(settled.sum.nanometres()),
@@ -258,7 +258,7 @@ fn corners(task: &Task<'_>, draft: &Draft, laid: &[Vec<LaidRun<'_>>]) -> Vec<Cor
             (Align::Start, End::Start) => Length::ZERO,
             (Align::Start, End::End) => settled.overhang() * 2,
         };
-        Some(if settled.scaled {
+        Some(if settled.fit != Fit::Over {
             Phase::scaled(segment.0.repeat, settled.length, settled.sum)
         } else {
             Phase::unscaled(segment.0.repeat, overhang_doubled)

@@ -37,12 +37,15 @@ impl Covering<'_> {
         sum(&self.segments)
     }
 
-    /// t: the stitched length of consecutive segments, to the nearest nanometre, ties up.
+    /// t: the stitched length of consecutive segments, to the nearest nanometre, ties up. Where Σ counts as equal to L,
+    /// rounding alone makes no run longer than its own segments.
     pub fn stitched(&self, run: &[Segment<'_>]) -> i128 {
-        if self.closes {
-            round_half_up(self.length * sum(run), self.sum())
-        } else {
-            sum(run)
+        let share = round_half_up(self.length * sum(run), self.sum());
+        let equal = (self.sum() - self.length).abs() <= repeats(&self.segments);
+        match (self.closes, equal) {
+            (true, true) => share.min(sum(run)),
+            (true, false) => share,
+            (false, _) => sum(run),
         }
     }
 
