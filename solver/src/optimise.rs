@@ -1,6 +1,8 @@
 //! The search: minimises one term of the goal after the other over the master program, deals the choice out, and cuts
 //! off what cannot be dealt out.
 
+use std::collections::BTreeSet;
+
 use crate::bounds::simple_bounds;
 use crate::deadline::Deadline;
 use crate::deal::{Deal, Job, Table};
@@ -43,6 +45,8 @@ pub fn optimise(task: &Task<'_>, first: Draft, deadline: &Deadline) -> Outlook {
     }
 }
 
+/// The most values of the stabilizer that are told apart.
+const MOST_VALUES: usize = 20_000;
 /// With up to this many hoops, sets of hoops are tried one by one.
 const MOST_HOOPS: usize = 8;
 
@@ -234,7 +238,15 @@ impl<'t, 'a> Search<'t, 'a> {
             let found = if by_hoops && point.is_some() {
                 self.fewest_changes(program, linear, target)
             } else {
-                minimise(program, linear, point, target, self.deadline)
+                let values = self.stabilizer_values(entry, point);
+                minimise(
+                    program,
+                    linear,
+                    point,
+                    target,
+                    values.as_ref(),
+                    self.deadline,
+                )
             };
             least = least.max(found.least);
             match found
@@ -249,6 +261,42 @@ impl<'t, 'a> Search<'t, 'a> {
                 _ => return (found, least),
             }
         }
+    }
+
+    /// Every value that the stabilizer can have where the number of hoopings is settled, in steps of its form; `None` for
+    /// other entries and where there are too many.
+    fn stabilizer_values(&self, entry: usize, point: Option<&[i64]>) -> Option<BTreeSet<i128>> {
+        let form = &self.forms[entry];
+        let settled = (0..entry).any(|earlier| self.term(earlier) == Some(Term::Hoopings));
+        if self.term(entry) != Some(Term::Stabilizer)
+            || !settled
+            || form.stages.len() > 1
+            || !form.stages[0].exact
+        {
+            return None;
+        }
+        let hoopings = self
+            .master
+            .patterns
+            .iter()
+            .map(|column| point.map_or(0, |values| values[*column]));
+        let each: BTreeSet<i128> = form.stages[0]
+            .linear
+            .terms
+            .iter()
+            .map(|(_, each)| i128::from(*each))
+            .collect();
+        let mut sums = BTreeSet::from([0]);
+        for _ in 0..hoopings.sum::<i64>() {
+            sums = sums
+                .iter()
+                .flat_map(|sum| each.iter().map(move |each| sum + each))
+                .collect();
+            if sums.len() > MOST_VALUES {
+                return None;
+            }
+        }
+        Some(sums)
     }
 
     /// The term that an entry of the goal stands for, if it stands for one.

@@ -1,5 +1,7 @@
 //! Minimises a form over a program: an exact bound first, then only as much search as the gap above it needs.
 
+use std::collections::BTreeSet;
+
 use crate::deadline::Deadline;
 use crate::program::bound::{Bound, bound};
 use crate::program::solve::{Answer, solve};
@@ -20,12 +22,13 @@ pub struct Minimum {
 }
 
 /// Minimises `objective`. `known` is a point, `target` a value that some point is known to reach; nothing above it is
-/// looked for.
+/// looked for. `values`, where given, are all values that the objective can have.
 pub fn minimise(
     program: &Program,
     objective: &Linear,
     known: Option<&[i64]>,
     target: i128,
+    values: Option<&BTreeSet<i128>>,
     deadline: &Deadline,
 ) -> Minimum {
     let step = i128::from(objective.divisor());
@@ -40,11 +43,22 @@ pub fn minimise(
         return done(None, least);
     }
     // A known point is only worth beating; without one the target itself is worth reaching.
-    let worth = if known.is_some() {
+    let mut worth = if known.is_some() {
         target - step
     } else {
         target
     };
+    if let Some(values) = values {
+        // Only values that can be had are worth reaching, and none below the bound can be.
+        worth = values
+            .range(..=worth)
+            .next_back()
+            .copied()
+            .unwrap_or(i128::MIN);
+        if known.is_some() && least.is_some_and(|least| worth < least) {
+            return done(None, Some(target));
+        }
+    }
     if let Some(root) = &root
         && worth - root.value <= MOST_CLIMBED * step
     {
@@ -101,7 +115,7 @@ pub fn minimise(
 
 /// How many steps the solver's floating point may be off at a claimed optimum: none while values are small.
 fn slack(steps: i128) -> i128 {
-    steps.abs() / 20_000_000
+    steps.abs() / 100_000_000
 }
 
 impl Bound {
