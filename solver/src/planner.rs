@@ -28,6 +28,30 @@ pub enum NoPlan {
     Broken(Vec<Violation>),
 }
 
+/// More split strips than this are not planned one by one: there would be too many patterns.
+const MOST_APART: usize = 10;
+
+/// Gives the few alike strips that are split into runs a class each.
+fn apart<'a>(
+    classes: Vec<Class>,
+    covers: Vec<ClassCovers<'a>>,
+) -> (Vec<Class>, Vec<ClassCovers<'a>>) {
+    let split = |of_class: &ClassCovers<'_>| of_class.fewest_runs() > 1;
+    let strips = classes
+        .iter()
+        .zip(&covers)
+        .filter(|(_, of_class)| split(of_class));
+    let strips: usize = strips.map(|(class, _)| class.members.len()).sum();
+    let mut found = (Vec::new(), Vec::new());
+    for (class, of_class) in classes.into_iter().zip(covers) {
+        for class in class.apart_where(split(&of_class) && strips <= MOST_APART) {
+            found.0.push(class);
+            found.1.push(of_class.clone());
+        }
+    }
+    found
+}
+
 /// Plans a scenario within the deadline. The plan has passed [`check`].
 ///
 /// # Errors
@@ -48,12 +72,11 @@ pub fn plan(scenario: &Scenario, deadline: &Deadline) -> Result<Plan, NoPlan> {
             let miss = of_class.miss(scenario, &class, deadline);
             misses.extend(class.members.iter().map(|strip| (*strip, miss.clone())));
         } else {
-            for class in class.apart_where(of_class.fewest_runs() > 1) {
-                stitchable.push(class);
-                covers.push(of_class.clone());
-            }
+            stitchable.push(class);
+            covers.push(of_class);
         }
     }
+    let (stitchable, covers) = apart(stitchable, covers);
     if !misses.is_empty() && (!scenario.rules.allow_partial || stitchable.is_empty()) {
         let mut faults = FaultList::default();
         for (strip, miss) in misses {

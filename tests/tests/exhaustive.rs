@@ -61,7 +61,7 @@ fn plan_disagreement(scenario: &Scenario, plan: &Plan, optimum: &Optimum) -> Opt
 }
 
 /// Whether value and bound differ by the rounding of lengths alone: thirds of an inch leave areas and costs that differ
-/// in their eighth digit, where the solver's floating point cannot tell them apart, and the planner says so.
+/// in their seventh digit or later, where the solver's floating point cannot tell them apart, and the planner says so.
 fn within_rounding(entry: &ObjectiveEntry) -> bool {
     let exact = |measure: &Measure| {
         measure
@@ -74,7 +74,7 @@ fn within_rounding(entry: &ObjectiveEntry) -> bool {
     else {
         return false;
     };
-    (value * bound_lower - bound * lower) * 10_000_000 <= value * bound_lower
+    (value * bound_lower - bound * lower) * 1_000_000 <= value * bound_lower
 }
 
 /// Each strip that cannot be stitched is named in a fault.

@@ -155,7 +155,8 @@ fn largest(raw: &[(usize, i128)]) -> i128 {
 }
 
 /// The lower part of the simplest fraction that is value / largest but for rounding: the first convergent of its
-/// continued fraction that leaves less than a step, even `most` times.
+/// continued fraction that leaves far less than a step, even `most` times: what rounding leaves, and no simpler fraction
+/// that happens to be near.
 fn rough_ratio(value: i128, largest: i128, most: i128) -> Option<i128> {
     let (mut a, mut b) = (value, largest);
     let (mut before, mut now) = ((0, 1), (1, 0));
@@ -171,7 +172,7 @@ fn rough_ratio(value: i128, largest: i128, most: i128) -> Option<i128> {
             return None;
         }
         let left = (value * lower - upper * largest).abs();
-        if left.checked_mul(4 * most)? < largest {
+        if left.checked_mul(1000 * most)? < largest {
             return Some(lower);
         }
     }

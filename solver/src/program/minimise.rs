@@ -50,11 +50,7 @@ pub fn minimise(
     };
     if let Some(values) = values {
         // Only values that can be had are worth reaching, and none below the bound can be.
-        worth = values
-            .range(..=worth)
-            .next_back()
-            .copied()
-            .unwrap_or(i128::MIN);
+        worth = values.range(..=worth).next_back().copied().unwrap_or(-1);
         if known.is_some() && least.is_some_and(|least| worth < least) {
             return done(None, Some(target));
         }
@@ -83,7 +79,11 @@ pub fn minimise(
         }
         return Minimum {
             point: None,
-            least: Some(at.min(target)),
+            least: Some(if known.is_some() {
+                target
+            } else {
+                at.min(target)
+            }),
             settled: known.is_some(),
         };
     }
