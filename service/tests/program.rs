@@ -109,6 +109,68 @@ fn a_plan_that_is_none_exits_with_2_and_its_place() {
     assert_eq!(code(&output), 1);
 }
 
+/// One strip of 7 in, a size of 7 in, a hoop of 10 in: by hand, one hooping without joint, corner or overhang.
+#[test]
+fn a_scenario_becomes_a_plan_that_the_check_accepts() {
+    let folder = Folder::new("plan");
+    let scenario = folder.file("scenario.json", SCENARIO);
+    let output = run(&["plan", "-"], SCENARIO);
+    assert_eq!(code(&output), 0, "{}", errors(&output));
+    let text = String::from_utf8(output.stdout).expect("text");
+    assert!(text.contains("Proven best"), "{text}");
+    assert!(text.contains("Hooping 1 of 1: hoop medium"), "{text}");
+
+    let plan = folder.0.join("plan.json");
+    let plan = plan.to_str().expect("a path in UTF-8");
+    let output = run(&["plan", &scenario, "--format", "json", "--out", plan], "");
+    assert_eq!(code(&output), 0, "{}", errors(&output));
+    assert!(output.stdout.is_empty());
+    let written = fs::read_to_string(plan).expect("the plan");
+    let document: serde_json::Value = serde_json::from_str(&written).expect("JSON");
+    assert_eq!(document["status"], "optimal");
+    let values = document["objective"].as_array().expect("terms").iter();
+    let values: Vec<_> = values.map(|entry| entry["value"].as_f64()).collect();
+    // Stabilizer: (6 + 2) × (10 + 2) in², with the default margin of an inch.
+    assert_eq!(values, [1.0, 0.0, 0.0, 96.0, 0.0, 0.0].map(Some));
+
+    let output = run(&["check", &scenario, plan], "");
+    assert_eq!(code(&output), 0, "{}", errors(&output));
+    let text = String::from_utf8(output.stdout).expect("text");
+    assert!(text.contains("valid: 1 strip in 1 hooping"), "{text}");
+}
+
+#[test]
+fn a_plan_that_breaks_a_rule_exits_with_2_and_its_place() {
+    let folder = Folder::new("broken");
+    let scenario = folder.file("scenario.json", SCENARIO);
+    let output = run(&["plan", &scenario, "--format", "json"], "");
+    assert_eq!(code(&output), 0, "{}", errors(&output));
+    let mut plan: serde_json::Value = serde_json::from_slice(&output.stdout).expect("a plan");
+    plan["strips"][0]["runs"][0]["from"] = serde_json::json!(1);
+    let output = run(&["check", &scenario, "-"], &plan.to_string());
+    assert_eq!(code(&output), 2, "{}", errors(&output));
+    let text = String::from_utf8(output.stdout).expect("text");
+    assert!(text.contains("breaks the rules in 1 place"), "{text}");
+    assert!(
+        text.contains("/strips/0/runs/0/from: ") && text.contains("[wrong-from]"),
+        "{text}"
+    );
+}
+
+/// 6 in with repeats of 7 in that cannot stop sooner, and no overhang allowed.
+#[test]
+fn strips_that_cannot_be_stitched_exit_with_3_and_the_closest_miss() {
+    let scenario = SCENARIO
+        .replace("\"length\": 7", "\"length\": 6")
+        .replace("\"unit\"", "\"rules\": {\"max_overhang\": 0}, \"unit\"");
+    let output = run(&["plan", "-"], &scenario);
+    assert_eq!(code(&output), 3, "{}", errors(&output));
+    assert!(output.stdout.is_empty());
+    let errors = errors(&output);
+    assert!(errors.contains("/strips/0: "), "{errors}");
+    assert!(errors.contains("an overhang of 1 in"), "{errors}");
+}
+
 #[test]
 fn schemas_are_json_of_the_2020_12_draft() {
     for (document, field) in [("scenario", "hoops"), ("plan", "hoopings")] {

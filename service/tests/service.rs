@@ -6,6 +6,10 @@ use std::net::{Shutdown, TcpStream};
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 
+use sashwright_solver::check::check;
+use sashwright_solver::plan::Plan;
+use sashwright_solver::scenario;
+
 /// Long enough for any step; a step that takes longer has failed.
 const PATIENCE: Duration = Duration::from_secs(20);
 
@@ -129,16 +133,42 @@ fn the_service_answers_and_stops_at_once_though_connections_are_open() {
     }
 }
 
+fn post(body: &str) -> String {
+    format!(
+        "POST /v1/plans HTTP/1.1\r\nHost: trial\r\nContent-Type: application/json\r\nContent-Length: {}\r\n\r\n{body}",
+        body.len()
+    )
+}
+
+/// A mitred border with two hoops to choose from.
+const BORDER: &str = r#"{"format": 1, "unit": "in",
+    "quilt": {"centre": [12, 12], "borders": [{"width": 2, "corner": "mitred", "design": "vine"}]},
+    "hoops": [{"id": "small", "field": [5, 7]}, {"id": "medium", "field": [6, 10]}],
+    "designs": [{"id": "vine", "sizes": [{"id": "vine-8", "width": 2, "repeat": 2, "repeats": 4}]}]}"#;
+
+/// By hand: each of the four strips of 16 in needs two runs of 8 in, two of which lie side by side in the medium hoop.
+#[test]
+fn a_scenario_is_answered_with_a_plan_that_the_check_accepts() {
+    let running = Running::start("127.0.0.1:0");
+    let answer = exchange(&mut running.connect(), &post(BORDER));
+    assert!(answer.starts_with("HTTP/1.1 200"), "{answer}");
+    let body = &answer[answer.find('{').expect("a document")..];
+    let plan: Plan = serde_json::from_str(body).expect("a plan");
+    let scenario = scenario::read(BORDER.as_bytes()).expect("a scenario without fault");
+    assert_eq!(check(&scenario, &plan), []);
+    assert_eq!((plan.strips.len(), plan.hoopings.len()), (4, 4));
+    assert!(plan.objective.iter().all(|entry| entry.proven));
+    let impossible = BORDER.replace("[6, 10]", "[6, 7]");
+    let answer = exchange(&mut running.connect(), &post(&impossible));
+    assert!(answer.starts_with("HTTP/1.1 422"), "{answer}");
+    assert!(answer.contains("/problems/cannot-be-stitched"), "{answer}");
+    assert_eq!(running.stop("-TERM").0, Some(0));
+}
+
 #[test]
 fn problems_reach_the_client_over_the_wire() {
     let running = Running::start("127.0.0.1:0");
     let mut stream = running.connect();
-    let post = |body: &str| {
-        format!(
-            "POST /v1/plans HTTP/1.1\r\nHost: trial\r\nContent-Type: application/json\r\nContent-Length: {}\r\n\r\n{body}",
-            body.len()
-        )
-    };
     let answer = exchange(&mut stream, &post("{"));
     assert!(answer.starts_with("HTTP/1.1 400"), "{answer}");
     assert!(answer.contains("application/problem+json"), "{answer}");
