@@ -41,8 +41,14 @@ pub fn first_plan(task: &Task<'_>, deadline: &Deadline) -> Draft {
     let mut queues = Vec::new();
     for (class, of_class) in task.covers.iter().enumerate() {
         let covers = of_class.covers.iter().enumerate();
-        let best =
-            covers.min_by_key(|(index, cover)| (cover.count(), cover.settled.overhang(), *index));
+        let best = covers.min_by_key(|(index, cover)| {
+            (
+                cover.count(),
+                cover.settled.overhang(),
+                cover.settled.stretch(),
+                *index,
+            )
+        });
         let Some((best, _)) = best else { continue };
         let members = &task.classes[class].members;
         for strip in members {
@@ -64,7 +70,9 @@ pub fn first_plan(task: &Task<'_>, deadline: &Deadline) -> Draft {
     // The largest first; the runs of one class stay in order, which `next_of` relies on.
     let mut order: Vec<usize> = (0..queues.len()).collect();
     order.sort_by_key(|queue| (std::cmp::Reverse(area(&queues[*queue].kind)), *queue));
-    while let Some(filling) = best_filling(task, &queues, &order, deadline) {
+    while !deadline.over()
+        && let Some(filling) = best_filling(task, &queues, &order)
+    {
         // Alike hoopings in a row are decided once.
         let mut used = vec![0; queues.len()];
         for queue in filling.lanes.iter().flatten() {
@@ -79,6 +87,7 @@ pub fn first_plan(task: &Task<'_>, deadline: &Deadline) -> Draft {
             stitch(&filling, &mut queues, &mut draft);
         }
     }
+    finish(task, &mut queues, &mut draft);
     if draft
         .covers
         .iter()
@@ -92,6 +101,32 @@ pub fn first_plan(task: &Task<'_>, deadline: &Deadline) -> Draft {
 
 fn area(kind: &Kind) -> i128 {
     i128::from(kind.length.nanometres()) * i128::from(kind.width.nanometres())
+}
+
+/// Stitches every run that is still due by itself, in the hoop that takes it with the least stabilizer: all there is time
+/// for once the time is over.
+fn finish(task: &Task<'_>, queues: &mut [Queue], draft: &mut Draft) {
+    for queue in 0..queues.len() {
+        let kind = queues[queue].kind;
+        let takes = |way: &(Length, Length, bool)| {
+            kind.length + kind.margin_along <= way.0 && kind.width + kind.margin_across <= way.1
+        };
+        let hoops = task.scenario.hoops.iter().enumerate();
+        let hoops = hoops.filter_map(|(hoop, owned)| Some((hoop, owned.ways().find(takes)?.2)));
+        let least = hoops.min_by_key(|(hoop, _)| stabilizer_area(task.scenario, *hoop));
+        let Some((hoop, turned)) = least else {
+            continue;
+        };
+        let filling = Filling {
+            hoop,
+            turned,
+            lanes: vec![vec![queue]],
+            area: 0,
+        };
+        while !queues[queue].waiting.is_empty() {
+            stitch(&filling, queues, draft);
+        }
+    }
 }
 
 /// Takes the runs of a filling from their queues and puts their strips into the queues of the runs that follow.
@@ -121,20 +156,14 @@ fn stitch(filling: &Filling, queues: &mut [Queue], draft: &mut Draft) {
     });
 }
 
-/// The filling that stitches the largest area, in the smallest hoop where several do; `None` where nothing is due. When
-/// the time is over, any run by itself.
-fn best_filling(
-    task: &Task<'_>,
-    queues: &[Queue],
-    order: &[usize],
-    deadline: &Deadline,
-) -> Option<Filling> {
+/// The filling that stitches the largest area, in the smallest hoop where several do; `None` where nothing is due.
+fn best_filling(task: &Task<'_>, queues: &[Queue], order: &[usize]) -> Option<Filling> {
     let due: Vec<usize> = order
         .iter()
         .copied()
         .filter(|queue| !queues[*queue].waiting.is_empty())
         .collect();
-    let share = task.scenario.rules.share_hoopings && !deadline.over();
+    let share = task.scenario.rules.share_hoopings;
     let mut best: Option<(i128, i128, Filling)> = None;
     for (hoop, owned) in task.scenario.hoops.iter().enumerate() {
         for (along, across, turned) in owned.ways() {
@@ -145,6 +174,8 @@ fn best_filling(
                 between: task.scenario.allowances.between(),
                 used: vec![0; queues.len()],
                 lanes: Vec::new(),
+                free_along: along * 2,
+                free_across: across * 2,
             };
             filler.fill(&due, share);
             let area: i128 = filler
@@ -178,6 +209,9 @@ struct Filler<'a> {
     between: Length,
     used: Vec<usize>,
     lanes: Vec<Lane>,
+    /// Room left in the latest lane and across all lanes, doubled: nothing longer or wider needs to be tried.
+    free_along: Length,
+    free_across: Length,
 }
 
 impl Filler<'_> {
@@ -185,6 +219,9 @@ impl Filler<'_> {
     fn fill(&mut self, due: &[usize], share: bool) {
         for queue in due {
             while self.used[*queue] < self.queues[*queue].waiting.len() {
+                if self.queues[*queue].kind.width * 2 > self.free_across {
+                    break;
+                }
                 self.lanes.push(vec![*queue]);
                 if !self.fits() {
                     self.lanes.pop();
@@ -210,6 +247,9 @@ impl Filler<'_> {
         let Some(lane) = self.lanes.last_mut() else {
             return false;
         };
+        if self.queues[queue].kind.length * 2 > self.free_along {
+            return false;
+        }
         lane.push(queue);
         let fits = self.fits();
         if !fits && let Some(lane) = self.lanes.last_mut() {
@@ -218,7 +258,8 @@ impl Filler<'_> {
         fits
     }
 
-    fn fits(&self) -> bool {
+    /// Whether the lanes fit with the latest run; notes the room that is left where they do.
+    fn fits(&mut self) -> bool {
         let Some(lane) = self.lanes.last() else {
             return true;
         };
@@ -232,7 +273,8 @@ impl Filler<'_> {
         }
         let lengths: Vec<Length> = kinds.iter().map(|kind| kind.length).collect();
         let margins: Vec<Length> = kinds.iter().map(|kind| kind.margin_along).collect();
-        if arrange(&lengths, &margins, self.between, &open).room_doubled > self.along * 2 {
+        let along = arrange(&lengths, &margins, self.between, &open).room_doubled;
+        if along > self.along * 2 {
             return false;
         }
         let widest = |lane: &Lane, of: fn(&Kind) -> Length| {
@@ -248,6 +290,12 @@ impl Filler<'_> {
             .iter()
             .filter_map(|lane| widest(lane, |kind| kind.margin_across))
             .collect();
-        arrange(&widths, &margins, self.between, &[]).room_doubled <= self.across * 2
+        let across = arrange(&widths, &margins, self.between, &[]).room_doubled;
+        if across > self.across * 2 {
+            return false;
+        }
+        self.free_along = self.along * 2 - along;
+        self.free_across = self.across * 2 - across;
+        true
     }
 }

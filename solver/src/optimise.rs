@@ -33,10 +33,12 @@ pub fn optimise(task: &Task<'_>, first: Draft, deadline: &Deadline) -> Outlook {
         proven: Vec::new(),
     };
     let mut best = first;
-    if known.bounds_for(&values) != values {
+    if known.bounds_for(&values) != values && !deadline.over() {
         // Part of the time is kept back for writing the plan out.
         let searching = deadline.at_most(deadline.left().mul_f64(0.92));
-        Search::new(task, &best, &searching).run(&mut best, &mut known);
+        if let Some(search) = Search::new(task, &best, &searching) {
+            search.run(&mut best, &mut known);
+        }
     }
     let bounds = known.bounds_for(&best.values(task));
     Outlook {
@@ -98,7 +100,7 @@ struct Point {
 }
 
 impl<'t, 'a> Search<'t, 'a> {
-    fn new(task: &'t Task<'a>, first: &Draft, deadline: &'t Deadline) -> Search<'t, 'a> {
+    fn new(task: &'t Task<'a>, first: &Draft, deadline: &'t Deadline) -> Option<Search<'t, 'a>> {
         let goal = &task.scenario.goal;
         let hoopings_first = matches!(goal, Goal::Priorities(terms) if terms[0] == Term::Hoopings);
         let most = if hoopings_first {
@@ -106,7 +108,7 @@ impl<'t, 'a> Search<'t, 'a> {
         } else {
             task.most_runs()
         };
-        let master = build(task, most, deadline);
+        let master = build(task, most, deadline)?;
         let mut forms: Vec<Form> = match goal {
             Goal::Priorities(terms) => terms.iter().map(|term| master.terms.form(*term)).collect(),
             Goal::Prices(prices) => {
@@ -120,14 +122,14 @@ impl<'t, 'a> Search<'t, 'a> {
         };
         let counted = forms.len();
         forms.extend([Term::Hoopings, Term::Joints].map(|term| master.terms.form(term)));
-        Search {
+        Some(Search {
             task,
             master,
             forms,
             counted,
             changes_count: goal.counts(Term::HoopChanges),
             deadline,
-        }
+        })
     }
 
     fn run(mut self, best: &mut Draft, known: &mut Known) {

@@ -59,6 +59,8 @@ fn apart<'a>(
 pub fn plan(scenario: &Scenario, deadline: &Deadline) -> Result<Plan, NoPlan> {
     let top = strips::of(scenario);
     let corners_count = scenario.goal.counts(Term::CornerMismatch);
+    // Lists of covers that take longer are cut short, so that time is left for a plan.
+    let listing = deadline.at_most(deadline.left() / 4);
     let all_classes = classes::of(&top, corners_count);
     let mut stitchable: Vec<Class> = Vec::new();
     let mut covers: Vec<ClassCovers<'_>> = Vec::new();
@@ -67,7 +69,7 @@ pub fn plan(scenario: &Scenario, deadline: &Deadline) -> Result<Plan, NoPlan> {
         if deadline.stopped() {
             return Err(NoPlan::Stopped);
         }
-        let of_class = covers_of(scenario, &class, deadline);
+        let of_class = covers_of(scenario, &class, &listing);
         if of_class.covers.is_empty() {
             let miss = of_class.miss(scenario, &class, deadline);
             misses.extend(class.members.iter().map(|strip| (*strip, miss.clone())));

@@ -104,7 +104,9 @@ fn longest_sum(sizes: &Sizes<'_>, length: Length) -> Length {
     let scaled = i64::try_from(scaled.max().unwrap_or(0)).unwrap_or(i64::MAX / 4);
     // A covering that counts as exact may be longer by a nanometre for each repeat.
     let rounding = Length::from_nanometres(1_000_000);
-    unscaled.max(Length::from_nanometres(scaled)) + rounding
+    let longest = unscaled.max(Length::from_nanometres(scaled)) + rounding;
+    // However far a size may be squeezed, more than nine times the longest strip is no covering.
+    longest.min(Length::LONGEST * 9)
 }
 
 struct Search<'a, 's> {

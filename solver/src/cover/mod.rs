@@ -47,6 +47,14 @@ impl Settled {
         }
     }
 
+    /// How far the pattern is stretched or squeezed: the difference between Σ and L where it is scaled.
+    pub fn stretch(&self) -> i64 {
+        match self.fit {
+            Fit::Scaled => (self.sum - self.length).nanometres().abs(),
+            Fit::Exact | Fit::Over => 0,
+        }
+    }
+
     /// The stitched length of a run whose repeats add up to `sum`: s·sum to the nearest nanometre, ties up. Where Σ counts
     /// as equal to L, rounding alone must not make a run too long for its hoop: the shorter of its own sum and its
     /// share of L counts.

@@ -70,6 +70,9 @@ pub fn lanes(field: Field, kinds: &[Kind], most: &[usize], deadline: &Deadline) 
     for (at, first) in outers.iter().enumerate() {
         search.fill(&mut vec![*first], 0, deadline);
         for second in outers[at..].iter().filter(|_| field.share) {
+            if search.ended(deadline) {
+                break;
+            }
             if search.holds(&[*first, *second]) {
                 search.fill(&mut vec![*first, *second], 0, deadline);
             }
@@ -103,14 +106,21 @@ struct Search<'a> {
 }
 
 impl Search<'_> {
+    /// Takes a step; whether there are none left, and so the list is cut.
+    fn ended(&mut self, deadline: &Deadline) -> bool {
+        self.steps += 1;
+        let late = self.steps.is_multiple_of(64) && deadline.over();
+        let ended = late || self.steps >= MOST_STEPS || self.found.len() >= MOST_LANES;
+        if ended {
+            self.steps = MOST_STEPS;
+            self.complete = false;
+        }
+        ended
+    }
+
     /// Adds closed runs, from the longest on, and keeps each lane to which no more can be added.
     fn fill(&mut self, lane: &mut Vec<usize>, first: usize, deadline: &Deadline) {
-        self.steps += 1;
-        if self.steps >= MOST_STEPS
-            || self.found.len() >= MOST_LANES
-            || self.steps.is_multiple_of(256) && deadline.over()
-        {
-            self.complete = false;
+        if self.ended(deadline) {
             return;
         }
         let may_grow = self.field.share || lane.is_empty();

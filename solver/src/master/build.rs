@@ -57,11 +57,15 @@ pub struct Master {
     pub corner_rows: std::ops::Range<usize>,
 }
 
-/// Builds the master program for the planned classes. `most_hoopings`: no plan worth having has more.
-pub fn build(task: &Task<'_>, most_hoopings: usize, deadline: &Deadline) -> Master {
+/// With more kinds of runs than this the program would be too large to be of use.
+const MOST_KINDS: usize = 600;
+
+/// Builds the master program for the planned classes; `None` where it would be too large, some
+/// patterns are missing, or the time is over. `most_hoopings`: no plan worth having has more.
+pub fn build(task: &Task<'_>, most_hoopings: usize, deadline: &Deadline) -> Option<Master> {
     let (scenario, classes, covers) = (task.scenario, task.classes, task.covers);
     let mut kinds = Kinds::default();
-    let mut described = Vec::new();
+    let mut described: Vec<(usize, usize, BTreeMap<usize, i64>)> = Vec::new();
     for (number, of_class) in covers.iter().enumerate() {
         let mut seen = BTreeMap::new();
         for (index, cover) in of_class.covers.iter().enumerate() {
@@ -69,21 +73,33 @@ pub fn build(task: &Task<'_>, most_hoopings: usize, deadline: &Deadline) -> Mast
             for kind in task.run_kinds((number, index)) {
                 *counts.entry(kinds.number(kind)).or_default() += 1;
             }
-            // Covers with the same runs, overhang and ends are one to every term.
+            // Covers with the same runs, overhang and ends are one to every term: the least stretched is kept.
             let key = (
                 counts.clone(),
                 cover.settled.overhang(),
                 cover.ends.map(|ends| ends.phases),
             );
-            if seen.insert(key, index).is_none() {
-                described.push((number, index, counts));
+            let place = *seen.entry(key).or_insert(described.len());
+            match described.get_mut(place) {
+                None => described.push((number, index, counts)),
+                Some((_, kept, _)) => {
+                    if cover.settled.stretch() < of_class.covers[*kept].settled.stretch() {
+                        *kept = index;
+                    }
+                }
             }
         }
     }
     unlisted::add_kinds(task, &mut kinds);
+    if deadline.over() || kinds.list.len() > MOST_KINDS {
+        return None;
+    }
     let limits = limits(classes, &kinds, &described);
     let found = patterns(scenario, &kinds.list, &limits, deadline);
 
+    if !found.complete || deadline.over() {
+        return None;
+    }
     let mut program = Program::default();
     let strips: usize = classes.iter().map(|class| class.members.len()).sum();
     let counted = 2 * most_hoopings + strips + task.top.corners.len();
@@ -165,7 +181,7 @@ pub fn build(task: &Task<'_>, most_hoopings: usize, deadline: &Deadline) -> Mast
         &pattern_columns,
         most,
     );
-    Master {
+    Some(Master {
         program,
         kinds,
         pattern_list: found.list,
@@ -178,7 +194,7 @@ pub fn build(task: &Task<'_>, most_hoopings: usize, deadline: &Deadline) -> Mast
         cover_rows,
         kind_rows,
         corner_rows,
-    }
+    })
 }
 
 /// Area of the piece of stabilizer for a hoop, in square nanometres.
