@@ -72,7 +72,7 @@ impl Exact {
         Some(round_half_up(product, self.denominator))
     }
 
-    /// Reads a decimal (`9.75`, `1e-3`), a fraction (`7/8`) or both (`9 3/4`), with an optional sign in front.
+    /// Reads a decimal (`9.75`, `1e-3`), a fraction (`7/8`) or both (`9 3/4`), with an optional minus sign in front.
     pub fn parse(text: &str) -> Result<Exact, NotANumber> {
         let text = text.trim();
         let (sign, digits) = match text.strip_prefix('-') {

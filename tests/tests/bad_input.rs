@@ -90,7 +90,7 @@ fn the_scenario_without_a_change_is_read() {
 
 #[test]
 fn what_is_no_json_object_is_refused() {
-    for text in ["", "{", "{\"format\": 1,}", "\u{feff}{}", "nul", "\u{0}"] {
+    for text in ["", "{", "{\"format\": 1,}", "nul", "\u{0}"] {
         assert_eq!(faults(text), [(String::new(), JsonSyntax)], "{text:?}");
     }
     for text in ["[]", "1", "null", "\"scenario\""] {
@@ -331,5 +331,16 @@ fn thousands_of_faults_are_counted() {
         last.message
             .contains(&(5000 - (faults.len() - 1)).to_string()),
         "{last}"
+    );
+}
+
+/// RFC 8259, section 8.1: a reader may ignore a byte order mark. Some editors write one.
+#[test]
+fn a_byte_order_mark_is_ignored() {
+    let faults = read("\u{feff}{}".as_bytes()).expect_err("an empty object has faults");
+    assert!(
+        faults
+            .iter()
+            .all(|fault| fault.code != FaultCode::JsonSyntax)
     );
 }

@@ -89,6 +89,8 @@ const KNOWN: &[&str] = &[
 /// Every fault of the document, in the order of its sections; at least one.
 pub fn read(document: &[u8]) -> Result<Scenario, Vec<Fault>> {
     let notebook = Notebook::default();
+    // Some editors put a byte order mark in front; RFC 8259 lets a reader ignore it.
+    let document = document.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(document);
     let value: Value = match serde_json::from_slice(document) {
         Ok(value) => value,
         Err(error) => {

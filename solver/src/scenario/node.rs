@@ -210,8 +210,12 @@ impl<'a> Node<'a> {
 
     /// A whole number from `least` to `most`.
     pub(crate) fn whole(&self, least: u64, most: u64) -> Option<u64> {
+        let wanted = match least == most {
+            true => format!("the whole number {least}"),
+            false => format!("a whole number from {least} to {most}"),
+        };
         let Value::Number(number) = self.value else {
-            return self.wrong_kind(&format!("a whole number from {least} to {most}"));
+            return self.wrong_kind(&wanted);
         };
         let value = Exact::of_json(number)
             .ok()
@@ -222,7 +226,7 @@ impl<'a> Node<'a> {
             self.fault(
                 FaultCode::OutOfRange,
                 format!("Here stands {number}."),
-                format!("Give a whole number from {least} to {most}."),
+                format!("Give {wanted}."),
             );
         }
         value
