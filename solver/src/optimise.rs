@@ -187,7 +187,16 @@ impl<'t, 'a> Search<'t, 'a> {
                     self.minimise_stage((entry, stage), &mut program, point.as_deref(), target);
                 settled &= found.settled;
                 point = found.point.or(point);
-                let (form, values) = (&self.forms[entry], point.as_ref()?);
+                let form = &self.forms[entry];
+                let Some(values) = point.as_ref() else {
+                    // Without a point the bound still holds.
+                    let bound = form.least(&[least?]);
+                    let bound = self.holds_for_all(entry, bound, &earlier);
+                    known
+                        .proven
+                        .extend(bound.map(|bound| (earlier.clone(), bound)));
+                    return None;
+                };
                 let linear = &form.stages[stage].linear;
                 let reached = linear.at(values);
                 // A stage that is not proven leaves nothing to say of the next one.
@@ -346,7 +355,7 @@ impl<'t, 'a> Search<'t, 'a> {
 
     /// What a bound over the listed covers says of all plans with these earlier values; `None` where it says nothing.
     fn holds_for_all(&self, entry: usize, bound: i128, earlier: &[i128]) -> Option<i128> {
-        if entry >= self.counted || !self.master.every_pattern {
+        if entry >= self.counted {
             return None;
         }
         let joints = match &self.task.scenario.goal {

@@ -6,7 +6,7 @@ use crate::classes::Class;
 use crate::cover::ClassCovers;
 use crate::deadline::Deadline;
 use crate::hooping::kind::Kinds;
-use crate::hooping::pattern::{Limits, Pattern, patterns};
+use crate::hooping::pattern::{Limits, Pattern, Patterns, patterns};
 use crate::master::corners::{self, CorneredClass, EndChoice};
 use crate::master::forms::Terms;
 use crate::master::supply::{self, Supply};
@@ -47,8 +47,8 @@ pub struct Master {
     pub changes: Option<usize>,
     /// The goal's terms over the columns.
     pub terms: Terms,
-    /// Whether no pattern is missing.
-    pub every_pattern: bool,
+    /// Whether the patterns have places for the runs of unlisted covers too.
+    pub unlisted_kinds: bool,
     /// For each class the row that gives each of its strips a cover.
     pub cover_rows: Vec<usize>,
     /// For each kind the row of its places; `None` where there are none.
@@ -90,13 +90,16 @@ pub fn build(task: &Task<'_>, most_hoopings: usize, deadline: &Deadline) -> Opti
             }
         }
     }
+    let listed_kinds = kinds.clone();
     unlisted::add_kinds(task, &mut kinds);
-    if deadline.over() || kinds.list.len() > MOST_KINDS {
-        return None;
+    let mut found = list_patterns(task, &kinds, &described, deadline)?;
+    let mut unlisted_kinds = true;
+    if !found.complete && kinds.list.len() > listed_kinds.list.len() {
+        // Better a whole program of the listed covers alone than none at all.
+        kinds = listed_kinds;
+        unlisted_kinds = false;
+        found = list_patterns(task, &kinds, &described, deadline)?;
     }
-    let limits = limits(classes, &kinds, &described);
-    let found = patterns(scenario, &kinds.list, &limits, deadline);
-
     if !found.complete || deadline.over() {
         return None;
     }
@@ -190,11 +193,25 @@ pub fn build(task: &Task<'_>, most_hoopings: usize, deadline: &Deadline) -> Opti
         end_choices,
         changes,
         terms,
-        every_pattern: found.complete,
+        unlisted_kinds,
         cover_rows,
         kind_rows,
         corner_rows,
     })
+}
+
+/// The patterns for a table of kinds; `None` where there are too many kinds or the time is over.
+fn list_patterns(
+    task: &Task<'_>,
+    kinds: &Kinds,
+    described: &[(usize, usize, BTreeMap<usize, i64>)],
+    deadline: &Deadline,
+) -> Option<Patterns> {
+    if deadline.over() || kinds.list.len() > MOST_KINDS {
+        return None;
+    }
+    let limits = limits(task.classes, kinds, described);
+    Some(patterns(task.scenario, &kinds.list, &limits, deadline))
 }
 
 /// Area of the piece of stabilizer for a hoop, in square nanometres.

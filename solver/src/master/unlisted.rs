@@ -41,6 +41,9 @@ impl Master {
         least: i128,
         deadline: &Deadline,
     ) -> bool {
+        if !self.unlisted_kinds {
+            return false;
+        }
         // The corners are left out: unlisted covers may show patterns there that have no column.
         let mut program = self.program.clone();
         program.rows.drain(self.corner_rows.clone());
