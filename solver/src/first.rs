@@ -29,7 +29,6 @@ struct Filling {
     hoop: usize,
     turned: bool,
     lanes: Vec<Lane>,
-    area: i128,
 }
 
 /// Plans every strip of the classes with the fewest runs that it can have.
@@ -121,7 +120,6 @@ fn finish(task: &Task<'_>, queues: &mut [Queue], draft: &mut Draft) {
             hoop,
             turned,
             lanes: vec![vec![queue]],
-            area: 0,
         };
         while !queues[queue].waiting.is_empty() {
             stitch(&filling, queues, draft);
@@ -189,12 +187,11 @@ fn best_filling(task: &Task<'_>, queues: &[Queue], order: &[usize]) -> Option<Fi
                 hoop,
                 turned,
                 lanes: filler.lanes,
-                area,
             };
             let better = best
                 .as_ref()
                 .is_none_or(|(most, least, _)| (area, -stabilizer) > (*most, -*least));
-            if filling.area > 0 && better {
+            if area > 0 && better {
                 best = Some((area, stabilizer, filling));
             }
         }

@@ -8,7 +8,8 @@ use crate::cover::piece::{self, Pieces};
 use crate::cover::{Cover, EndPatterns, Fit, Phase, Piece, Runs, Settled, SizeSet, Sizes};
 use crate::deadline::Deadline;
 use crate::length::Length;
-use crate::scenario::{Align, Scenario, Size};
+use crate::scenario::{Scenario, Size};
+use crate::strips::End;
 
 /// The most covers of one class; past it the list is cut and called incomplete.
 const MOST_COVERS: usize = 4_000;
@@ -430,18 +431,8 @@ impl Search<'_, '_> {
     }
 
     fn phases(&self, settled: &Settled, repeats: [Length; 2]) -> [Phase; 2] {
-        let overhang = settled.overhang();
-        let doubled = match self.scenario.rules.align {
-            Align::Centred => [overhang, overhang],
-            Align::Start => [Length::ZERO, overhang * 2],
-        };
-        let phase = |end: usize| {
-            if settled.fit != Fit::Over {
-                Phase::scaled(repeats[end], settled.length, settled.sum)
-            } else {
-                Phase::unscaled(repeats[end], doubled[end])
-            }
-        };
-        [phase(0), phase(1)]
+        let align = self.scenario.rules.align;
+        let phase = |end: End| settled.phase(repeats[usize::from(end == End::End)], align, end);
+        [phase(End::Start), phase(End::End)]
     }
 }

@@ -15,6 +15,8 @@ pub use piece::{Piece, SizeSet, Sizes};
 
 use crate::exact::round_half_up;
 use crate::length::Length;
+use crate::scenario::Align;
+use crate::strips::End;
 
 /// How the sum of a covering's repeats meets the strip's length.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
@@ -44,6 +46,19 @@ impl Settled {
         match self.fit {
             Fit::Exact | Fit::Scaled => Length::ZERO,
             Fit::Over => self.sum - self.length,
+        }
+    }
+
+    /// Where the pattern stands at an end of the strip, whose segment there has this repeat.
+    pub fn phase(&self, repeat: Length, align: Align, end: End) -> Phase {
+        let overhang_doubled = match (align, end) {
+            (Align::Centred, _) => self.overhang(),
+            (Align::Start, End::Start) => Length::ZERO,
+            (Align::Start, End::End) => self.overhang() * 2,
+        };
+        match self.fit {
+            Fit::Exact | Fit::Scaled => Phase::scaled(repeat, self.length, self.sum),
+            Fit::Over => Phase::unscaled(repeat, overhang_doubled),
         }
     }
 

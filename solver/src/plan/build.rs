@@ -2,7 +2,6 @@
 
 use std::collections::BTreeMap;
 
-use crate::cover::Phase;
 use crate::cover::{Fit, Piece, Runs, SizeSet, Sizes, most_segments};
 use crate::draft::Draft;
 use crate::length::{Length, Measure};
@@ -253,16 +252,7 @@ fn corners(task: &Task<'_>, draft: &Draft, laid: &[Vec<LaidRun<'_>>]) -> Vec<Cor
             End::Start => laid[strip].first()?.segments.first()?,
             End::End => laid[strip].last()?.segments.last()?,
         };
-        let overhang_doubled = match (task.scenario.rules.align, end) {
-            (Align::Centred, _) => settled.overhang(),
-            (Align::Start, End::Start) => Length::ZERO,
-            (Align::Start, End::End) => settled.overhang() * 2,
-        };
-        Some(if settled.fit != Fit::Over {
-            Phase::scaled(segment.0.repeat, settled.length, settled.sum)
-        } else {
-            Phase::unscaled(segment.0.repeat, overhang_doubled)
-        })
+        Some(settled.phase(segment.0.repeat, task.scenario.rules.align, end))
     };
     let entry = |corner: &crate::strips::Corner| {
         let mismatch = phase(corner.ends[0])?.mismatch(&phase(corner.ends[1])?);
