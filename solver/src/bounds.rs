@@ -29,16 +29,7 @@ fn of_term(task: &Task<'_>, term: Term) -> i128 {
             hoopings(task) * areas.min().unwrap_or(0)
         }
         Term::Overhang => {
-            let least = |number: usize| {
-                let of_class = &task.covers[number];
-                let overhangs = of_class.covers.iter().map(|cover| cover.settled.overhang());
-                let least = overhangs.min().unwrap_or(Length::ZERO);
-                if of_class.complete_to.is_none() {
-                    i128::from(least.nanometres())
-                } else {
-                    0
-                }
-            };
+            let least = |number: usize| i128::from(task.covers[number].least_overhang.nanometres());
             task.classes
                 .iter()
                 .enumerate()

@@ -7,6 +7,7 @@
 mod bounds;
 pub mod check;
 mod classes;
+mod columns;
 mod cover;
 pub mod deadline;
 mod deal;
@@ -16,6 +17,7 @@ pub mod fault;
 mod first;
 mod hooping;
 pub mod length;
+mod linear;
 mod master;
 mod optimise;
 pub mod plan;

@@ -25,12 +25,17 @@ pub struct Outlook {
     pub bounds: Vec<i128>,
 }
 
-/// Improves on a first draft until it is proven the best or the time is over.
-pub fn optimise(task: &Task<'_>, first: Draft, deadline: &Deadline) -> Outlook {
+/// Improves on a first draft until it is proven the best or the time is over. `proven` is what is known already.
+pub fn optimise(
+    task: &Task<'_>,
+    first: Draft,
+    proven: Vec<(Vec<i128>, i128)>,
+    deadline: &Deadline,
+) -> Outlook {
     let values = first.values(task);
     let mut known = Known {
         simple: simple_bounds(task),
-        proven: Vec::new(),
+        proven,
     };
     let mut best = first;
     if known.bounds_for(&values) != values && !deadline.over() {
@@ -53,15 +58,16 @@ const MOST_VALUES: usize = 20_000;
 const MOST_HOOPS: usize = 8;
 
 /// What has been proven so far.
-struct Known {
-    simple: Vec<i128>,
+pub struct Known {
+    /// Bounds that hold for every plan.
+    pub simple: Vec<i128>,
     /// Bounds on the entry after some earlier ones: they hold among plans whose earlier entries are at most these.
-    proven: Vec<(Vec<i128>, i128)>,
+    pub proven: Vec<(Vec<i128>, i128)>,
 }
 
 impl Known {
     /// The best bound for each entry of a plan with these values.
-    fn bounds_for(&self, values: &[i128]) -> Vec<i128> {
+    pub fn bounds_for(&self, values: &[i128]) -> Vec<i128> {
         let bound = |entry: usize| {
             let holds = |earlier: &[i128]| {
                 earlier.len() == entry

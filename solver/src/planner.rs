@@ -2,16 +2,19 @@
 
 use std::collections::BTreeMap;
 
+use crate::bounds::simple_bounds;
 use crate::check::{Violation, check};
 use crate::classes::{self, Class};
-use crate::cover::{ClassCovers, covers_of};
+use crate::columns::{self, FoundPlan};
+use crate::cover::{ClassCovers, Cover, CoverSpace, covers_of};
 use crate::deadline::Deadline;
+use crate::draft::Draft;
 use crate::fault::{Fault, FaultCode, FaultList};
 use crate::first::first_plan;
-use crate::optimise::optimise;
+use crate::optimise::{Known, optimise};
 use crate::plan::{Plan, UnplannedEntry, objective, write};
 use crate::scenario::{Scenario, Term};
-use crate::strips;
+use crate::strips::{self, QuiltTop};
 use crate::task::Task;
 
 /// Why there is no plan.
@@ -31,22 +34,27 @@ pub enum NoPlan {
 /// More split strips than this are not planned one by one: there would be too many patterns.
 const MOST_APART: usize = 10;
 
+/// A class of strips and its covers: all of them without a list, and those that are listed so far.
+#[derive(Clone)]
+struct Stitchable<'a> {
+    class: Class,
+    space: Option<CoverSpace<'a>>,
+    covers: ClassCovers<'a>,
+}
+
 /// Gives the few alike strips that are split into runs a class each.
-fn apart<'a>(
-    classes: Vec<Class>,
-    covers: Vec<ClassCovers<'a>>,
-) -> (Vec<Class>, Vec<ClassCovers<'a>>) {
-    let split = |of_class: &ClassCovers<'_>| of_class.fewest_runs() > 1;
-    let strips = classes
-        .iter()
-        .zip(&covers)
-        .filter(|(_, of_class)| split(of_class));
-    let strips: usize = strips.map(|(class, _)| class.members.len()).sum();
-    let mut found = (Vec::new(), Vec::new());
-    for (class, of_class) in classes.into_iter().zip(covers) {
-        for class in class.apart_where(split(&of_class) && strips <= MOST_APART) {
-            found.0.push(class);
-            found.1.push(of_class.clone());
+fn apart(all: Vec<Stitchable<'_>>) -> Vec<Stitchable<'_>> {
+    let split = |of: &Stitchable<'_>| of.covers.fewest_runs() > 1;
+    let strips = all.iter().filter(|of| split(of));
+    let strips: usize = strips.map(|of| of.class.members.len()).sum();
+    let mut found = Vec::new();
+    for of in all {
+        let apart = split(&of) && strips <= MOST_APART;
+        for class in of.class.clone().apart_where(apart) {
+            found.push(Stitchable {
+                class,
+                ..of.clone()
+            });
         }
     }
     found
@@ -61,24 +69,33 @@ pub fn plan(scenario: &Scenario, deadline: &Deadline) -> Result<Plan, NoPlan> {
     let corners_count = scenario.goal.counts(Term::CornerMismatch);
     // Lists of covers that take longer are cut short, so that time is left for a plan.
     let listing = deadline.at_most(deadline.left() / 4);
-    let all_classes = classes::of(&top, corners_count);
-    let mut stitchable: Vec<Class> = Vec::new();
-    let mut covers: Vec<ClassCovers<'_>> = Vec::new();
+    let mut stitchable: Vec<Stitchable<'_>> = Vec::new();
     let mut misses = BTreeMap::new();
-    for class in all_classes {
+    for class in classes::of(&top, corners_count) {
         if deadline.stopped() {
             return Err(NoPlan::Stopped);
         }
-        let of_class = covers_of(scenario, &class, &listing);
-        if of_class.covers.is_empty() {
-            let miss = of_class.miss(scenario, &class, deadline);
+        let space = CoverSpace::of(scenario, &class);
+        if let Some(cover) = space.simplest(scenario).filter(|_| space.complete) {
+            stitchable.push(Stitchable {
+                class,
+                covers: space.with_cover(cover),
+                space: Some(space),
+            });
+            continue;
+        }
+        let covers = covers_of(scenario, &class, &listing);
+        if covers.covers.is_empty() {
+            let miss = covers.miss(scenario, &class, deadline);
             misses.extend(class.members.iter().map(|strip| (*strip, miss.clone())));
         } else {
-            stitchable.push(class);
-            covers.push(of_class);
+            stitchable.push(Stitchable {
+                class,
+                space: None,
+                covers,
+            });
         }
     }
-    let (stitchable, covers) = apart(stitchable, covers);
     if !misses.is_empty() && (!scenario.rules.allow_partial || stitchable.is_empty()) {
         let mut faults = FaultList::default();
         for (strip, miss) in misses {
@@ -100,23 +117,150 @@ pub fn plan(scenario: &Scenario, deadline: &Deadline) -> Result<Plan, NoPlan> {
             reason: format!("{} {}", miss.reason, miss.mend),
         })
         .collect();
-    let task = Task {
-        scenario,
-        top: &top,
-        classes: &stitchable,
-        covers: &covers,
-    };
-    let first = first_plan(&task, deadline);
-    let outlook = optimise(&task, first, deadline);
+    let (classes, mut covers, spaces) = taken_apart(apart(stitchable));
+    let (draft, bounds) = best_draft(scenario, &top, &classes, &mut covers, &spaces, deadline);
     if deadline.stopped() {
         return Err(NoPlan::Stopped);
     }
-    let entries = objective(&task, &outlook.draft.values(&task), &outlook.bounds);
-    let plan = write(&task, &outlook.draft, entries, unplanned);
+    let task = Task {
+        scenario,
+        top: &top,
+        classes: &classes,
+        covers: &covers,
+    };
+    let entries = objective(&task, &draft.values(&task), &bounds);
+    let plan = write(&task, &draft, entries, unplanned);
     let violations = check(scenario, &plan);
     if violations.is_empty() {
         Ok(plan)
     } else {
         Err(NoPlan::Broken(violations))
+    }
+}
+
+/// Classes, their listed covers, and their spaces of covers: `None` where one of them is not known.
+fn taken_apart(
+    all: Vec<Stitchable<'_>>,
+) -> (
+    Vec<Class>,
+    Vec<ClassCovers<'_>>,
+    Option<Vec<CoverSpace<'_>>>,
+) {
+    let (mut classes, mut covers, mut spaces) = (Vec::new(), Vec::new(), Some(Vec::new()));
+    for of in all {
+        classes.push(of.class);
+        covers.push(of.covers);
+        spaces = spaces.zip(of.space).map(|(mut spaces, space)| {
+            spaces.push(space);
+            spaces
+        });
+    }
+    (classes, covers, spaces)
+}
+
+/// The best draft that is found, and for each entry of the goal what no plan can beat. Covers that it uses are added to the
+/// lists.
+fn best_draft<'a>(
+    scenario: &'a Scenario,
+    top: &QuiltTop,
+    classes: &[Class],
+    covers: &mut Vec<ClassCovers<'a>>,
+    spaces: &Option<Vec<CoverSpace<'a>>>,
+    deadline: &Deadline,
+) -> (Draft, Vec<i128>) {
+    let listed = covers.clone();
+    let task = Task {
+        scenario,
+        top,
+        classes,
+        covers: &listed,
+    };
+    let mut best = first_plan(&task, deadline);
+    let mut known = Known {
+        simple: simple_bounds(&task),
+        proven: Vec::new(),
+    };
+    let values = best.values(&task);
+    if let Some(spaces) = spaces
+        && known.bounds_for(&values) != values
+    {
+        let searching = deadline.at_most(deadline.left().mul_f64(0.92));
+        let found = columns::search(&task, spaces, &best, &searching);
+        known.proven = found.proven;
+        if let Some(found) = found.plan {
+            let draft = with_covers(found, covers);
+            let task = Task { covers, ..task };
+            if draft.values(&task) < values {
+                best = draft;
+            }
+        }
+    }
+    let task = Task { covers, ..task };
+    let values = best.values(&task);
+    let bounds = known.bounds_for(&values);
+    if bounds == values || deadline.over() {
+        return (best, bounds);
+    }
+    if std::env::var_os("NOOLD").is_some() {
+        return (best, bounds);
+    }
+    // What pricing could not settle is given to the integer program over lists of covers and hoopings.
+    let listing = deadline.at_most(deadline.left() / 4);
+    let mut lists: Vec<ClassCovers<'_>> = Vec::new();
+    for (class, of_class) in classes.iter().zip(covers.iter()) {
+        let mut list = covers_of(scenario, class, &listing);
+        let used = of_class.covers.iter();
+        let missing: Vec<_> = used
+            .filter(|cover| !list.covers.contains(cover))
+            .cloned()
+            .collect();
+        list.covers.extend(missing);
+        lists.push(list);
+    }
+    let place = |choice: &Option<(usize, usize)>| {
+        let (class, cover) = (*choice)?;
+        let cover = &covers[class].covers[cover];
+        let place = lists[class]
+            .covers
+            .iter()
+            .position(|other| other == cover)?;
+        Some((class, place))
+    };
+    let draft = Draft {
+        covers: best.covers.iter().map(place).collect(),
+        hoopings: best.hoopings,
+    };
+    let task = Task {
+        scenario,
+        top,
+        classes,
+        covers: &lists,
+    };
+    let outlook = optimise(&task, draft, known.proven, deadline);
+    *covers = lists;
+    (outlook.draft, outlook.bounds)
+}
+
+/// Puts the covers of a found plan into the lists, and makes a draft of it.
+fn with_covers(found: FoundPlan, lists: &mut [ClassCovers<'_>]) -> Draft {
+    let mut places: BTreeMap<(usize, Cover), usize> = BTreeMap::new();
+    for (class, list) in lists.iter().enumerate() {
+        let listed = list.covers.iter().cloned().enumerate();
+        places.extend(listed.map(|(place, cover)| ((class, cover), place)));
+    }
+    let mut number = |(class, cover): (usize, Cover)| {
+        let place = *places.entry((class, cover.clone())).or_insert_with(|| {
+            lists[class].covers.push(cover);
+            lists[class].covers.len() - 1
+        });
+        (class, place)
+    };
+    Draft {
+        covers: found
+            .covers
+            .into_iter()
+            .map(|chosen| chosen.map(&mut number))
+            .collect(),
+        hoopings: found.hoopings,
     }
 }

@@ -5,11 +5,13 @@ use std::collections::BTreeSet;
 use crate::classes::Class;
 use crate::cover::phase::within;
 use crate::cover::piece::{self, Pieces};
-use crate::cover::{Cover, EndPatterns, Fit, Phase, Piece, Runs, Settled, SizeSet, Sizes};
+use crate::cover::{
+    Cover, EndPatterns, Fit, Piece, Runs, Settled, Sizes, Tally, end_repeats, fits_alone, phases,
+    settle,
+};
 use crate::deadline::Deadline;
 use crate::length::Length;
-use crate::scenario::{Scenario, Size};
-use crate::strips::End;
+use crate::scenario::Scenario;
 
 /// The most covers of one class; past it the list is cut and called incomplete.
 const MOST_COVERS: usize = 4_000;
@@ -39,6 +41,8 @@ pub struct ClassCovers<'s> {
     /// Where covers are missing: every sum and scale that one of them can have, and perhaps more. `None` where no cover is
     /// missing, or where they are too many to tell.
     pub possible: Option<Vec<Settled>>,
+    /// No cover has less overhang.
+    pub least_overhang: Length,
 }
 
 impl ClassCovers<'_> {
@@ -79,6 +83,11 @@ pub fn covers_of<'s>(
         .filter(|_| complete)
         .and_then(|_| search.possible());
     let mut covers = search.found;
+    let overhangs = covers.iter().map(|cover| cover.settled.overhang());
+    let least_overhang = match complete_to {
+        None => overhangs.min().unwrap_or_default(),
+        Some(_) => Length::ZERO,
+    };
     // Covers with more runs than the last number that is whole only make the program larger.
     let fewest = covers.first().map_or(0, Cover::count);
     if let Some(runs) = complete_to.filter(|runs| *runs >= fewest) {
@@ -91,11 +100,12 @@ pub fn covers_of<'s>(
         complete_to,
         every_piece: complete,
         possible,
+        least_overhang,
     }
 }
 
 /// No covering of the length adds up to more than this.
-fn longest_sum(sizes: &Sizes<'_>, length: Length) -> Length {
+pub(super) fn longest_sum(sizes: &Sizes<'_>, length: Length) -> Length {
     let scaled = sizes.list.iter().map(|(_, size)| {
         let least = size.scale.least;
         i128::from(length.nanometres()) * least.denominator() / least.numerator()
@@ -122,30 +132,6 @@ struct Search<'a, 's> {
     steps: usize,
 }
 
-/// What a set of runs adds up to.
-#[derive(Clone, Copy)]
-struct Total {
-    sum: Length,
-    sizes: SizeSet,
-    repeats: i64,
-}
-
-impl Total {
-    const NOTHING: Total = Total {
-        sum: Length::ZERO,
-        sizes: 0,
-        repeats: 0,
-    };
-
-    fn with(self, piece: &Piece) -> Total {
-        Total {
-            sum: self.sum + piece.sum,
-            sizes: self.sizes | piece.sizes,
-            repeats: self.repeats + piece.count(),
-        }
-    }
-}
-
 impl Search<'_, '_> {
     fn complete_to(&self) -> Option<usize> {
         (!self.complete).then(|| self.runs - 1)
@@ -153,7 +139,7 @@ impl Search<'_, '_> {
 
     fn single_runs(&mut self) {
         for (index, piece) in self.pieces.iter().enumerate() {
-            let total = Total::NOTHING.with(piece);
+            let total = Tally::NOTHING.with(piece);
             if let Some(settled) = self.settle(total)
                 && self.fits_alone(piece, &settled)
             {
@@ -171,7 +157,7 @@ impl Search<'_, '_> {
         let mut runs = 2;
         while shortest * runs <= longest {
             self.runs = usize::try_from(runs).unwrap_or(usize::MAX);
-            self.extend(&mut Vec::new(), 0, runs, Total::NOTHING, deadline);
+            self.extend(&mut Vec::new(), 0, runs, Tally::NOTHING, deadline);
             if self.full(runs) || !self.complete {
                 self.complete = false;
                 return;
@@ -194,7 +180,7 @@ impl Search<'_, '_> {
         chosen: &mut Vec<usize>,
         first: usize,
         left: i64,
-        total: Total,
+        total: Tally,
         deadline: &Deadline,
     ) {
         if left == 0 {
@@ -229,7 +215,7 @@ impl Search<'_, '_> {
     }
 
     /// No valid covering that uses the sizes of `total` adds up to more.
-    fn longest_for(&self, total: Total) -> Length {
+    fn longest_for(&self, total: Tally) -> Length {
         let length = self.class.length;
         let least = self.sizes.scale(total.sizes).least;
         let scaled = i128::from(length.nanometres()) * least.denominator() / least.numerator();
@@ -299,45 +285,12 @@ impl Search<'_, '_> {
         most.is_some_and(|most| length * most.denominator() <= sum * most.numerator())
     }
 
-    /// Sum and scale of a covering, where it is valid.
-    fn settle(&self, total: Total) -> Option<Settled> {
-        let length = self.class.length;
-        let settled = |fit| Settled {
-            length,
-            sum: total.sum,
-            fit,
-        };
-        let difference = total.sum - length;
-        if difference.nanometres().abs() <= total.repeats {
-            return Some(settled(Fit::Exact));
-        }
-        let range = self.sizes.scale(total.sizes);
-        if within(range.least, range.most, total.sum, length) {
-            return Some(settled(Fit::Scaled));
-        }
-        // Left out, a segment must leave the strip uncovered, also when what is left counts as equal to its length.
-        let needed = |size: &Size| {
-            let repeats = if size.stop_early {
-                1
-            } else {
-                i64::from(size.repeats)
-            };
-            difference + Length::from_nanometres(total.repeats - repeats) < piece::step(size)
-        };
-        let covers = difference > Length::ZERO && self.sizes.members(total.sizes).all(needed);
-        let allowed = self
-            .scenario
-            .rules
-            .max_overhang
-            .is_none_or(|most| difference <= most);
-        (covers && allowed).then(|| settled(Fit::Over))
+    fn settle(&self, tally: Tally) -> Option<Settled> {
+        settle(self.scenario, self.class.length, self.sizes, tally)
     }
 
     fn fits_alone(&self, piece: &Piece, settled: &Settled) -> bool {
-        let along = settled.stitched(piece.sum) + piece.margin_along;
-        let across = self.class.width + piece.margin_across;
-        let mut ways = self.scenario.hoops.iter().flat_map(|hoop| hoop.ways());
-        ways.any(|way| along <= way.0 && across <= way.1)
+        fits_alone(self.scenario, self.class, piece, settled)
     }
 
     /// Keeps a covering by several runs once for each choice of the two outer ones.
@@ -379,8 +332,8 @@ impl Search<'_, '_> {
             return;
         }
         let mut kept = BTreeSet::new();
-        for (repeats, runs) in self.end_repeats(&runs) {
-            let phases = self.phases(&settled, repeats);
+        for (repeats, runs) in end_repeats(self.sizes, self.pieces, &runs) {
+            let phases = phases(self.scenario, &settled, repeats);
             if kept.insert((phases, runs.clone())) {
                 self.found.push(Cover {
                     settled,
@@ -389,50 +342,5 @@ impl Search<'_, '_> {
                 });
             }
         }
-    }
-
-    /// The repeats that can stand at the start and at the end, with the outer runs laid that way round.
-    fn end_repeats(&self, runs: &Runs) -> Vec<([Length; 2], Runs)> {
-        let mut options = Vec::new();
-        match runs {
-            Runs::Single(index) => {
-                let piece = &self.pieces[*index];
-                let repeats = self.sizes.repeats(piece.sizes);
-                for start in &repeats {
-                    for end in &repeats {
-                        if start != end || self.can_stand_at_both_ends(piece, *start) {
-                            options.push(([*start, *end], runs.clone()));
-                        }
-                    }
-                }
-            }
-            Runs::Several { outer, inner } => {
-                let mut ways = vec![*outer, [outer[1], outer[0]]];
-                ways.dedup();
-                for outer in ways {
-                    for start in self.sizes.repeats(self.pieces[outer[0]].sizes) {
-                        for end in self.sizes.repeats(self.pieces[outer[1]].sizes) {
-                            let inner = inner.clone();
-                            options.push(([start, end], Runs::Several { outer, inner }));
-                        }
-                    }
-                }
-            }
-        }
-        options
-    }
-
-    /// Whether one run can show the same repeat at both ends: it has no other, or two segments with it.
-    fn can_stand_at_both_ends(&self, piece: &Piece, repeat: Length) -> bool {
-        let with = |(bit, _): &&(usize, u32)| self.sizes.list[*bit].1.repeat == repeat;
-        let segments = piece.repeats.iter().filter(with);
-        let segments = segments.map(|used| u64::from(piece::most_segments(self.sizes, *used)));
-        self.sizes.repeats(piece.sizes).len() == 1 || segments.sum::<u64>() >= 2
-    }
-
-    fn phases(&self, settled: &Settled, repeats: [Length; 2]) -> [Phase; 2] {
-        let align = self.scenario.rules.align;
-        let phase = |end: End| settled.phase(repeats[usize::from(end == End::End)], align, end);
-        [phase(End::Start), phase(End::End)]
     }
 }

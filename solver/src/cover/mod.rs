@@ -7,11 +7,15 @@ mod enumerate;
 mod miss;
 mod phase;
 mod piece;
+mod settle;
+mod space;
 
 pub use enumerate::{ClassCovers, covers_of};
 pub use phase::Phase;
 pub(crate) use piece::most_segments;
 pub use piece::{Piece, SizeSet, Sizes};
+use settle::{Tally, end_repeats, fits_alone, phases, settle};
+pub use space::{CoverSpace, Priced, Prices, Total};
 
 use crate::exact::round_half_up;
 use crate::length::Length;
@@ -109,7 +113,7 @@ pub struct EndPatterns {
 }
 
 /// One way to cover a strip.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug)]
 pub struct Cover {
     /// Sum and scale.
     pub settled: Settled,

@@ -4,3 +4,5 @@ pub mod arrange;
 pub mod kind;
 pub mod lane;
 pub mod pattern;
+pub mod price;
+pub mod way;

@@ -19,8 +19,8 @@ pub(super) fn warnings(task: &Task<'_>, draft: &Draft, laid: &[Vec<LaidRun<'_>>]
         let repeats = of_class.sizes.repeats(used_sizes(&laid[strip]));
         let overhang = task.cover(*choice).settled.overhang();
         if let Some(repeat) = repeats.first().filter(|repeat| overhang > **repeat) {
-            let others = of_class.covers.iter().map(|cover| cover.settled.overhang());
-            if let Some(least) = others.min().filter(|least| least <= repeat) {
+            let least = of_class.least_overhang;
+            if least <= *repeat {
                 let text = format!(
                     "the overhang of {} is more than a repeat; another covering would have {}.",
                     show(overhang),

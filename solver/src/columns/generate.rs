@@ -1,0 +1,346 @@
+//! Column generation: solves the linear program over all covers and hoopings by adding those that are worth it, and proves
+//! in whole numbers what it found.
+
+use crate::columns::atoms::Atom;
+use crate::columns::model::PLACES;
+use crate::columns::restricted::{Restricted, Turn};
+use crate::cover::{Cover, EndPatterns, Prices, Runs};
+use crate::deadline::Deadline;
+use crate::hooping::kind::Openness;
+use crate::hooping::pattern::Pattern;
+use crate::hooping::price::OfHoop;
+use crate::hooping::way::Ways;
+use crate::linear::Outcome;
+
+/// The most rounds of pricing for one linear program.
+const MOST_ROUNDS: usize = 5_000;
+/// A column whose reduced cost is nearer to 0 than this (in parts) is not worth adding.
+const WORTH: i128 = 1 << 8;
+
+/// What the linear program over all columns says.
+#[derive(Clone, Debug)]
+pub enum Relaxed {
+    /// No point costs less than so many parts, and these multipliers prove it.
+    Bound(Bound),
+    /// There is no point at all: proven.
+    Empty,
+    /// The time was over, or the numbers went bad.
+    Unknown,
+}
+
+/// A bound in parts, and its multipliers.
+#[derive(Clone, Debug)]
+pub struct Bound {
+    /// No point costs less, in parts.
+    pub parts: i128,
+    /// The multipliers of the rows.
+    pub multipliers: Vec<i64>,
+}
+
+impl Bound {
+    /// No point costs less: a whole number.
+    pub fn steps(&self) -> i128 {
+        -(-self.parts).div_euclid(1 << PLACES)
+    }
+}
+
+/// What pricing found.
+struct Priced {
+    /// What is proven of all points, in parts.
+    proven: i128,
+    covers: Vec<(usize, Cover)>,
+    hoopings: Vec<(Turn, Pattern)>,
+}
+
+/// How covers are priced with given multipliers.
+struct Costs<'r, 't, 's> {
+    of: &'r Restricted<'t, 's>,
+    multipliers: &'r [i64],
+    objective: Option<&'r [i64]>,
+}
+
+impl Restricted<'_, '_> {
+    /// Minimises a form over the atoms. With `early`, it ends as soon as the bound, rounded up, cannot rise any more.
+    pub fn relax(&mut self, form: &[i64], early: bool, deadline: &Deadline) -> Relaxed {
+        self.aim(form);
+        let mut best: Option<Bound> = None;
+        for _ in 0..MOST_ROUNDS {
+            let outcome = self.model.solve(deadline);
+            if outcome == Outcome::Unfinished {
+                break;
+            }
+            let optimal = outcome == Outcome::Optimal;
+            let multipliers = self.rounded();
+            let priced = self.price(&multipliers, optimal.then_some(form));
+            if !optimal && priced.proven > 0 {
+                return Relaxed::Empty;
+            }
+            if optimal && best.as_ref().is_none_or(|best| priced.proven > best.parts) {
+                best = Some(Bound {
+                    parts: priced.proven,
+                    multipliers,
+                });
+            }
+            if early
+                && let Some(best) = best.as_ref().filter(|_| optimal)
+                && best.steps() as f64 >= (self.model.objective() - 1e-6).ceil()
+            {
+                break;
+            }
+            let mut grown = false;
+            for (class, cover) in priced.covers {
+                if self.spaces[class].is_valid(self.scenario, &cover) {
+                    grown |= self.add_cover(class, cover);
+                }
+            }
+            for (turn, pattern) in priced.hoopings {
+                grown |= self.add_hooping(turn, pattern);
+            }
+            if !grown {
+                if !optimal {
+                    return Relaxed::Unknown;
+                }
+                break;
+            }
+        }
+        best.map_or(Relaxed::Unknown, Relaxed::Bound)
+    }
+
+    /// Multipliers in which no place is worth less than one that it can be given for.
+    fn rounded(&self) -> Vec<i64> {
+        let mut multipliers = self.model.multipliers();
+        // Exchanges go from strong to weak; a pass in any order ends, since values only fall.
+        loop {
+            let mut changed = false;
+            for (strong, weak) in &self.exchanges {
+                let (strong, weak) = (self.kind_rows[*strong], self.kind_rows[*weak]);
+                if multipliers[weak] > multipliers[strong] {
+                    multipliers[weak] = multipliers[strong];
+                    changed = true;
+                }
+            }
+            if !changed {
+                return multipliers;
+            }
+        }
+    }
+
+    /// Prices everything that is no column yet; `objective` is missing where only feasibility counts.
+    fn price(&self, multipliers: &[i64], objective: Option<&[i64]>) -> Priced {
+        let mut priced = Priced {
+            proven: self.model.proves(multipliers, objective.is_some(), false),
+            covers: Vec::new(),
+            hoopings: Vec::new(),
+        };
+        let costs = Costs {
+            of: self,
+            multipliers,
+            objective,
+        };
+        for class in 0..self.classes.len() {
+            let members = self.classes[class].members.len() as i128;
+            let mut least = 0_i128;
+            for (cost, cover) in costs.cheapest(class) {
+                if cost < -WORTH {
+                    priced.covers.push((class, cover));
+                }
+                least = least.min(cost);
+            }
+            priced.proven += least * members;
+        }
+        let worth = self.worth(multipliers);
+        let hoops = self.scenario.hoops.len();
+        let mut see = |turn: Turn, best: Vec<OfHoop>| {
+            let mut least_of_turn = 0;
+            for (hoop, of_hoop) in best.into_iter().enumerate() {
+                let fixed = self.fixed_worth(turn, hoop, multipliers);
+                let least = (-i128::from(of_hoop.most) - fixed).min(0);
+                match turn {
+                    Turn::Any => {
+                        let most = self.model.columns[self.hoop_columns[hoop]].most;
+                        priced.proven += least * i128::from(most);
+                    }
+                    Turn::Last | Turn::First => least_of_turn = least.min(least_of_turn),
+                }
+                for best in of_hoop.found {
+                    if -i128::from(best.worth) - fixed < -WORTH {
+                        priced.hoopings.push((turn, best.pattern));
+                    }
+                }
+            }
+            priced.proven += least_of_turn;
+        };
+        see(Turn::Any, self.any.best(hoops, &worth, &self.caps));
+        if let Some(bare) = &self.bare {
+            let best = bare.best(hoops, &worth, &self.caps);
+            for turn in self.turn_rows.keys() {
+                see(*turn, best.clone());
+            }
+        }
+        priced
+    }
+
+    /// What a place for each kind is worth.
+    fn worth(&self, multipliers: &[i64]) -> Vec<i64> {
+        self.kind_rows.iter().map(|row| multipliers[*row]).collect()
+    }
+
+    /// What a hooping is worth whatever it holds.
+    fn fixed_worth(&self, turn: Turn, hoop: usize, multipliers: &[i64]) -> i128 {
+        let of_turn = self.turn_rows.get(&turn).map_or(0, |row| multipliers[*row]);
+        i128::from(multipliers[self.hoop_rows[hoop]]) + i128::from(of_turn)
+    }
+
+    /// Every cover and hooping that can be part of a point that costs at most `most` steps, by the bound's multipliers; as
+    /// many as `limit` of each class and turn. `None` where there are more.
+    pub fn within(
+        &self,
+        bound: &Bound,
+        form: &[i64],
+        most: i64,
+        limit: usize,
+    ) -> Option<(Vec<(usize, Cover)>, Vec<(Turn, Pattern)>)> {
+        let spare = (i128::from(most) << PLACES) - bound.parts;
+        let costs = Costs {
+            of: self,
+            multipliers: &bound.multipliers,
+            objective: Some(form),
+        };
+        let mut covers = Vec::new();
+        for class in 0..self.classes.len() {
+            covers.extend(costs.up_to(class, spare, limit)?);
+        }
+        let worth = self.worth(&bound.multipliers);
+        let mut hoopings = Vec::new();
+        let mut list = |turn: Turn, ways: &Ways| {
+            let least = |hoop: usize| {
+                let least = -spare - self.fixed_worth(turn, hoop, &bound.multipliers);
+                i64::try_from(least).unwrap_or(if least > 0 { i64::MAX } else { 0 })
+            };
+            let found = ways.worth_at_least(&worth, &self.caps, &least, limit)?;
+            hoopings.extend(found.into_iter().map(|pattern| (turn, pattern)));
+            Some(())
+        };
+        list(Turn::Any, &self.any)?;
+        if let Some(bare) = &self.bare {
+            for turn in self.turn_rows.keys() {
+                list(*turn, bare)?;
+            }
+        }
+        Some((covers, hoopings))
+    }
+}
+
+impl Costs<'_, '_, '_> {
+    /// What one of an atom costs, in parts: in the objective, less what the held entries' multipliers give.
+    fn atom(&self, atom: Atom) -> i128 {
+        let Some(number) = self.of.atoms.number(atom) else {
+            return 0;
+        };
+        let objective = self
+            .objective
+            .map_or(0, |form| i128::from(form[number]) << PLACES);
+        let held = self.of.held.iter();
+        let held =
+            held.map(|(row, form)| i128::from(self.multipliers[*row]) * i128::from(form[number]));
+        objective - held.sum::<i128>()
+    }
+
+    fn of_kind(&self, kind: usize) -> i128 {
+        i128::from(self.multipliers[self.of.kind_rows[kind]])
+    }
+
+    /// What every cover of a class costs, and its overhang.
+    fn fixed(&self, class: usize, settled: &crate::cover::Settled) -> i128 {
+        let overhang = settled.overhang();
+        let of_overhang = if overhang.nanometres() > 0 {
+            self.atom(Atom::Overhang(overhang))
+        } else {
+            0
+        };
+        of_overhang - i128::from(self.multipliers[self.of.class_rows[class]])
+    }
+
+    fn of_ends(&self, class: usize, ends: &EndPatterns) -> i128 {
+        let row = self.of.end_rows.get(&(class, ends.phases));
+        row.map_or(0, |row| i128::from(self.multipliers[*row]))
+    }
+
+    fn single(&self, class: usize, cover: &Cover) -> i128 {
+        let kinds = self.of.run_kinds(class, cover).into_iter();
+        let places: i128 = kinds.map(|kind| self.of_kind(kind)).sum();
+        let ends = cover.ends.map_or(0, |ends| self.of_ends(class, &ends));
+        self.fixed(class, &cover.settled) + places + ends
+    }
+
+    /// For each sum of a class's covers the cheapest cover: reduced cost in parts.
+    fn cheapest(&self, class: usize) -> Vec<(i128, Cover)> {
+        let space = &self.of.spaces[class];
+        let singles = space.singles.iter();
+        let mut found: Vec<(i128, Cover)> = singles
+            .map(|cover| (self.single(class, cover), cover))
+            .min()
+            .map(|(cost, cover)| (cost, cover.clone()))
+            .into_iter()
+            .collect();
+        for place in 0..space.totals.len() {
+            self.with_prices(class, place, |total, prices| {
+                let fixed = self.fixed(class, &total.settled);
+                let cheapest = space.cheapest(self.of.scenario, total, prices);
+                found.extend(cheapest.map(|priced| (priced.cost + fixed, priced.cover)));
+            });
+        }
+        found
+    }
+
+    /// Every cover of a class whose reduced cost is at most `most`; `None` where they are more than `limit`.
+    fn up_to(&self, class: usize, most: i128, limit: usize) -> Option<Vec<(usize, Cover)>> {
+        let space = &self.of.spaces[class];
+        let singles = space.singles.iter();
+        let singles = singles.filter(|cover| self.single(class, cover) <= most);
+        let mut found: Vec<(usize, Cover)> = singles.map(|cover| (class, cover.clone())).collect();
+        let mut whole = true;
+        for place in 0..space.totals.len() {
+            self.with_prices(class, place, |total, prices| {
+                let spare = most - self.fixed(class, &total.settled);
+                let listed = space.up_to(self.of.scenario, total, prices, spare, limit);
+                whole &= listed.is_some();
+                let listed = listed.into_iter().flatten();
+                found.extend(listed.map(|priced| (class, priced.cover)));
+            });
+        }
+        (whole && found.len() <= limit).then_some(found)
+    }
+
+    fn with_prices(
+        &self,
+        class: usize,
+        place: usize,
+        mut see: impl FnMut(&crate::cover::Total, &Prices<'_>),
+    ) {
+        let kinds = &self.of.totals[class][place];
+        let price = |kinds: &[usize]| -> Vec<Option<i128>> {
+            kinds.iter().map(|kind| Some(self.of_kind(*kind))).collect()
+        };
+        let (outer, inner) = (price(&kinds.outer), price(&kinds.inner));
+        let ends = |ends: &EndPatterns| self.of_ends(class, ends);
+        let prices = Prices {
+            outer: &outer,
+            inner: &inner,
+            joint: self.atom(Atom::Joint),
+            ends: &ends,
+        };
+        see(&self.of.spaces[class].totals[place], &prices);
+    }
+}
+
+/// Whether a hooping holds a run with two open ends.
+pub fn holds_inner(of: &Restricted<'_, '_>, pattern: &Pattern) -> bool {
+    let mut kinds = pattern.lanes.iter().flatten();
+    kinds.any(|kind| of.kinds.list[*kind].openness == Openness::Inner)
+}
+
+/// Whether a cover is a single run.
+pub fn is_single(cover: &Cover) -> bool {
+    matches!(cover.runs, Runs::Single(_))
+}

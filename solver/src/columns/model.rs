@@ -1,0 +1,230 @@
+//! The restricted master program: exact rows and columns, and the linear program in floating point that goes with them.
+
+use crate::deadline::Deadline;
+use crate::linear::{Outcome, Simplex};
+use crate::program::Sense;
+
+/// Binary places to which multipliers are rounded.
+pub const PLACES: u32 = 30;
+/// Larger multipliers than this are cut off; a bound stays a bound with any multipliers.
+const LARGEST: f64 = 4_194_304.0;
+
+/// A column: a variable with whole bounds.
+#[derive(Clone, Debug)]
+pub struct Column {
+    /// Row and coefficient.
+    pub entries: Vec<(usize, i64)>,
+    /// The least value.
+    pub least: i64,
+    /// The largest value.
+    pub most: i64,
+    /// Whether only whole values count. A column without is whole by itself once the others are.
+    pub whole: bool,
+    /// Which columns are settled first: low numbers before high ones.
+    pub rank: u8,
+    /// What one of it costs in the objective at hand.
+    pub cost: i64,
+    /// Whether a pricing problem bounds its reduced cost, together with that of all columns of its kind.
+    pub priced: bool,
+}
+
+#[derive(Clone, Debug)]
+struct Row {
+    sense: Sense,
+    /// `None` for a row that does not count at present.
+    right: Option<i64>,
+}
+
+/// Rows, columns, and a linear program of them. Minimises.
+#[derive(Clone, Debug)]
+pub struct Model {
+    rows: Vec<Row>,
+    /// The columns.
+    pub columns: Vec<Column>,
+    simplex: Simplex,
+}
+
+/// A right-hand side that no sum reaches.
+const FAR: f64 = 1e14;
+
+impl Model {
+    /// A program with these rows.
+    pub fn new(rows: Vec<(Sense, Option<i64>)>) -> Model {
+        let right =
+            |(sense, right): &(Sense, Option<i64>)| (*sense, right.map_or(FAR, |r| r as f64));
+        Model {
+            simplex: Simplex::new(rows.iter().map(right)),
+            rows: rows
+                .into_iter()
+                .map(|(sense, right)| Row { sense, right })
+                .collect(),
+            columns: Vec::new(),
+        }
+    }
+
+    /// The number of rows.
+    pub fn height(&self) -> usize {
+        self.rows.len()
+    }
+
+    /// Adds a row without terms and returns its number.
+    pub fn add_row(&mut self, sense: Sense, right: i64) -> usize {
+        self.rows.push(Row {
+            sense,
+            right: Some(right),
+        });
+        self.simplex.add_row(&[], sense, right as f64);
+        self.rows.len() - 1
+    }
+
+    /// Adds a coefficient to a column that has none in this row and is not basic yet.
+    pub fn add_entry(&mut self, column: usize, row: usize, value: i64) {
+        self.columns[column].entries.push((row, value));
+        self.simplex.add_entry(column, row, value as f64);
+    }
+
+    /// Adds a column and returns its number.
+    pub fn add(&mut self, column: Column) -> usize {
+        let entries = column.entries.iter();
+        let most = if column.whole {
+            column.most as f64
+        } else {
+            f64::INFINITY
+        };
+        let number = self.simplex.add_column(
+            entries.map(|(row, value)| (*row, *value as f64)).collect(),
+            column.least as f64,
+            most,
+        );
+        self.simplex.set_cost(number, column.cost as f64);
+        self.columns.push(column);
+        number
+    }
+
+    /// Sets the right-hand side of a row; `None` where it does not count. Such a row is an upper bound.
+    pub fn set_right(&mut self, row: usize, right: Option<i64>) {
+        self.rows[row].right = right;
+        self.simplex
+            .set_right(row, right.map_or(FAR, |right| right as f64));
+    }
+
+    /// Sets what a column costs.
+    pub fn set_cost(&mut self, column: usize, cost: i64) {
+        self.columns[column].cost = cost;
+        self.simplex.set_cost(column, cost as f64);
+    }
+
+    /// Sets the bounds of a column.
+    pub fn set_bounds(&mut self, column: usize, least: i64, most: i64) {
+        let of = &mut self.columns[column];
+        (of.least, of.most) = (least, most);
+        let upper = if of.whole { most as f64 } else { f64::INFINITY };
+        self.simplex.set_bounds(column, least as f64, upper);
+    }
+
+    /// Solves the linear program from where it stands.
+    pub fn solve(&mut self, deadline: &Deadline) -> Outcome {
+        self.simplex.solve(deadline)
+    }
+
+    /// The value of a column in the linear program.
+    pub fn value(&self, column: usize) -> f64 {
+        self.simplex.value(column)
+    }
+
+    /// The objective of the linear program.
+    pub fn objective(&self) -> f64 {
+        let columns = self.columns.iter().enumerate();
+        let costly = columns.filter(|(_, column)| column.cost != 0);
+        costly
+            .map(|(number, column)| column.cost as f64 * self.value(number))
+            .sum()
+    }
+
+    /// The multipliers of the rows in parts of 2^-[`PLACES`], with signs that make a bound of them.
+    pub fn multipliers(&self) -> Vec<i64> {
+        let unit = f64::from(1_u32 << PLACES);
+        let rounded = self.simplex.multipliers().iter().zip(&self.rows);
+        let rounded = rounded.map(|(value, row)| {
+            let value = if value.is_finite() { *value } else { 0.0 };
+            let parts = (value.clamp(-LARGEST, LARGEST) * unit).round() as i64;
+            match (row.sense, row.right) {
+                (_, None) => 0,
+                (Sense::AtLeast, _) => parts.max(0),
+                (Sense::AtMost, _) => parts.min(0),
+                (Sense::Equal, _) => parts,
+            }
+        });
+        rounded.collect()
+    }
+
+    /// The reduced cost of a column in parts; `objective` tells whether costs count.
+    pub fn reduced(&self, column: usize, multipliers: &[i64], objective: bool) -> i128 {
+        let of = &self.columns[column];
+        let cost = if objective {
+            i128::from(of.cost) << PLACES
+        } else {
+            0
+        };
+        let priced = of.entries.iter();
+        let priced = priced.map(|(row, value)| i128::from(multipliers[*row]) * i128::from(*value));
+        cost - priced.sum::<i128>()
+    }
+
+    /// What the multipliers prove of all points, in parts, as far as the rows and the columns go that no pricing problem
+    /// bounds; with `all`, of all columns there are. (Weak duality of Lagrangian relaxation, as in
+    /// [`crate::program::bound`].)
+    pub fn proves(&self, multipliers: &[i64], objective: bool, all: bool) -> i128 {
+        let rows = self.rows.iter().zip(multipliers);
+        let rows = rows
+            .map(|(row, multiplier)| i128::from(*multiplier) * i128::from(row.right.unwrap_or(0)));
+        let mut total: i128 = rows.sum();
+        for (number, column) in self.columns.iter().enumerate() {
+            if column.priced && !all {
+                continue;
+            }
+            let reduced = self.reduced(number, multipliers, objective);
+            let at = if reduced >= 0 {
+                column.least
+            } else {
+                column.most
+            };
+            total += reduced * i128::from(at);
+        }
+        total
+    }
+
+    /// The values of the columns as whole numbers, where these are a point of the program: exactly.
+    pub fn whole_point(&self) -> Option<Vec<i64>> {
+        let values: Vec<i64> = (0..self.columns.len())
+            .map(|column| self.value(column).round() as i64)
+            .collect();
+        let mut sums = vec![0_i128; self.rows.len()];
+        for (column, value) in self.columns.iter().zip(&values) {
+            if !(column.least..=column.most).contains(value) {
+                return None;
+            }
+            if *value != 0 {
+                for (row, entry) in &column.entries {
+                    sums[*row] += i128::from(*entry) * i128::from(*value);
+                }
+            }
+        }
+        let holds = |(row, sum): (&Row, &i128)| {
+            row.right.is_none_or(|right| match row.sense {
+                Sense::AtMost => *sum <= i128::from(right),
+                Sense::AtLeast => *sum >= i128::from(right),
+                Sense::Equal => *sum == i128::from(right),
+            })
+        };
+        self.rows.iter().zip(&sums).all(holds).then_some(values)
+    }
+
+    /// The objective at a whole point.
+    pub fn cost_at(&self, values: &[i64]) -> i128 {
+        let columns = self.columns.iter().zip(values);
+        columns
+            .map(|(column, value)| i128::from(column.cost) * i128::from(*value))
+            .sum()
+    }
+}

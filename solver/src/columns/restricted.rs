@@ -1,0 +1,638 @@
+//! The master program over covers and hoopings of which only the useful ones become columns.
+//!
+//! Side by side with the rules of a valid plan it says:
+//!
+//! | rule | here |
+//! | --- | --- |
+//! | every strip is covered | for each class: Σ over its covers of `y` = number of its strips |
+//! | every run is stitched in a hooping that takes it | for each kind of run: places in the hoopings `x`, exchanged along `v`, are at least the runs of the covers `y` |
+//! | two runs of one strip never share a hooping | a hooping holds at most as many open runs of a class as the class has strips |
+//! | no gap is ever filled in | exactly one hooping is the last, and it holds no run with two open ends; with growth one way the same of the first |
+//! | corners | for each strip end one pattern `b`; for each corner one pair of patterns `q` |
+//! | hoop changes | at least one less than the hoops used `u` |
+//! | what counts | hoopings of each hoop `n`, and columns for what the goal's earlier entries may be at most |
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::classes::Class;
+use crate::columns::atoms::{Atom, Atoms};
+use crate::columns::generate::Bound;
+use crate::columns::model::{Column, Model, PLACES};
+use crate::cover::{Cover, CoverSpace, Phase, Runs};
+use crate::deadline::Deadline;
+use crate::hooping::kind::{Kind, Kinds, Openness};
+use crate::hooping::pattern::{Limits, Pattern};
+use crate::hooping::way::{Ways, ways};
+use crate::program::Sense;
+use crate::scenario::{Growth, Scenario, Term};
+use crate::strips::{Corner, End};
+
+/// More kinds of runs than this make too large a program.
+const MOST_KINDS: usize = 3_000;
+
+/// What a hooping is in the order of the work, as far as the rules care.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Turn {
+    /// One of all.
+    Any,
+    /// The last one: it holds no run with two open ends.
+    Last,
+    /// The first one, where growth is one way and every plan has at least three hoopings: likewise.
+    First,
+}
+
+/// The kinds of the runs of a total, by place among its pieces.
+#[derive(Clone, Debug)]
+pub struct TotalKinds {
+    /// Outer runs.
+    pub outer: Vec<usize>,
+    /// Inner runs.
+    pub inner: Vec<usize>,
+}
+
+/// A column that counts the strips of a class that get a cover.
+#[derive(Clone, Debug)]
+pub struct CoverColumn {
+    /// The class.
+    pub class: usize,
+    /// The cover.
+    pub cover: Cover,
+    /// y: the column.
+    pub column: usize,
+}
+
+/// A column that counts hoopings.
+#[derive(Clone, Debug)]
+pub struct HoopingColumn {
+    /// What they hold.
+    pub pattern: Pattern,
+    /// When in the work they come.
+    pub turn: Turn,
+    /// x: the column.
+    pub column: usize,
+}
+
+/// The column that says that a strip shows these patterns at its ends.
+#[derive(Clone, Debug)]
+pub struct EndChoice {
+    /// The strip.
+    pub strip: usize,
+    /// The patterns at its start and at its end.
+    pub phases: [Phase; 2],
+    /// b: 1 where it does.
+    pub column: usize,
+}
+
+/// The restricted master program and what its rows and columns mean.
+#[derive(Clone)]
+pub struct Restricted<'t, 's> {
+    pub scenario: &'t Scenario,
+    pub classes: &'t [Class],
+    pub spaces: &'t [CoverSpace<'s>],
+    pub model: Model,
+    pub kinds: Kinds,
+    pub atoms: Atoms,
+    /// For each class the kinds of its totals.
+    pub totals: Vec<Vec<TotalKinds>>,
+    /// The most open runs of each class that can share a hooping.
+    pub caps: BTreeMap<usize, usize>,
+    /// The ways to use hoops, and those without runs open at both ends.
+    pub any: Ways,
+    pub bare: Option<Ways>,
+    /// Rows.
+    pub class_rows: Vec<usize>,
+    pub kind_rows: Vec<usize>,
+    pub hoop_rows: Vec<usize>,
+    pub turn_rows: BTreeMap<Turn, usize>,
+    pub end_rows: BTreeMap<(usize, [Phase; 2]), usize>,
+    /// Rows that hold an entry of the goal to what it may be at most, and the coefficients by atom.
+    pub held: Vec<(usize, Vec<i64>)>,
+    /// Columns.
+    pub hoop_columns: Vec<usize>,
+    pub covers: Vec<CoverColumn>,
+    pub hoopings: Vec<HoopingColumn>,
+    pub end_choices: Vec<EndChoice>,
+    /// (strong, weak): a place for the one can be given to the other.
+    pub exchanges: Vec<(usize, usize)>,
+    /// What each column is made of, for the goal.
+    pub made_of: Vec<Vec<(Atom, i64)>>,
+    known_covers: BTreeSet<(usize, Cover)>,
+    known_hoopings: BTreeSet<(Turn, usize, Vec<usize>)>,
+}
+
+/// What the program is built for.
+pub struct Plan<'t, 's> {
+    pub scenario: &'t Scenario,
+    pub classes: &'t [Class],
+    pub spaces: &'t [CoverSpace<'s>],
+    pub corners: &'t [Corner],
+    /// No plan worth having has more hoopings.
+    pub most_hoopings: usize,
+    /// The forms that entries may be held to, as coefficients by atom.
+    pub atoms: Atoms,
+    pub forms: Vec<Vec<i64>>,
+}
+
+impl<'t, 's> Restricted<'t, 's> {
+    /// Builds the program without covers and hoopings; `None` where some could not be found by pricing.
+    pub fn build(plan: Plan<'t, 's>, deadline: &Deadline) -> Option<Restricted<'t, 's>> {
+        let (scenario, classes, spaces) = (plan.scenario, plan.classes, plan.spaces);
+        if !spaces.iter().all(|space| space.complete) {
+            return None;
+        }
+        let mut kinds = Kinds::default();
+        let mut totals = Vec::new();
+        for (number, space) in spaces.iter().enumerate() {
+            let kind = |settled, piece, openness| {
+                kind_of(&classes[number], number, space, settled, piece, openness)
+            };
+            for cover in &space.singles {
+                if let Runs::Single(piece) = cover.runs {
+                    kinds.number(kind(&cover.settled, piece, Openness::Closed));
+                }
+            }
+            let mut of_totals = Vec::new();
+            for total in &space.totals {
+                let mut of = |openness| {
+                    let pieces = total.pieces.iter();
+                    pieces
+                        .map(|piece| kinds.number(kind(&total.settled, *piece, openness)))
+                        .collect()
+                };
+                of_totals.push(TotalKinds {
+                    outer: of(Openness::Outer),
+                    inner: of(Openness::Inner),
+                });
+                if kinds.list.len() > MOST_KINDS {
+                    return None;
+                }
+            }
+            totals.push(of_totals);
+        }
+        let limits = limits(classes, spaces, &kinds, &totals);
+        let any = ways(scenario, &kinds.list, &|_| true, &limits, deadline);
+        let inner = |kind: &Kind| kind.openness == Openness::Inner;
+        let bare = kinds.list.iter().any(inner).then(|| {
+            ways(
+                scenario,
+                &kinds.list,
+                &|kind| !inner(kind),
+                &limits,
+                deadline,
+            )
+        });
+        let complete = any.complete && bare.as_ref().is_none_or(|bare| bare.complete);
+        if !complete || deadline.over() {
+            return None;
+        }
+        let mut rows: Vec<(Sense, Option<i64>)> = Vec::new();
+        let mut row = |sense, right| {
+            rows.push((sense, right));
+            rows.len() - 1
+        };
+        let count = |value: usize| i64::try_from(value).unwrap_or(i64::MAX);
+        let class_rows = classes
+            .iter()
+            .map(|class| row(Sense::Equal, Some(count(class.members.len()))))
+            .collect();
+        let kind_rows: Vec<usize> = kinds
+            .list
+            .iter()
+            .map(|_| row(Sense::AtLeast, Some(0)))
+            .collect();
+        let hoop_rows: Vec<usize> = scenario
+            .hoops
+            .iter()
+            .map(|_| row(Sense::Equal, Some(0)))
+            .collect();
+        let mut turn_rows = BTreeMap::new();
+        if bare.is_some() {
+            turn_rows.insert(Turn::Last, row(Sense::Equal, Some(1)));
+            if scenario.rules.growth == Growth::OneWay && is_long(spaces) {
+                turn_rows.insert(Turn::First, row(Sense::Equal, Some(1)));
+            }
+        }
+        let held = plan
+            .forms
+            .into_iter()
+            .map(|form| (row(Sense::AtMost, None), form))
+            .collect();
+        let changes = scenario.goal.counts(Term::HoopChanges) && scenario.hoops.len() > 1;
+        let used_rows: Vec<usize> = scenario
+            .hoops
+            .iter()
+            .filter(|_| changes)
+            .map(|_| row(Sense::AtMost, Some(0)))
+            .collect();
+        let changes_row = changes.then(|| row(Sense::AtLeast, Some(-1)));
+        let exchanges = kinds.exchanges();
+        let mut restricted = Restricted {
+            scenario,
+            classes,
+            spaces,
+            model: Model::new(rows),
+            kinds,
+            atoms: plan.atoms,
+            totals,
+            caps: limits.of_class,
+            any,
+            bare,
+            class_rows,
+            kind_rows,
+            hoop_rows,
+            turn_rows,
+            end_rows: BTreeMap::new(),
+            held,
+            hoop_columns: Vec::new(),
+            covers: Vec::new(),
+            hoopings: Vec::new(),
+            end_choices: Vec::new(),
+            exchanges,
+            made_of: Vec::new(),
+            known_covers: BTreeSet::new(),
+            known_hoopings: BTreeSet::new(),
+        };
+        let most = count(plan.most_hoopings);
+        for (hoop, hoop_row) in restricted.hoop_rows.clone().into_iter().enumerate() {
+            let mut entries = vec![(hoop_row, -1)];
+            entries.extend(used_rows.get(hoop).map(|row| (*row, 1)));
+            let column = restricted.add(entries, most, true, 0, vec![(Atom::Hooping(hoop), 1)]);
+            restricted.hoop_columns.push(column);
+        }
+        if let Some(changes_row) = changes_row {
+            for used_row in used_rows {
+                restricted.add(
+                    vec![(used_row, -most), (changes_row, -1)],
+                    1,
+                    true,
+                    0,
+                    Vec::new(),
+                );
+            }
+            restricted.add(
+                vec![(changes_row, 1)],
+                most,
+                true,
+                0,
+                vec![(Atom::Change, 1)],
+            );
+        }
+        let strips: usize = classes.iter().map(|class| class.members.len()).sum();
+        let runs = count(strips).saturating_mul(most);
+        for (strong, weak) in restricted.exchanges.clone() {
+            let entries = vec![
+                (restricted.kind_rows[strong], -1),
+                (restricted.kind_rows[weak], 1),
+            ];
+            restricted.add(entries, runs, false, 0, Vec::new());
+        }
+        if scenario.goal.counts(Term::CornerMismatch) {
+            restricted.add_corners(plan.corners);
+        }
+        Some(restricted)
+    }
+
+    /// Adds a column that is not priced.
+    fn add(
+        &mut self,
+        entries: Vec<(usize, i64)>,
+        most: i64,
+        whole: bool,
+        rank: u8,
+        made_of: Vec<(Atom, i64)>,
+    ) -> usize {
+        let column = self.with_held(entries, most, whole, rank, false, &made_of);
+        self.made_of.push(made_of);
+        self.model.add(column)
+    }
+
+    fn with_held(
+        &self,
+        mut entries: Vec<(usize, i64)>,
+        most: i64,
+        whole: bool,
+        rank: u8,
+        priced: bool,
+        made_of: &[(Atom, i64)],
+    ) -> Column {
+        for (row, form) in &self.held {
+            let value = self.atoms.value(form, made_of);
+            if value != 0 {
+                entries.push((*row, value));
+            }
+        }
+        Column {
+            entries,
+            least: 0,
+            most,
+            whole,
+            rank,
+            cost: 0,
+            priced,
+        }
+    }
+
+    /// What a cover counts for.
+    fn atoms_of(&self, cover: &Cover) -> Vec<(Atom, i64)> {
+        let mut atoms = Vec::new();
+        if cover.count() > 1 {
+            let joints = i64::try_from(cover.count() - 1).unwrap_or(i64::MAX);
+            atoms.push((Atom::Joint, joints));
+        }
+        let overhang = cover.settled.overhang();
+        if overhang.nanometres() > 0 {
+            atoms.push((Atom::Overhang(overhang), 1));
+        }
+        atoms
+    }
+
+    /// Adds the column of a cover; false where it is there already.
+    pub fn add_cover(&mut self, class: usize, cover: Cover) -> bool {
+        if !self.known_covers.insert((class, cover.clone())) {
+            return false;
+        }
+        let mut counts: BTreeMap<usize, i64> = BTreeMap::new();
+        for kind in self.run_kinds(class, &cover) {
+            *counts.entry(self.kind_rows[kind]).or_default() -= 1;
+        }
+        let mut entries: Vec<(usize, i64)> = counts.into_iter().collect();
+        entries.push((self.class_rows[class], 1));
+        if let Some(ends) = cover.ends
+            && let Some(row) = self.end_rows.get(&(class, ends.phases))
+        {
+            entries.push((*row, -1));
+        }
+        let members = i64::try_from(self.classes[class].members.len()).unwrap_or(i64::MAX);
+        let made_of = self.atoms_of(&cover);
+        let column = self.with_held(entries, members, true, 1, true, &made_of);
+        self.made_of.push(made_of);
+        let column = self.model.add(column);
+        self.covers.push(CoverColumn {
+            class,
+            cover,
+            column,
+        });
+        true
+    }
+
+    /// Adds the column of a hooping; false where it is there already.
+    pub fn add_hooping(&mut self, turn: Turn, pattern: Pattern) -> bool {
+        if !self
+            .known_hoopings
+            .insert((turn, pattern.hoop, pattern.kinds()))
+        {
+            return false;
+        }
+        let mut counts: BTreeMap<usize, i64> = BTreeMap::new();
+        for kind in pattern.lanes.iter().flatten() {
+            *counts.entry(self.kind_rows[*kind]).or_default() += 1;
+        }
+        let mut entries: Vec<(usize, i64)> = counts.into_iter().collect();
+        entries.push((self.hoop_rows[pattern.hoop], 1));
+        let mut most = self.model.columns[self.hoop_columns[pattern.hoop]].most;
+        if let Some(row) = self.turn_rows.get(&turn) {
+            entries.push((*row, 1));
+            most = 1;
+        }
+        let column = self.with_held(entries, most, true, 2, true, &[]);
+        self.made_of.push(Vec::new());
+        let column = self.model.add(column);
+        self.hoopings.push(HoopingColumn {
+            pattern,
+            turn,
+            column,
+        });
+        true
+    }
+
+    /// The kind of each run of a cover: the start run, the inner ones, the end run. A single run stands alone.
+    pub fn run_kinds(&self, class: usize, cover: &Cover) -> Vec<usize> {
+        let number = |piece: usize, openness| {
+            let kind = kind_of(
+                &self.classes[class],
+                class,
+                &self.spaces[class],
+                &cover.settled,
+                piece,
+                openness,
+            );
+            self.kinds.known(&kind)
+        };
+        let kinds: Option<Vec<usize>> = match &cover.runs {
+            Runs::Single(piece) => number(*piece, Openness::Closed).map(|kind| vec![kind]),
+            Runs::Several { outer, inner } => {
+                let start = std::iter::once(number(outer[0], Openness::Outer));
+                let inner = inner.iter().map(|piece| number(*piece, Openness::Inner));
+                start
+                    .chain(inner)
+                    .chain([number(outer[1], Openness::Outer)])
+                    .collect()
+            }
+        };
+        kinds.unwrap_or_default()
+    }
+
+    /// Adds the choice of end patterns for each strip whose corners count, and the mismatch of every corner.
+    fn add_corners(&mut self, corners: &[Corner]) {
+        for (number, class) in self.classes.iter().enumerate() {
+            if !class.cornered {
+                continue;
+            }
+            let space = &self.spaces[number];
+            let singles = space.singles.iter().filter_map(|cover| cover.ends);
+            let totals = space.totals.iter();
+            let several = totals.flat_map(|total| space.end_patterns(self.scenario, total));
+            let phases: BTreeSet<[Phase; 2]> =
+                singles.chain(several).map(|ends| ends.phases).collect();
+            for pair in &phases {
+                let row = self.model.add_row(Sense::Equal, 0);
+                self.end_rows.insert((number, *pair), row);
+            }
+            for strip in &class.members {
+                let one = self.model.add_row(Sense::Equal, 1);
+                for pair in &phases {
+                    let row = self.end_rows[&(number, *pair)];
+                    let column = self.add(vec![(one, 1), (row, 1)], 1, true, 1, Vec::new());
+                    self.end_choices.push(EndChoice {
+                        strip: *strip,
+                        phases: *pair,
+                        column,
+                    });
+                }
+            }
+        }
+        for corner in corners {
+            self.add_corner(corner);
+        }
+    }
+
+    /// For one corner a column for each pair of patterns; each pattern of an end is in as many pairs as its strip shows
+    /// it.
+    fn add_corner(&mut self, corner: &Corner) {
+        let sides = corner.ends.map(|(strip, end)| {
+            let mut shown: BTreeMap<Phase, Vec<usize>> = BTreeMap::new();
+            for choice in self
+                .end_choices
+                .iter()
+                .filter(|choice| choice.strip == strip)
+            {
+                let phase = choice.phases[usize::from(end == End::End)];
+                shown.entry(phase).or_default().push(choice.column);
+            }
+            shown
+        });
+        let mismatch = |a: &Phase, b: &Phase| a.mismatch(b);
+        let pairs = || {
+            let [one, other] = &sides;
+            one.keys().flat_map(|a| other.keys().map(move |b| (*a, *b)))
+        };
+        // A corner that is unplanned, or meets whatever is chosen, needs no columns.
+        if pairs().all(|(a, b)| mismatch(&a, &b).nanometres() == 0) {
+            return;
+        }
+        let mut rows: [BTreeMap<Phase, usize>; 2] = Default::default();
+        for (side, rows) in sides.iter().zip(&mut rows) {
+            for (phase, columns) in side {
+                let row = self.model.add_row(Sense::Equal, 0);
+                rows.insert(*phase, row);
+                for column in columns {
+                    self.model.add_entry(*column, row, -1);
+                }
+            }
+        }
+        for (a, b) in pairs() {
+            let missed = mismatch(&a, &b);
+            let made_of = if missed.nanometres() > 0 {
+                vec![(Atom::Mismatch(missed), 1)]
+            } else {
+                Vec::new()
+            };
+            self.add(
+                vec![(rows[0][&a], 1), (rows[1][&b], 1)],
+                1,
+                false,
+                0,
+                made_of,
+            );
+        }
+    }
+
+    /// Takes every cover and hooping out that is not among these.
+    pub fn keep_only(&mut self, covers: &[(usize, Cover)], hoopings: &[(Turn, Pattern)]) {
+        let covers: BTreeSet<&(usize, Cover)> = covers.iter().collect();
+        for at in 0..self.covers.len() {
+            let of = &self.covers[at];
+            if !covers.contains(&(of.class, of.cover.clone())) {
+                self.model.set_bounds(of.column, 0, 0);
+            }
+        }
+        let hoopings: BTreeSet<(Turn, usize, Vec<usize>)> = hoopings
+            .iter()
+            .map(|(turn, pattern)| (*turn, pattern.hoop, pattern.kinds()))
+            .collect();
+        for of in &self.hoopings {
+            let key = (of.turn, of.pattern.hoop, of.pattern.kinds());
+            if !hoopings.contains(&key) {
+                self.model.set_bounds(of.column, 0, 0);
+            }
+        }
+    }
+
+    /// Lowers the upper bound of each column that a point of at most `most` steps cannot reach: what its reduced cost adds
+    /// to the bound must not lead beyond (reduced cost fixing).
+    pub fn fix_by_reduced_cost(&mut self, bound: &Bound, most: i64) {
+        let spare = ((i128::from(most) << PLACES) - bound.parts).max(0);
+        for column in 0..self.model.columns.len() {
+            let of = &self.model.columns[column];
+            let (least, upper) = (of.least, of.most);
+            let reduced = self.model.reduced(column, &bound.multipliers, true);
+            if reduced <= 0 || upper <= least || !of.whole {
+                continue;
+            }
+            let room = i64::try_from(spare / reduced).unwrap_or(i64::MAX);
+            if least.saturating_add(room) < upper {
+                self.model.set_bounds(column, least, least + room);
+            }
+        }
+    }
+
+    /// Makes a form the objective.
+    pub fn aim(&mut self, form: &[i64]) {
+        for (column, made_of) in self.made_of.iter().enumerate() {
+            self.model.set_cost(column, self.atoms.value(form, made_of));
+        }
+    }
+}
+
+/// The kind of a run of a class's strip that is stitched with a piece.
+pub fn kind_of(
+    of_class: &Class,
+    class: usize,
+    space: &CoverSpace<'_>,
+    settled: &crate::cover::Settled,
+    piece: usize,
+    openness: Openness,
+) -> Kind {
+    let piece = &space.pieces[piece];
+    Kind {
+        openness,
+        class: (openness != Openness::Closed).then_some(class),
+        length: settled.stitched(piece.sum),
+        width: of_class.width,
+        margin_along: piece.margin_along,
+        margin_across: piece.margin_across,
+    }
+}
+
+/// Whether some class has only covers with inner runs, so that every plan has at least three hoopings.
+fn is_long(spaces: &[CoverSpace<'_>]) -> bool {
+    spaces
+        .iter()
+        .any(|space| space.singles.is_empty() && space.fewest_runs().is_some_and(|runs| runs > 2))
+}
+
+/// How many runs of each kind there can be at most, and of each class in one hooping.
+fn limits(
+    classes: &[Class],
+    spaces: &[CoverSpace<'_>],
+    kinds: &Kinds,
+    totals: &[Vec<TotalKinds>],
+) -> Limits {
+    let mut users: Vec<BTreeSet<usize>> = vec![BTreeSet::new(); kinds.list.len()];
+    for (number, space) in spaces.iter().enumerate() {
+        for cover in &space.singles {
+            if let Runs::Single(piece) = cover.runs {
+                let kind = kind_of(
+                    &classes[number],
+                    number,
+                    space,
+                    &cover.settled,
+                    piece,
+                    Openness::Closed,
+                );
+                if let Some(kind) = kinds.known(&kind) {
+                    users[kind].insert(number);
+                }
+            }
+        }
+        for total in &totals[number] {
+            for kind in total.outer.iter().chain(&total.inner) {
+                users[*kind].insert(number);
+            }
+        }
+    }
+    let strips = |users: &BTreeSet<usize>| -> usize {
+        users
+            .iter()
+            .map(|class| classes[*class].members.len())
+            .sum()
+    };
+    Limits {
+        of_kind: users.iter().map(strips).collect(),
+        of_class: classes
+            .iter()
+            .enumerate()
+            .map(|(number, class)| (number, class.members.len()))
+            .collect(),
+    }
+}

@@ -1,0 +1,537 @@
+//! The search: one entry of the goal after the other is bounded over all covers and hoopings; then a point is looked for that
+//! reaches every bound at once, and, where there is none, entry by entry.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::columns::atoms::{Atom, Atoms};
+use crate::columns::generate::{Bound, Relaxed, holds_inner};
+use crate::columns::restricted::{Plan, Restricted, Turn};
+use crate::columns::tree::{self, Effort, Found, Verdict};
+use crate::cover::{Cover, CoverSpace};
+use crate::deadline::Deadline;
+use crate::deal::{Deal, Dealt, Job, Table};
+use crate::hooping::pattern::Pattern;
+use crate::length::Length;
+use crate::master::Form;
+use crate::scenario::{Goal, Term};
+use crate::task::Task;
+
+/// The most covers of a class, and hoopings of a turn, among which a point is looked for.
+const MOST_LISTED: usize = 6_000;
+/// What looking for a point that reaches every bound may take.
+const HOPEFUL: Effort = Effort {
+    nodes: 400,
+    offers: 40,
+};
+/// What looking for a point of one entry may take.
+const THOROUGH: Effort = Effort {
+    nodes: 6_000,
+    offers: 200,
+};
+/// The most values of an entry that are tried from its bound upwards.
+const MOST_CLIMBED: usize = 60;
+/// The most sums of stabilizer pieces that are told apart.
+const MOST_VALUES: usize = 20_000;
+
+/// A plan that was found: covers of its own, by class, and hoopings.
+#[derive(Clone, Debug)]
+pub struct FoundPlan {
+    /// For each strip of the quilt top its class and cover.
+    pub covers: Vec<Option<(usize, Cover)>>,
+    /// The hoopings in the order of the work.
+    pub hoopings: Vec<Dealt>,
+}
+
+/// What is known after the search.
+#[derive(Clone, Debug, Default)]
+pub struct Result {
+    /// The best plan, if one was found.
+    pub plan: Option<FoundPlan>,
+    /// Bounds on an entry of the goal after some earlier ones: they hold among plans whose earlier entries are at most
+    /// these.
+    pub proven: Vec<(Vec<i128>, i128)>,
+}
+
+/// One stage of an entry's form.
+#[derive(Clone, Debug)]
+struct Stage {
+    entry: usize,
+    form: Vec<i64>,
+    unit: i128,
+    exact: bool,
+    /// Values are multiples of this.
+    divisor: i64,
+}
+
+struct Search<'r, 't, 'a> {
+    task: &'r Task<'a>,
+    of: Restricted<'t, 'a>,
+    forms: Vec<Form>,
+    counted: usize,
+    stages: Vec<Stage>,
+    changes_count: bool,
+    deadline: &'r Deadline,
+    proven: Vec<(Vec<i128>, i128)>,
+}
+
+/// A point of the master and what was dealt out of it.
+struct Hit {
+    values: Vec<i128>,
+    plan: FoundPlan,
+}
+
+/// Searches from a first plan on. `spaces` are those of the task's classes.
+pub fn search<'a>(
+    task: &Task<'a>,
+    spaces: &[CoverSpace<'a>],
+    first: &crate::draft::Draft,
+    deadline: &Deadline,
+) -> Result {
+    let Some(mut search) = Search::new(task, spaces, first, deadline) else {
+        return Result::default();
+    };
+    let plan = search.run();
+    Result {
+        plan,
+        proven: search.proven,
+    }
+}
+
+impl<'r, 't, 'a> Search<'r, 't, 'a> {
+    fn new(
+        task: &'r Task<'a>,
+        spaces: &'t [CoverSpace<'a>],
+        first: &crate::draft::Draft,
+        deadline: &'r Deadline,
+    ) -> Option<Search<'r, 't, 'a>>
+    where
+        'r: 't,
+    {
+        let scenario = task.scenario;
+        let goal = &scenario.goal;
+        let hoopings_first = matches!(goal, Goal::Priorities(terms) if terms[0] == Term::Hoopings);
+        let runs_of =
+            |(class, space): (usize, &CoverSpace<'_>)| task.members(class) * space.most_runs();
+        let most_runs: usize = spaces.iter().enumerate().map(runs_of).sum();
+        let most_hoopings = if hoopings_first {
+            first.hoopings.len()
+        } else {
+            most_runs.max(first.hoopings.len())
+        };
+        let overhangs: BTreeSet<Length> = spaces
+            .iter()
+            .flat_map(CoverSpace::overhangs)
+            .filter(|overhang| overhang.nanometres() > 0)
+            .collect();
+        let mismatches = if goal.counts(Term::CornerMismatch) {
+            mismatches(task, spaces)
+        } else {
+            BTreeSet::new()
+        };
+        let atoms = Atoms::of(scenario, overhangs.into_iter(), mismatches.into_iter());
+        let strips: usize = (0..task.classes.len())
+            .map(|class| task.members(class))
+            .sum();
+        let counted = (2 * most_hoopings + most_runs + strips + task.top.corners.len()) as i128;
+        let mut forms = atoms.goal(scenario, counted);
+        let entries = forms.len();
+        // Terms that only make a plan sensible.
+        forms
+            .extend([Term::Hoopings, Term::Joints].map(|term| atoms.term(scenario, term, counted)));
+        let mut stages = Vec::new();
+        for (entry, form) in forms.iter().enumerate() {
+            for stage in &form.stages {
+                stages.push(Stage {
+                    entry,
+                    form: atoms.dense(&stage.linear.terms),
+                    unit: stage.unit,
+                    exact: stage.exact,
+                    divisor: stage.linear.divisor(),
+                });
+            }
+        }
+        let plan = Plan {
+            scenario,
+            classes: task.classes,
+            spaces,
+            corners: &task.top.corners,
+            most_hoopings,
+            forms: stages.iter().map(|stage| stage.form.clone()).collect(),
+            atoms,
+        };
+        let mut of = Restricted::build(plan, deadline)?;
+        add_first(task, &mut of, first);
+        Some(Search {
+            task,
+            of,
+            forms,
+            counted: entries,
+            stages,
+            changes_count: goal.counts(Term::HoopChanges),
+            deadline,
+            proven: Vec::new(),
+        })
+    }
+
+    fn run(&mut self) -> Option<FoundPlan> {
+        let mut best: Option<FoundPlan> = None;
+        let mut settled: Vec<i64> = Vec::new();
+        while settled.len() < self.stages.len() {
+            // Hope that what bounds every further entry can be reached at once.
+            if let Some(hit) = self.hope(&settled) {
+                return Some(hit.plan);
+            }
+            if self.deadline.over() {
+                break;
+            }
+            let Some((value, hit)) = self.settle(&settled) else {
+                break;
+            };
+            best = hit.map(|hit| hit.plan).or(best);
+            self.hold(settled.len(), Some(value));
+            settled.push(value);
+        }
+        best
+    }
+
+    fn hold(&mut self, stage: usize, value: Option<i64>) {
+        let row = self.of.held[stage].0;
+        self.of.model.set_right(row, value);
+    }
+
+    /// The bound of a stage in steps: a value that it can have.
+    fn bound(&mut self, stage: usize, settled: &[i64]) -> Option<(i64, Bound)> {
+        let form = self.stages[stage].form.clone();
+        match self.of.relax(&form, true, self.deadline) {
+            Relaxed::Bound(bound) => {
+                let steps = i64::try_from(bound.steps().max(0)).ok()?;
+                Some((self.reachable(stage, steps, settled)?, bound))
+            }
+            Relaxed::Empty | Relaxed::Unknown => None,
+        }
+    }
+
+    /// The least value from `steps` on that a stage can have.
+    fn reachable(&self, stage: usize, steps: i64, settled: &[i64]) -> Option<i64> {
+        let of = &self.stages[stage];
+        let divisor = of.divisor.max(1);
+        let rounded = steps + (-steps).rem_euclid(divisor);
+        let Some(values) = self.stabilizer_values(stage, settled) else {
+            return Some(rounded);
+        };
+        values.range(rounded..).next().copied()
+    }
+
+    /// Every value that the stabilizer can have where the number of hoopings is settled.
+    fn stabilizer_values(&self, stage: usize, settled: &[i64]) -> Option<BTreeSet<i64>> {
+        let Goal::Priorities(terms) = &self.task.scenario.goal else {
+            return None;
+        };
+        let of = &self.stages[stage];
+        let hoopings = terms.iter().position(|term| *term == Term::Hoopings)?;
+        let count = self
+            .stages
+            .iter()
+            .zip(settled)
+            .find(|(stage, _)| stage.entry == hoopings)
+            .map(|(_, value)| *value)?;
+        if terms.get(of.entry) != Some(&Term::Stabilizer) || !of.exact {
+            return None;
+        }
+        let hoops = (0..self.task.scenario.hoops.len())
+            .filter_map(|hoop| self.of.atoms.number(Atom::Hooping(hoop)));
+        let each: BTreeSet<i64> = hoops.map(|atom| of.form[atom]).collect();
+        let mut sums = BTreeSet::from([0_i64]);
+        for _ in 0..count {
+            sums = sums
+                .iter()
+                .flat_map(|sum| each.iter().map(move |each| sum + each))
+                .collect();
+            if sums.len() > MOST_VALUES {
+                return None;
+            }
+        }
+        Some(sums)
+    }
+
+    /// Notes a bound on an entry, given the values of the stages before.
+    fn note(&mut self, stage: usize, settled: &[i64], value: i64) {
+        let entry = self.stages[stage].entry;
+        if entry >= self.counted {
+            return;
+        }
+        let value_of = |entry: usize, settled: &[i64]| -> i128 {
+            let stages = self.stages.iter().zip(settled);
+            stages
+                .filter(|(stage, _)| stage.entry == entry)
+                .map(|(stage, steps)| stage.unit * i128::from(*steps))
+                .sum()
+        };
+        // The last stage of an earlier entry that is not exact says less than the entry's value.
+        let earlier: Vec<i128> = (0..entry).map(|entry| value_of(entry, settled)).collect();
+        let steps: Vec<i64> = settled.iter().copied().chain([value]).collect();
+        let bound = value_of(entry, &steps);
+        self.proven.push((earlier, bound));
+    }
+
+    /// Bounds every stage after the settled ones and looks for a point that reaches all bounds.
+    fn hope(&mut self, settled: &[i64]) -> Option<Hit> {
+        let mut hoped = settled.to_vec();
+        let mut last = None;
+        while hoped.len() < self.stages.len() && !self.deadline.over() {
+            let stage = hoped.len();
+            let found = self.bound(stage, &hoped);
+            let Some((value, bound)) = found else { break };
+            if hoped.len() == settled.len() {
+                self.note(stage, settled, value);
+            } else {
+                self.note(stage, &hoped, value);
+            }
+            last = Some((stage, bound, value));
+            self.hold(stage, Some(value));
+            hoped.push(value);
+        }
+        let hit = match last {
+            Some((stage, bound, value)) if hoped.len() == self.stages.len() => {
+                self.hold(stage, None);
+                match self.look(stage, &bound, value, &hoped, HOPEFUL) {
+                    (Found::Point(_), hit) => hit,
+                    _ => None,
+                }
+            }
+            _ => None,
+        };
+        for stage in settled.len()..hoped.len() {
+            self.hold(stage, None);
+        }
+        hit
+    }
+
+    /// Finds the least value of the next stage.
+    fn settle(&mut self, settled: &[i64]) -> Option<(i64, Option<Hit>)> {
+        let stage = settled.len();
+        let (mut value, bound) = self.bound(stage, settled)?;
+        for _ in 0..MOST_CLIMBED {
+            self.note(stage, settled, value);
+            let mut hoped = settled.to_vec();
+            hoped.push(value);
+            match self.look(stage, &bound, value, &hoped, THOROUGH) {
+                (Found::Point(_), hit) => return Some((value, hit)),
+                (Found::None, _) => value = self.reachable(stage, value + 1, settled)?,
+                (Found::Unknown, _) => return None,
+            }
+        }
+        None
+    }
+
+    /// Looks for a point of a stage with at most `most`, among all columns that could be part of one.
+    fn look(
+        &mut self,
+        stage: usize,
+        bound: &Bound,
+        most: i64,
+        hoped: &[i64],
+        effort: Effort,
+    ) -> (Found, Option<Hit>) {
+        let form = self.stages[stage].form.clone();
+        let listed = self.of.within(bound, &form, most, MOST_LISTED);
+        let mut narrowed = self.of.clone();
+        narrowed.aim(&form);
+        let whole = listed.is_some();
+        if let Some((covers, hoopings)) = listed {
+            narrowed.keep_only(&covers, &hoopings);
+            for (class, cover) in covers {
+                narrowed.add_cover(class, cover);
+            }
+            for (turn, pattern) in hoopings {
+                narrowed.add_hooping(turn, pattern);
+            }
+            narrowed.aim(&form);
+            narrowed.fix_by_reduced_cost(bound, most);
+        }
+        let hoped_changes = self.hoped_changes(hoped);
+        let mut hit = None;
+        let mut model = narrowed.model.clone();
+        let found = {
+            let mut accept = |values: &[i64]| {
+                let (verdict, found) = self.deal(&narrowed, values, hoped_changes);
+                hit = found.or(hit.take());
+                verdict
+            };
+            tree::search(&mut model, most, effort, &mut accept, self.deadline)
+        };
+        match found {
+            Found::None if !whole => (Found::Unknown, None),
+            found => (found, hit),
+        }
+    }
+
+    /// The hoop changes that a point may have, where they are settled or hoped for.
+    fn hoped_changes(&self, hoped: &[i64]) -> usize {
+        let Goal::Priorities(terms) = &self.task.scenario.goal else {
+            return usize::MAX;
+        };
+        let entry = terms.iter().position(|term| *term == Term::HoopChanges);
+        let stages = self.stages.iter().zip(hoped);
+        let changes = stages
+            .filter(|(stage, _)| Some(stage.entry) == entry)
+            .map(|(_, value)| usize::try_from(*value).unwrap_or(usize::MAX));
+        changes.min().unwrap_or(usize::MAX)
+    }
+
+    /// Deals a point out.
+    fn deal(
+        &self,
+        of: &Restricted<'_, '_>,
+        values: &[i64],
+        most_changes: usize,
+    ) -> (Verdict, Option<Hit>) {
+        let covers = assign(self.task, of, values);
+        let patterns: Vec<Pattern> = of
+            .hoopings
+            .iter()
+            .map(|column| column.pattern.clone())
+            .collect();
+        let chosen: Vec<(usize, usize)> = of
+            .hoopings
+            .iter()
+            .enumerate()
+            .map(|(number, column)| (number, usize::try_from(values[column.column]).unwrap_or(0)))
+            .filter(|(_, count)| *count > 0)
+            .collect();
+        let jobs: Vec<Job> = covers
+            .iter()
+            .enumerate()
+            .filter_map(|(strip, cover)| {
+                let (class, cover) = cover.as_ref()?;
+                Some(Job {
+                    strip,
+                    runs: of.run_kinds(*class, cover),
+                })
+            })
+            .collect();
+        let table = Table {
+            kinds: &of.kinds.list,
+            patterns: &patterns,
+            growth: self.task.scenario.rules.growth,
+        };
+        let Deal { best, complete } = table.deal(&chosen, &jobs, most_changes, self.deadline);
+        match best {
+            Some((changes, hoopings)) if changes <= most_changes => (
+                Verdict::Accepted,
+                Some(Hit {
+                    values: Vec::new(),
+                    plan: FoundPlan { covers, hoopings },
+                }),
+            ),
+            _ if complete => (Verdict::Rejected, None),
+            _ => (Verdict::Doubtful, None),
+        }
+    }
+}
+
+/// A cover for each strip, as a point says: those of cornered classes by the pattern at their ends.
+fn assign(task: &Task<'_>, of: &Restricted<'_, '_>, values: &[i64]) -> Vec<Option<(usize, Cover)>> {
+    let mut stock: BTreeMap<_, Vec<&Cover>> = BTreeMap::new();
+    for column in of.covers.iter().rev() {
+        let count = usize::try_from(values[column.column]).unwrap_or(0);
+        let phases = column.cover.ends.map(|ends| ends.phases);
+        let phases = phases.filter(|_| !of.end_choices.is_empty());
+        stock
+            .entry((column.class, phases))
+            .or_default()
+            .extend(std::iter::repeat_n(&column.cover, count));
+    }
+    let mut shown = BTreeMap::new();
+    for choice in &of.end_choices {
+        if values[choice.column] > 0 {
+            shown.insert(choice.strip, choice.phases);
+        }
+    }
+    let mut covers = vec![None; task.top.strips.len()];
+    for (number, class) in task.classes.iter().enumerate() {
+        for strip in &class.members {
+            let key = (number, shown.get(strip).copied());
+            covers[*strip] = stock
+                .get_mut(&key)
+                .and_then(Vec::pop)
+                .map(|cover| (number, cover.clone()));
+        }
+    }
+    covers
+}
+
+/// Every mismatch that a corner can have.
+fn mismatches(task: &Task<'_>, spaces: &[CoverSpace<'_>]) -> BTreeSet<Length> {
+    let mut of_strip = BTreeMap::new();
+    let phases: Vec<Vec<[crate::cover::Phase; 2]>> = spaces
+        .iter()
+        .map(|space| {
+            let singles = space.singles.iter().filter_map(|cover| cover.ends);
+            let several = space
+                .totals
+                .iter()
+                .flat_map(|total| space.end_patterns(task.scenario, total));
+            singles.chain(several).map(|ends| ends.phases).collect()
+        })
+        .collect();
+    for (number, class) in task
+        .classes
+        .iter()
+        .enumerate()
+        .filter(|(_, class)| class.cornered)
+    {
+        of_strip.extend(class.members.iter().map(|strip| (*strip, number)));
+    }
+    let mut found = BTreeSet::new();
+    for corner in &task.top.corners {
+        let sides = corner.ends.map(|(strip, end)| {
+            let class = of_strip.get(&strip);
+            let end = usize::from(end == crate::strips::End::End);
+            let phases = class.map(|class| phases[*class].iter().map(|pair| pair[end]));
+            phases.into_iter().flatten().collect::<BTreeSet<_>>()
+        });
+        for one in &sides[0] {
+            found.extend(sides[1].iter().map(|other| one.mismatch(other)));
+        }
+    }
+    found.remove(&Length::ZERO);
+    found
+}
+
+/// Adds the columns of a first plan, so that the linear program has a point.
+fn add_first(task: &Task<'_>, of: &mut Restricted<'_, '_>, first: &crate::draft::Draft) {
+    let mut kinds_of: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for (strip, choice) in first.covers.iter().enumerate() {
+        if let Some(choice) = choice {
+            let cover = task.cover(*choice).clone();
+            kinds_of.insert(strip, of.run_kinds(choice.0, &cover));
+            of.add_cover(choice.0, cover);
+        }
+    }
+    let count = first.hoopings.len();
+    for (number, hooping) in first.hoopings.iter().enumerate() {
+        let kind = |(strip, run): &(usize, usize)| kinds_of[strip][*run];
+        let mut lanes: Vec<Vec<usize>> = hooping
+            .lanes
+            .iter()
+            .map(|lane| lane.iter().map(kind).collect())
+            .collect();
+        for lane in &mut lanes {
+            lane.sort_unstable();
+        }
+        let pattern = Pattern {
+            hoop: hooping.hoop,
+            turned: hooping.turned,
+            lanes,
+        };
+        let bare = !holds_inner(of, &pattern);
+        if bare && number + 1 == count && of.turn_rows.contains_key(&Turn::Last) {
+            of.add_hooping(Turn::Last, pattern.clone());
+        }
+        if bare && number == 0 && of.turn_rows.contains_key(&Turn::First) {
+            of.add_hooping(Turn::First, pattern.clone());
+        }
+        of.add_hooping(Turn::Any, pattern);
+    }
+}

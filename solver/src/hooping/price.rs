@@ -1,0 +1,270 @@
+//! The hoopings that are worth most, where each kind of run has a worth: the pricing problem of column generation.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::hooping::pattern::Pattern;
+use crate::hooping::way::{Way, Ways};
+
+/// The most steps of the search in one way of a hoop; where it needs more, what the lanes of a row are worth without
+/// regard to each other bounds it.
+const MOST_STEPS: usize = 20_000;
+
+/// The best of a hoop.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Best {
+    /// The hooping that is worth most.
+    pub pattern: Pattern,
+    /// Its worth.
+    pub worth: i64,
+}
+
+/// What the hoopings of a hoop are worth at most, and the best that was found.
+#[derive(Clone, Default, PartialEq, Eq, Debug)]
+pub struct OfHoop {
+    /// No hooping in this hoop is worth more.
+    pub most: i64,
+    /// The best of each way that was found.
+    pub found: Vec<Best>,
+}
+
+/// A lane of a way and its worth.
+type Worth = (i64, usize);
+
+/// A search in one way of a hoop.
+struct Search<'a> {
+    way: &'a Way,
+    caps: &'a BTreeMap<usize, usize>,
+    /// For each breadth the lanes that count, the best first.
+    sorted: Vec<Vec<Worth>>,
+    used: BTreeMap<usize, usize>,
+    chosen: Vec<usize>,
+    steps: usize,
+}
+
+impl Ways {
+    /// For each hoop the hoopings that are worth most; `worth` by kind, `caps` the most open runs of each class that can
+    /// share a hooping.
+    pub fn best(&self, hoops: usize, worth: &[i64], caps: &BTreeMap<usize, usize>) -> Vec<OfHoop> {
+        let mut best: Vec<OfHoop> = vec![OfHoop::default(); hoops];
+        for way in &self.list {
+            let mut search = Search::new(way, caps, worth, true);
+            let mut found: Option<(i64, Vec<usize>)> = None;
+            let mut most = 0;
+            for row in &way.rows {
+                let known = found.as_ref().map_or(0, |(worth, _)| *worth);
+                let relaxed = search.relaxed(row);
+                if relaxed <= known {
+                    continue;
+                }
+                search.steps = 0;
+                let mut least = known;
+                search.fill(
+                    row,
+                    0,
+                    0,
+                    0,
+                    &mut |worth, lanes, least| {
+                        if worth > *least {
+                            *least = worth;
+                            found = Some((worth, lanes.to_vec()));
+                        }
+                        true
+                    },
+                    &mut least,
+                );
+                if search.steps >= MOST_STEPS {
+                    most = most.max(relaxed);
+                }
+            }
+            let of_hoop = &mut best[way.hoop];
+            if let Some((worth, lanes)) = found {
+                most = most.max(worth);
+                of_hoop.found.push(Best {
+                    pattern: way.pattern(&lanes),
+                    worth,
+                });
+            }
+            of_hoop.most = of_hoop.most.max(most);
+        }
+        best
+    }
+
+    /// Every hooping that is worth at least `least` of its hoop, `limit` of them at most; `None` where there are more.
+    pub fn worth_at_least(
+        &self,
+        worth: &[i64],
+        caps: &BTreeMap<usize, usize>,
+        least: &dyn Fn(usize) -> i64,
+        limit: usize,
+    ) -> Option<Vec<Pattern>> {
+        let mut all = Vec::new();
+        for way in &self.list {
+            let mut search = Search::new(way, caps, worth, false);
+            let mut seen: BTreeSet<Vec<usize>> = BTreeSet::new();
+            let mut kept = Vec::new();
+            for row in &way.rows {
+                search.steps = 0;
+                // What is worth exactly `least` counts, so that the search looks for more than one less.
+                let mut bound = least(way.hoop).saturating_sub(1);
+                let whole = search.fill(
+                    row,
+                    0,
+                    0,
+                    0,
+                    &mut |_, lanes, _| {
+                        let pattern = way.pattern(lanes);
+                        if seen.insert(pattern.kinds()) {
+                            kept.push(pattern);
+                        }
+                        kept.len() <= limit
+                    },
+                    &mut bound,
+                );
+                if !whole || search.steps >= MOST_STEPS {
+                    return None;
+                }
+            }
+            all.append(&mut kept);
+            if all.len() > limit {
+                return None;
+            }
+        }
+        Some(all)
+    }
+}
+
+impl Way {
+    fn pattern(&self, lanes: &[usize]) -> Pattern {
+        Pattern {
+            hoop: self.hoop,
+            turned: self.turned,
+            lanes: lanes
+                .iter()
+                .map(|lane| self.lanes[*lane].kinds.clone())
+                .collect(),
+        }
+    }
+}
+
+/// Takes the worth of a full row and its lanes, and may raise what counts; false ends the search.
+type See<'s> = dyn FnMut(i64, &[usize], &mut i64) -> bool + 's;
+
+impl<'a> Search<'a> {
+    /// With `one_of_each` only the best lane counts of those that leave strips of the same classes open.
+    fn new(
+        way: &'a Way,
+        caps: &'a BTreeMap<usize, usize>,
+        worth: &[i64],
+        one_of_each: bool,
+    ) -> Search<'a> {
+        let of_lane = |lane: &usize| {
+            let kinds = way.lanes[*lane].kinds.iter();
+            kinds.fold(0_i64, |sum, kind| sum.saturating_add(worth[*kind]))
+        };
+        let worths: Vec<i64> = (0..way.lanes.len()).map(|lane| of_lane(&lane)).collect();
+        let sorted = way.breadths.iter().map(|breadth| {
+            let mut lanes: Vec<Worth> = breadth
+                .lanes
+                .iter()
+                .map(|lane| (worths[*lane], *lane))
+                .collect();
+            lanes.sort_by_key(|(worth, lane)| (std::cmp::Reverse(*worth), *lane));
+            if one_of_each {
+                let mut seen: BTreeSet<&[usize]> = BTreeSet::new();
+                lanes.retain(|(_, lane)| seen.insert(way.lanes[*lane].classes.as_slice()));
+            }
+            lanes
+        });
+        Search {
+            way,
+            caps,
+            sorted: sorted.collect(),
+            used: BTreeMap::new(),
+            chosen: Vec::new(),
+            steps: 0,
+        }
+    }
+
+    /// The worth of a row whose lanes have no regard to each other.
+    fn relaxed(&self, row: &[usize]) -> i64 {
+        row.iter().map(|breadth| self.top(*breadth)).sum()
+    }
+
+    fn top(&self, breadth: usize) -> i64 {
+        self.sorted[breadth].first().map_or(0, |(worth, _)| *worth)
+    }
+
+    /// Fills a row from a place on; lanes in places of one breadth come in order. What is not worth more than `least`
+    /// does not count.
+    fn fill(
+        &mut self,
+        row: &[usize],
+        place: usize,
+        first: usize,
+        worth: i64,
+        see: &mut See<'_>,
+        least: &mut i64,
+    ) -> bool {
+        let Some(breadth) = row.get(place).copied() else {
+            return worth <= *least || see(worth, &self.chosen, least);
+        };
+        let after: i64 = row[place + 1..]
+            .iter()
+            .map(|breadth| self.top(*breadth))
+            .sum();
+        let alike = row.get(place + 1) == Some(&breadth);
+        let mut filled = false;
+        for index in first..self.sorted[breadth].len() {
+            let (of_lane, lane) = self.sorted[breadth][index];
+            if worth + of_lane + after <= *least {
+                return true;
+            }
+            self.steps += 1;
+            if self.steps >= MOST_STEPS {
+                return true;
+            }
+            if !self.take(lane) {
+                continue;
+            }
+            filled = true;
+            self.chosen.push(lane);
+            let from = if alike { index } else { 0 };
+            let goes_on = self.fill(row, place + 1, from, worth + of_lane, see, least);
+            self.chosen.pop();
+            self.give_back(lane);
+            if !goes_on {
+                return false;
+            }
+        }
+        // A place stays empty only where no lane may stand in it.
+        let from = if alike { first } else { 0 };
+        filled || self.fill(row, place + 1, from, worth, see, least)
+    }
+
+    /// Takes a lane, unless that would bring more open runs of a class together than it has strips.
+    fn take(&mut self, lane: usize) -> bool {
+        let classes = &self.way.lanes[lane].classes;
+        for (taken, class) in classes.iter().enumerate() {
+            let cap = self.caps.get(class).copied().unwrap_or(usize::MAX);
+            let used = self.used.entry(*class).or_default();
+            *used += 1;
+            if *used > cap {
+                for class in &classes[..=taken] {
+                    if let Some(used) = self.used.get_mut(class) {
+                        *used -= 1;
+                    }
+                }
+                return false;
+            }
+        }
+        true
+    }
+
+    fn give_back(&mut self, lane: usize) {
+        for class in &self.way.lanes[lane].classes {
+            if let Some(used) = self.used.get_mut(class) {
+                *used -= 1;
+            }
+        }
+    }
+}

@@ -1,0 +1,213 @@
+//! The ways in which a hoop can be used, for a search that never lists what a hooping can hold: the rows of lanes that a
+//! field has room for, and the lanes that can stand in each place of a row.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::deadline::Deadline;
+use crate::hooping::arrange::arrange;
+use crate::hooping::kind::{Kind, Openness};
+use crate::hooping::lane::{Field, lanes};
+use crate::hooping::pattern::Limits;
+use crate::length::Length;
+use crate::scenario::Scenario;
+
+/// The most rows of lanes of one field; past it the list is called incomplete.
+const MOST_ROWS: usize = 400;
+/// The most steps that listing the rows of one field may take.
+const MOST_STEPS: usize = 50_000;
+
+/// One hoop, laid one way round.
+#[derive(Clone, Debug)]
+pub struct Way {
+    /// Index of the hoop.
+    pub hoop: usize,
+    /// Whether strips lie along the second side of its field.
+    pub turned: bool,
+    /// What lanes can hold.
+    pub lanes: Vec<OpenLane>,
+    /// The widths and margins that lanes have.
+    pub breadths: Vec<Breadth>,
+    /// Rows of lanes to which none can be added: the breadth of each place.
+    pub rows: Vec<Vec<usize>>,
+}
+
+/// A lane, and the classes whose strips it leaves open.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct OpenLane {
+    /// The kinds of its runs (numbers), in ascending order.
+    pub kinds: Vec<usize>,
+    /// The class of each run with open ends, in ascending order.
+    pub classes: Vec<usize>,
+}
+
+/// A width and a margin across, and the lanes that need no more.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Breadth {
+    /// Width of the stitching.
+    pub width: Length,
+    /// Margin across, both sides together.
+    pub margin: Length,
+    /// Indices of the lanes.
+    pub lanes: Vec<usize>,
+}
+
+/// All ways of all hoops, and whether they leave nothing out.
+#[derive(Clone, Debug)]
+pub struct Ways {
+    /// The ways.
+    pub list: Vec<Way>,
+    /// Whether every possible hooping is among them, or could be exchanged for one that is.
+    pub complete: bool,
+}
+
+/// The ways of every hoop, for the kinds of runs that `counts` says.
+pub fn ways(
+    scenario: &Scenario,
+    kinds: &[Kind],
+    counts: &dyn Fn(&Kind) -> bool,
+    limits: &Limits,
+    deadline: &Deadline,
+) -> Ways {
+    let mut all = Ways {
+        list: Vec::new(),
+        complete: true,
+    };
+    let most: Vec<usize> = kinds
+        .iter()
+        .zip(&limits.of_kind)
+        .map(|(kind, most)| if counts(kind) { *most } else { 0 })
+        .collect();
+    for (hoop, owned) in scenario.hoops.iter().enumerate() {
+        for (along, across, turned) in owned.ways() {
+            let field = Field {
+                along,
+                across,
+                between: scenario.allowances.between(),
+                share: scenario.rules.share_hoopings,
+            };
+            let found = lanes(field, kinds, &most, deadline);
+            all.complete &= found.complete;
+            let mut by_breadth: BTreeMap<(Length, Length), Vec<usize>> = BTreeMap::new();
+            for (index, lane) in found.list.iter().enumerate() {
+                let breadth = (lane.width, lane.margin_across);
+                by_breadth.entry(breadth).or_default().push(index);
+            }
+            let keys: Vec<(Length, Length)> = by_breadth.keys().copied().collect();
+            let breadths = keys.iter().map(|(width, margin)| Breadth {
+                width: *width,
+                margin: *margin,
+                lanes: by_breadth
+                    .iter()
+                    .filter(|((w, m), _)| w <= width && m <= margin)
+                    .flat_map(|(_, lanes)| lanes.iter().copied())
+                    .collect(),
+            });
+            let breadths: Vec<Breadth> = breadths.collect();
+            let (rows, complete) = rows(field, &breadths);
+            all.complete &= complete;
+            let open = |kinds_of: &[usize]| {
+                let mut classes: Vec<usize> = kinds_of
+                    .iter()
+                    .filter(|kind| kinds[**kind].openness != Openness::Closed)
+                    .filter_map(|kind| kinds[*kind].class)
+                    .collect();
+                classes.sort_unstable();
+                classes
+            };
+            all.list.push(Way {
+                hoop,
+                turned,
+                lanes: found
+                    .list
+                    .into_iter()
+                    .map(|lane| OpenLane {
+                        classes: open(&lane.kinds),
+                        kinds: lane.kinds,
+                    })
+                    .collect(),
+                breadths,
+                rows,
+            });
+        }
+    }
+    all
+}
+
+/// The rows of breadths that a field has room for and to which none can be added.
+fn rows(field: Field, breadths: &[Breadth]) -> (Vec<Vec<usize>>, bool) {
+    let mut search = RowSearch {
+        field,
+        breadths,
+        found: BTreeSet::new(),
+        steps: 0,
+        complete: true,
+    };
+    search.fill(&mut Vec::new(), 0);
+    let complete = search.complete;
+    // A row is not needed where another has a broader place for each of its own.
+    let rows: Vec<Vec<usize>> = search.found.into_iter().collect();
+    let broader = |one: usize, other: usize| {
+        breadths[one].width >= breadths[other].width
+            && breadths[one].margin >= breadths[other].margin
+    };
+    let covers = |strong: &[usize], weak: &[usize]| {
+        strong.len() == weak.len()
+            && strong
+                .iter()
+                .zip(weak)
+                .all(|(one, other)| broader(*one, *other))
+    };
+    let needed = |weak: &&Vec<usize>| {
+        !rows
+            .iter()
+            .any(|strong| strong != *weak && covers(strong, weak))
+    };
+    (rows.iter().filter(needed).cloned().collect(), complete)
+}
+
+struct RowSearch<'a> {
+    field: Field,
+    breadths: &'a [Breadth],
+    found: BTreeSet<Vec<usize>>,
+    steps: usize,
+    complete: bool,
+}
+
+impl RowSearch<'_> {
+    fn fill(&mut self, row: &mut Vec<usize>, first: usize) {
+        self.steps += 1;
+        if self.steps > MOST_STEPS || self.found.len() >= MOST_ROWS {
+            self.complete = false;
+            return;
+        }
+        let may_grow = self.field.share || row.is_empty();
+        let mut grows = false;
+        for breadth in (0..self.breadths.len()).filter(|_| may_grow) {
+            row.push(breadth);
+            if self.holds(row) {
+                grows = true;
+                if breadth >= first {
+                    self.fill(row, breadth);
+                }
+            }
+            row.pop();
+        }
+        if !grows && !row.is_empty() {
+            self.found.insert(row.clone());
+        }
+    }
+
+    fn holds(&mut self, row: &[usize]) -> bool {
+        let of_row = |value: fn(&Breadth) -> Length| -> Vec<Length> {
+            row.iter()
+                .map(|index| value(&self.breadths[*index]))
+                .collect()
+        };
+        let widths = of_row(|breadth| breadth.width);
+        let margins = of_row(|breadth| breadth.margin);
+        let found = arrange(&widths, &margins, self.field.between, &[]);
+        let fits = found.room_doubled <= self.field.across * 2;
+        self.complete &= fits || found.exact;
+        fits
+    }
+}

@@ -1,0 +1,8 @@
+//! Linear programs in floating point: fast, warm-started, and never believed. Whatever they answer is verified in whole
+//! numbers by those who ask.
+
+mod inverse;
+mod ratio;
+mod simplex;
+
+pub use simplex::{Outcome, Simplex};
