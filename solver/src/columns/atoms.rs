@@ -106,7 +106,8 @@ impl Atoms {
         let parts = made_of.iter().map(|(atom, count)| {
             self.numbers
                 .get(atom)
-                .map_or(0, |number| form[*number].saturating_mul(*count))
+                .and_then(|number| form.get(*number))
+                .map_or(0, |value| value.saturating_mul(*count))
         });
         parts.sum()
     }

@@ -2,7 +2,6 @@
 //! in whole numbers what it found.
 
 use crate::columns::atoms::Atom;
-use crate::columns::model::PLACES;
 use crate::columns::restricted::{Restricted, Turn};
 use crate::cover::{Cover, EndPatterns, Prices, Runs};
 use crate::deadline::Deadline;
@@ -14,8 +13,9 @@ use crate::linear::Outcome;
 
 /// The most rounds of pricing for one linear program.
 const MOST_ROUNDS: usize = 5_000;
-/// A column whose reduced cost is nearer to 0 than this (in parts) is not worth adding.
-const WORTH: i128 = 1 << 8;
+/// A column whose reduced cost is nearer to 0 than this (in parts, of which the largest cost has about 2^44) is not worth
+/// adding.
+const WORTH: i128 = 1 << 14;
 
 /// What the linear program over all columns says.
 #[derive(Clone, Debug)]
@@ -35,12 +35,14 @@ pub struct Bound {
     pub parts: i128,
     /// The multipliers of the rows.
     pub multipliers: Vec<i64>,
+    /// A step has 2^places parts.
+    pub places: u32,
 }
 
 impl Bound {
     /// No point costs less: a whole number.
     pub fn steps(&self) -> i128 {
-        -(-self.parts).div_euclid(1 << PLACES)
+        -(-self.parts).div_euclid(1 << self.places)
     }
 }
 
@@ -56,7 +58,8 @@ struct Priced {
 struct Costs<'r, 't, 's> {
     of: &'r Restricted<'t, 's>,
     multipliers: &'r [i64],
-    objective: Option<&'r [i64]>,
+    /// The form that counts and the places of its steps; none where only feasibility counts.
+    objective: Option<(&'r [i64], u32)>,
 }
 
 impl Restricted<'_, '_> {
@@ -70,8 +73,9 @@ impl Restricted<'_, '_> {
                 break;
             }
             let optimal = outcome == Outcome::Optimal;
-            let multipliers = self.rounded();
-            let priced = self.price(&multipliers, optimal.then_some(form));
+            let places = self.model.places(optimal);
+            let multipliers = self.rounded(places);
+            let priced = self.price(&multipliers, optimal.then_some((form, places)));
             if !optimal && priced.proven > 0 {
                 return Relaxed::Empty;
             }
@@ -79,6 +83,7 @@ impl Restricted<'_, '_> {
                 best = Some(Bound {
                     parts: priced.proven,
                     multipliers,
+                    places,
                 });
             }
             if early
@@ -107,8 +112,8 @@ impl Restricted<'_, '_> {
     }
 
     /// Multipliers in which no place is worth less than one that it can be given for.
-    fn rounded(&self) -> Vec<i64> {
-        let mut multipliers = self.model.multipliers();
+    fn rounded(&self, places: u32) -> Vec<i64> {
+        let mut multipliers = self.model.multipliers(places);
         // Exchanges go from strong to weak; a pass in any order ends, since values only fall.
         loop {
             let mut changed = false;
@@ -126,9 +131,9 @@ impl Restricted<'_, '_> {
     }
 
     /// Prices everything that is no column yet; `objective` is missing where only feasibility counts.
-    fn price(&self, multipliers: &[i64], objective: Option<&[i64]>) -> Priced {
+    fn price(&self, multipliers: &[i64], objective: Option<(&[i64], u32)>) -> Priced {
         let mut priced = Priced {
-            proven: self.model.proves(multipliers, objective.is_some(), false),
+            proven: self.model.proves(multipliers, objective.map(|(_, places)| places), false),
             covers: Vec::new(),
             hoopings: Vec::new(),
         };
@@ -191,20 +196,20 @@ impl Restricted<'_, '_> {
         i128::from(multipliers[self.hoop_rows[hoop]]) + i128::from(of_turn)
     }
 
-    /// Every cover and hooping that can be part of a point that costs at most `most` steps, by the bound's multipliers; as
-    /// many as `limit` of each class and turn. `None` where there are more.
+    /// Every cover and hooping whose reduced cost by the bound's multipliers is at most `spare` parts: no other can be part
+    /// of a point that costs so much more than the bound. As many as `limit` of each class and turn; `None` where there are
+    /// more.
     pub fn within(
         &self,
         bound: &Bound,
         form: &[i64],
-        most: i64,
+        spare: i128,
         limit: usize,
     ) -> Option<(Vec<(usize, Cover)>, Vec<(Turn, Pattern)>)> {
-        let spare = (i128::from(most) << PLACES) - bound.parts;
         let costs = Costs {
             of: self,
             multipliers: &bound.multipliers,
-            objective: Some(form),
+            objective: Some((form, bound.places)),
         };
         let mut covers = Vec::new();
         for class in 0..self.classes.len() {
@@ -239,7 +244,7 @@ impl Costs<'_, '_, '_> {
         };
         let objective = self
             .objective
-            .map_or(0, |form| i128::from(form[number]) << PLACES);
+            .map_or(0, |(form, places)| i128::from(form[number]) << places);
         let held = self.of.held.iter();
         let held =
             held.map(|(row, form)| i128::from(self.multipliers[*row]) * i128::from(form[number]));

@@ -4,10 +4,11 @@ use crate::deadline::Deadline;
 use crate::linear::{Outcome, Simplex};
 use crate::program::Sense;
 
-/// Binary places to which multipliers are rounded.
-pub const PLACES: u32 = 30;
-/// Larger multipliers than this are cut off; a bound stays a bound with any multipliers.
-const LARGEST: f64 = 4_194_304.0;
+/// Binary places of the largest cost in parts: a bound is worked out in parts of a step so small that rounding is nothing,
+/// and so large that sums stay within 64 bits.
+const PLACES: u32 = 44;
+/// Larger multipliers, in parts, are cut off; a bound stays a bound with any multipliers.
+const LARGEST: f64 = (1_u64 << 54) as f64;
 
 /// A column: a variable with whole bounds.
 #[derive(Clone, Debug)]
@@ -77,6 +78,29 @@ impl Model {
         self.rows.len() - 1
     }
 
+    /// Adds a whole column that counts the columns of a set, and the row that ties it to them. Returns the column.
+    pub fn add_count(&mut self, set: &[usize], most: i64) -> usize {
+        let row = self.rows.len();
+        self.rows.push(Row {
+            sense: Sense::Equal,
+            right: Some(0),
+        });
+        let terms: Vec<(usize, f64)> = set.iter().map(|column| (*column, 1.0)).collect();
+        self.simplex.add_row(&terms, Sense::Equal, 0.0);
+        for column in set {
+            self.columns[*column].entries.push((row, 1));
+        }
+        self.add(Column {
+            entries: vec![(row, -1)],
+            least: 0,
+            most,
+            whole: true,
+            rank: 0,
+            cost: 0,
+            priced: false,
+        })
+    }
+
     /// Adds a coefficient to a column that has none in this row and is not basic yet.
     pub fn add_entry(&mut self, column: usize, row: usize, value: i64) {
         self.columns[column].entries.push((row, value));
@@ -141,13 +165,20 @@ impl Model {
             .sum()
     }
 
-    /// The multipliers of the rows in parts of 2^-[`PLACES`], with signs that make a bound of them.
-    pub fn multipliers(&self) -> Vec<i64> {
-        let unit = f64::from(1_u32 << PLACES);
+    /// Into how many parts a step of the objective is divided, as a power of two; fewer where steps are small against costs.
+    pub fn places(&self, objective: bool) -> u32 {
+        let costs = self.columns.iter().map(|column| column.cost.unsigned_abs());
+        let largest = if objective { costs.max().unwrap_or(1) } else { 1 };
+        PLACES.saturating_sub(largest.max(1).ilog2()).max(2)
+    }
+
+    /// The multipliers of the rows in parts of 2^-`places`, with signs that make a bound of them.
+    pub fn multipliers(&self, places: u32) -> Vec<i64> {
+        let unit = (1_u64 << places) as f64;
         let rounded = self.simplex.multipliers().iter().zip(&self.rows);
         let rounded = rounded.map(|(value, row)| {
             let value = if value.is_finite() { *value } else { 0.0 };
-            let parts = (value.clamp(-LARGEST, LARGEST) * unit).round() as i64;
+            let parts = (value * unit).clamp(-LARGEST, LARGEST).round() as i64;
             match (row.sense, row.right) {
                 (_, None) => 0,
                 (Sense::AtLeast, _) => parts.max(0),
@@ -158,14 +189,10 @@ impl Model {
         rounded.collect()
     }
 
-    /// The reduced cost of a column in parts; `objective` tells whether costs count.
-    pub fn reduced(&self, column: usize, multipliers: &[i64], objective: bool) -> i128 {
+    /// The reduced cost of a column in parts of 2^-`places`; without places costs do not count.
+    pub fn reduced(&self, column: usize, multipliers: &[i64], places: Option<u32>) -> i128 {
         let of = &self.columns[column];
-        let cost = if objective {
-            i128::from(of.cost) << PLACES
-        } else {
-            0
-        };
+        let cost = places.map_or(0, |places| i128::from(of.cost) << places);
         let priced = of.entries.iter();
         let priced = priced.map(|(row, value)| i128::from(multipliers[*row]) * i128::from(*value));
         cost - priced.sum::<i128>()
@@ -174,7 +201,7 @@ impl Model {
     /// What the multipliers prove of all points, in parts, as far as the rows and the columns go that no pricing problem
     /// bounds; with `all`, of all columns there are. (Weak duality of Lagrangian relaxation, as in
     /// [`crate::program::bound`].)
-    pub fn proves(&self, multipliers: &[i64], objective: bool, all: bool) -> i128 {
+    pub fn proves(&self, multipliers: &[i64], places: Option<u32>, all: bool) -> i128 {
         let rows = self.rows.iter().zip(multipliers);
         let rows = rows
             .map(|(row, multiplier)| i128::from(*multiplier) * i128::from(row.right.unwrap_or(0)));
@@ -183,7 +210,7 @@ impl Model {
             if column.priced && !all {
                 continue;
             }
-            let reduced = self.reduced(number, multipliers, objective);
+            let reduced = self.reduced(number, multipliers, places);
             let at = if reduced >= 0 {
                 column.least
             } else {

@@ -17,7 +17,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::classes::Class;
 use crate::columns::atoms::{Atom, Atoms};
 use crate::columns::generate::Bound;
-use crate::columns::model::{Column, Model, PLACES};
+use crate::columns::model::{Column, Model};
 use crate::cover::{Cover, CoverSpace, Phase, Runs};
 use crate::deadline::Deadline;
 use crate::hooping::kind::{Kind, Kinds, Openness};
@@ -94,6 +94,8 @@ pub struct Restricted<'t, 's> {
     pub atoms: Atoms,
     /// For each class the kinds of its totals.
     pub totals: Vec<Vec<TotalKinds>>,
+    /// For each class its group.
+    pub groups: Vec<usize>,
     /// The most open runs of each class that can share a hooping.
     pub caps: BTreeMap<usize, usize>,
     /// The ways to use hoops, and those without runs open at both ends.
@@ -116,6 +118,8 @@ pub struct Restricted<'t, 's> {
     pub exchanges: Vec<(usize, usize)>,
     /// What each column is made of, for the goal.
     pub made_of: Vec<Vec<(Atom, i64)>>,
+    /// The form that is the objective.
+    aim: Vec<i64>,
     known_covers: BTreeSet<(usize, Cover)>,
     known_hoopings: BTreeSet<(Turn, usize, Vec<usize>)>,
 }
@@ -131,12 +135,16 @@ pub struct Plan<'t, 's> {
     /// The forms that entries may be held to, as coefficients by atom.
     pub atoms: Atoms,
     pub forms: Vec<Vec<i64>>,
+    /// For each class the group of classes whose runs are told apart from those of others: two runs of a group share a
+    /// hooping only where it has as many strips.
+    pub groups: Vec<usize>,
 }
 
 impl<'t, 's> Restricted<'t, 's> {
     /// Builds the program without covers and hoopings; `None` where some could not be found by pricing.
     pub fn build(plan: Plan<'t, 's>, deadline: &Deadline) -> Option<Restricted<'t, 's>> {
         let (scenario, classes, spaces) = (plan.scenario, plan.classes, plan.spaces);
+        let groups = plan.groups.as_slice();
         if !spaces.iter().all(|space| space.complete) {
             return None;
         }
@@ -144,7 +152,7 @@ impl<'t, 's> Restricted<'t, 's> {
         let mut totals = Vec::new();
         for (number, space) in spaces.iter().enumerate() {
             let kind = |settled, piece, openness| {
-                kind_of(&classes[number], number, space, settled, piece, openness)
+                kind_of(&classes[number], groups[number], space, settled, piece, openness)
             };
             for cover in &space.singles {
                 if let Runs::Single(piece) = cover.runs {
@@ -169,7 +177,7 @@ impl<'t, 's> Restricted<'t, 's> {
             }
             totals.push(of_totals);
         }
-        let limits = limits(classes, spaces, &kinds, &totals);
+        let limits = limits(classes, groups, spaces, &kinds, &totals);
         let any = ways(scenario, &kinds.list, &|_| true, &limits, deadline);
         let inner = |kind: &Kind| kind.openness == Openness::Inner;
         let bare = kinds.list.iter().any(inner).then(|| {
@@ -234,6 +242,7 @@ impl<'t, 's> Restricted<'t, 's> {
             kinds,
             atoms: plan.atoms,
             totals,
+            groups: plan.groups.clone(),
             caps: limits.of_class,
             any,
             bare,
@@ -249,6 +258,7 @@ impl<'t, 's> Restricted<'t, 's> {
             end_choices: Vec::new(),
             exchanges,
             made_of: Vec::new(),
+            aim: Vec::new(),
             known_covers: BTreeSet::new(),
             known_hoopings: BTreeSet::new(),
         };
@@ -327,7 +337,7 @@ impl<'t, 's> Restricted<'t, 's> {
             most,
             whole,
             rank,
-            cost: 0,
+            cost: self.atoms.value(&self.aim, made_of),
             priced,
         }
     }
@@ -410,7 +420,7 @@ impl<'t, 's> Restricted<'t, 's> {
         let number = |piece: usize, openness| {
             let kind = kind_of(
                 &self.classes[class],
-                class,
+                self.groups[class],
                 &self.spaces[class],
                 &cover.settled,
                 piece,
@@ -541,11 +551,11 @@ impl<'t, 's> Restricted<'t, 's> {
     /// Lowers the upper bound of each column that a point of at most `most` steps cannot reach: what its reduced cost adds
     /// to the bound must not lead beyond (reduced cost fixing).
     pub fn fix_by_reduced_cost(&mut self, bound: &Bound, most: i64) {
-        let spare = ((i128::from(most) << PLACES) - bound.parts).max(0);
+        let spare = ((i128::from(most) << bound.places) - bound.parts).max(0);
         for column in 0..self.model.columns.len() {
             let of = &self.model.columns[column];
             let (least, upper) = (of.least, of.most);
-            let reduced = self.model.reduced(column, &bound.multipliers, true);
+            let reduced = self.model.reduced(column, &bound.multipliers, Some(bound.places));
             if reduced <= 0 || upper <= least || !of.whole {
                 continue;
             }
@@ -558,6 +568,7 @@ impl<'t, 's> Restricted<'t, 's> {
 
     /// Makes a form the objective.
     pub fn aim(&mut self, form: &[i64]) {
+        self.aim = form.to_vec();
         for (column, made_of) in self.made_of.iter().enumerate() {
             self.model.set_cost(column, self.atoms.value(form, made_of));
         }
@@ -567,7 +578,7 @@ impl<'t, 's> Restricted<'t, 's> {
 /// The kind of a run of a class's strip that is stitched with a piece.
 pub fn kind_of(
     of_class: &Class,
-    class: usize,
+    group: usize,
     space: &CoverSpace<'_>,
     settled: &crate::cover::Settled,
     piece: usize,
@@ -576,7 +587,7 @@ pub fn kind_of(
     let piece = &space.pieces[piece];
     Kind {
         openness,
-        class: (openness != Openness::Closed).then_some(class),
+        class: (openness != Openness::Closed).then_some(group),
         length: settled.stitched(piece.sum),
         width: of_class.width,
         margin_along: piece.margin_along,
@@ -594,6 +605,7 @@ fn is_long(spaces: &[CoverSpace<'_>]) -> bool {
 /// How many runs of each kind there can be at most, and of each class in one hooping.
 fn limits(
     classes: &[Class],
+    groups: &[usize],
     spaces: &[CoverSpace<'_>],
     kinds: &Kinds,
     totals: &[Vec<TotalKinds>],
@@ -604,7 +616,7 @@ fn limits(
             if let Runs::Single(piece) = cover.runs {
                 let kind = kind_of(
                     &classes[number],
-                    number,
+                    groups[number],
                     space,
                     &cover.settled,
                     piece,
@@ -621,6 +633,12 @@ fn limits(
             }
         }
     }
+    let mut of_class = BTreeMap::new();
+    for (number, class) in classes.iter().enumerate() {
+        if !spaces[number].totals.is_empty() {
+            *of_class.entry(groups[number]).or_insert(0) += class.members.len();
+        }
+    }
     let strips = |users: &BTreeSet<usize>| -> usize {
         users
             .iter()
@@ -629,10 +647,6 @@ fn limits(
     };
     Limits {
         of_kind: users.iter().map(strips).collect(),
-        of_class: classes
-            .iter()
-            .enumerate()
-            .map(|(number, class)| (number, class.members.len()))
-            .collect(),
+        of_class,
     }
 }

@@ -6,8 +6,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::columns::atoms::{Atom, Atoms};
 use crate::columns::generate::{Bound, Relaxed, holds_inner};
 use crate::columns::restricted::{Plan, Restricted, Turn};
-use crate::columns::tree::{self, Effort, Found, Verdict};
-use crate::cover::{Cover, CoverSpace};
+use crate::columns::tree::{self, Alternatives, Counted, Effort, Found, Verdict};
+use crate::cover::{Cover, CoverSpace, Phase, Settled};
 use crate::deadline::Deadline;
 use crate::deal::{Deal, Dealt, Job, Table};
 use crate::hooping::pattern::Pattern;
@@ -18,6 +18,10 @@ use crate::task::Task;
 
 /// The most covers of a class, and hoopings of a turn, among which a point is looked for.
 const MOST_LISTED: usize = 6_000;
+/// The most of each where they are not all.
+const MOST_PROMISING: usize = 400;
+/// How often the reach of the promising ones is halved.
+const MOST_HALVED: usize = 8;
 /// What looking for a point that reaches every bound may take.
 const HOPEFUL: Effort = Effort {
     nodes: 400,
@@ -158,6 +162,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             most_hoopings,
             forms: stages.iter().map(|stage| stage.form.clone()).collect(),
             atoms,
+            groups: vec![0; task.classes.len()],
         };
         let mut of = Restricted::build(plan, deadline)?;
         add_first(task, &mut of, first);
@@ -202,7 +207,10 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
     /// The bound of a stage in steps: a value that it can have.
     fn bound(&mut self, stage: usize, settled: &[i64]) -> Option<(i64, Bound)> {
         let form = self.stages[stage].form.clone();
-        match self.of.relax(&form, true, self.deadline) {
+        let t0 = std::time::Instant::now();
+        let r = self.of.relax(&form, true, self.deadline);
+        eprintln!("DBG bound stage {stage} -> {:?} lp {} cols {}/{} in {:?}", match &r { Relaxed::Bound(b) => b.steps().to_string(), Relaxed::Empty => "empty".into(), Relaxed::Unknown => "unknown".into() }, self.of.model.objective(), self.of.covers.len(), self.of.hoopings.len(), t0.elapsed());
+        match r {
             Relaxed::Bound(bound) => {
                 let steps = i64::try_from(bound.steps().max(0)).ok()?;
                 Some((self.reachable(stage, steps, settled)?, bound))
@@ -334,12 +342,23 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         effort: Effort,
     ) -> (Found, Option<Hit>) {
         let form = self.stages[stage].form.clone();
-        let listed = self.of.within(bound, &form, most, MOST_LISTED);
+        let mut spare = ((i128::from(most) << bound.places) - bound.parts).max(0);
+        let mut listed = self.of.within(bound, &form, spare, MOST_LISTED);
+        let whole = listed.is_some();
+        // Without all of them, the most promising.
+        for _ in 0..MOST_HALVED {
+            if listed.is_some() {
+                break;
+            }
+            spare /= 2;
+            listed = self.of.within(bound, &form, spare, MOST_PROMISING);
+        }
         let mut narrowed = self.of.clone();
         narrowed.aim(&form);
-        let whole = listed.is_some();
         if let Some((covers, hoopings)) = listed {
-            narrowed.keep_only(&covers, &hoopings);
+            if whole {
+                narrowed.keep_only(&covers, &hoopings);
+            }
             for (class, cover) in covers {
                 narrowed.add_cover(class, cover);
             }
@@ -349,17 +368,25 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             narrowed.aim(&form);
             narrowed.fix_by_reduced_cost(bound, most);
         }
+        if std::env::var_os("DUMP").is_some() { for (i,k) in narrowed.kinds.list.iter().enumerate() { eprintln!("kind {i} {:?} c{:?} t {} m {} a {} w {}", k.openness, k.class, k.length.nanometres() as f64/25.4e6, k.margin_along.nanometres() as f64/25.4e6, k.margin_across.nanometres() as f64/25.4e6, k.width.nanometres() as f64/25.4e6); }
+          for h in &narrowed.hoopings { let v = self.of.hoopings.iter().find(|o| o.column==h.column).map_or(0.0, |o| self.of.model.value(o.column)); if v>1e-6 { eprintln!("x {v:.3} {:?} hoop {} {:?}", h.turn, h.pattern.hoop, h.pattern.lanes); } }
+          for c in &self.of.covers { let v = self.of.model.value(c.column); if v>1e-6 { eprintln!("y {v:.3} class {} {:?}", c.class, self.of.run_kinds(c.class,&c.cover)); } } }
         let hoped_changes = self.hoped_changes(hoped);
+        let t0 = std::time::Instant::now();
+        let nlisted = (narrowed.covers.len(), narrowed.hoopings.len());
         let mut hit = None;
         let mut model = narrowed.model.clone();
+        let alternatives = alternatives(&narrowed);
+        let counted = counted(&narrowed);
         let found = {
             let mut accept = |values: &[i64]| {
                 let (verdict, found) = self.deal(&narrowed, values, hoped_changes);
                 hit = found.or(hit.take());
                 verdict
             };
-            tree::search(&mut model, most, effort, &mut accept, self.deadline)
+            tree::search(&mut model, &alternatives, &counted, most, effort, &mut accept, self.deadline)
         };
+        eprintln!("DBG look stage {stage} entry {} most {most} whole {whole} cols {:?} rows {} -> {} in {:?}", self.stages[stage].entry, nlisted, narrowed.model.height(), match &found {Found::Point(_) => "point", Found::None => "none", Found::Unknown => "unknown"}, t0.elapsed());
         match found {
             Found::None if !whole => (Found::Unknown, None),
             found => (found, hit),
@@ -415,7 +442,10 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             patterns: &patterns,
             growth: self.task.scenario.rules.growth,
         };
+        if std::env::var_os("DUMP").is_some() { eprintln!("DEAL {:?}", chosen.iter().map(|(p,c)| format!("{c}x h{} {:?}{:?}", patterns[*p].hoop, of.hoopings[*p].turn, patterns[*p].lanes)).collect::<Vec<_>>()); for j in &jobs { if j.runs.len()>1 {eprintln!("   job {} {:?}", j.strip, j.runs);} } }
+        let t0 = std::time::Instant::now();
         let Deal { best, complete } = table.deal(&chosen, &jobs, most_changes, self.deadline);
+        eprintln!("DBG deal {:?} complete {complete} in {:?}", best.as_ref().map(|b| b.0), t0.elapsed());
         match best {
             Some((changes, hoopings)) if changes <= most_changes => (
                 Verdict::Accepted,
@@ -459,6 +489,97 @@ fn assign(task: &Task<'_>, of: &Restricted<'_, '_>, values: &[i64]) -> Vec<Optio
         }
     }
     covers
+}
+
+/// The covers of each class of a single strip, and what they have in common: their sum, their number of runs, and for each
+/// kind that they have so many runs of it at least.
+fn alternatives(of: &Restricted<'_, '_>) -> Vec<Alternatives> {
+    let mut found = vec![Alternatives::default(); of.classes.len()];
+    let mut numbers: BTreeMap<Feature, u32> = BTreeMap::new();
+    let mut number = |feature: Feature| {
+        let next = u32::try_from(numbers.len()).unwrap_or(u32::MAX);
+        *numbers.entry(feature).or_insert(next)
+    };
+    for column in &of.covers {
+        if of.classes[column.class].members.len() > 1 {
+            continue;
+        }
+        let cover = &column.cover;
+        let mut features = vec![
+            number(Feature::Settled(cover.settled)),
+            number(Feature::Runs(cover.count())),
+        ];
+        features.extend(cover.ends.map(|ends| number(Feature::Ends(ends.phases))));
+        let mut counts: BTreeMap<usize, usize> = BTreeMap::new();
+        for kind in of.run_kinds(column.class, cover) {
+            let count = counts.entry(kind).or_default();
+            *count += 1;
+            features.push(number(Feature::Kind(kind, *count)));
+        }
+        features.sort_unstable();
+        found[column.class].0.push((column.column, features));
+    }
+    found.retain(|of| of.0.len() > 1);
+    found
+}
+
+/// What hoopings have in common, and covers of classes of several strips: for each kind so many places that take it.
+fn counted(of: &Restricted<'_, '_>) -> Counted {
+    let mut numbers: BTreeMap<Feature, u32> = BTreeMap::new();
+    let mut number = |feature: Feature| {
+        let next = u32::try_from(numbers.len()).unwrap_or(u32::MAX);
+        *numbers.entry(feature).or_insert(next)
+    };
+    let mut demanded: BTreeSet<usize> = BTreeSet::new();
+    for column in &of.covers {
+        demanded.extend(of.run_kinds(column.class, &column.cover));
+    }
+    let kinds = &of.kinds.list;
+    let mut features = Vec::new();
+    for column in &of.hoopings {
+        let mut of_column = Vec::new();
+        let places = column.pattern.kinds();
+        for kind in &demanded {
+            let taking = places.iter().filter(|place| kinds[**place].takes(&kinds[*kind]));
+            for count in 1..=taking.count() {
+                of_column.push(number(Feature::Kind(*kind, count)));
+            }
+        }
+        features.push((column.column, of_column));
+    }
+    for column in &of.covers {
+        if of.classes[column.class].members.len() == 1 {
+            continue;
+        }
+        let mut of_column = vec![
+            number(Feature::OfClass(column.class, 0, column.cover.count())),
+        ];
+        let mut counts: BTreeMap<usize, usize> = BTreeMap::new();
+        for kind in of.run_kinds(column.class, &column.cover) {
+            let count = counts.entry(kind).or_default();
+            *count += 1;
+            of_column.push(number(Feature::OfClass(column.class, kind + 1, *count)));
+        }
+        features.push((column.column, of_column));
+    }
+    let most = of.hoop_columns.iter().map(|column| of.model.columns[*column].most);
+    let strips = of.classes.iter().map(|class| class.members.len() as i64);
+    Counted {
+        features,
+        most: most.sum::<i64>() + strips.sum::<i64>(),
+    }
+}
+
+/// Something that covers have in common.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Feature {
+    Settled(Settled),
+    Runs(usize),
+    Ends([Phase; 2]),
+    /// At least so many runs of a kind, or places that take it.
+    Kind(usize, usize),
+    /// Of a class at least so many runs of a kind (one less), or so many runs.
+    OfClass(usize, usize, usize),
 }
 
 /// Every mismatch that a corner can have.

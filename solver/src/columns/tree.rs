@@ -4,7 +4,9 @@
 //! Whether a branch is cut off is decided in floating point and then verified in whole numbers; a branch that cannot be
 //! verified leaves the search without a proof, never with a wrong one.
 
-use crate::columns::model::{Model, PLACES};
+use std::collections::BTreeMap;
+
+use crate::columns::model::Model;
 use crate::deadline::Deadline;
 use crate::linear::Outcome;
 
@@ -42,8 +44,35 @@ pub struct Effort {
     pub offers: usize,
 }
 
+/// Columns of which exactly one is 1, with what each has in common with others: numbers of features, in ascending order.
+#[derive(Clone, Default, Debug)]
+pub struct Alternatives(pub Vec<(usize, Vec<u32>)>);
+
+/// Columns whose sum over what some of them have in common has to be whole.
+#[derive(Clone, Default, Debug)]
+pub struct Counted {
+    /// Column, and the features that it has: numbers.
+    pub features: Vec<(usize, Vec<u32>)>,
+    /// The most that a sum can be.
+    pub most: i64,
+}
+
+/// A way to branch.
+enum Split {
+    /// The number of columns with a feature is at most the one, or at least the other.
+    Count(u32, f64),
+    /// A column is at most the one, or at least the other.
+    Between(usize, i64, i64, bool),
+    /// One set of columns is 0, or the other.
+    Apart(Vec<usize>, Vec<usize>),
+}
+
 /// A search for a point that costs at most `most`.
 pub struct Tree<'m> {
+    alternatives: &'m [Alternatives],
+    counted: &'m Counted,
+    /// The column that counts a feature, once there was need of it.
+    counts: BTreeMap<u32, usize>,
     model: &'m mut Model,
     most: i64,
     left: Effort,
@@ -56,12 +85,17 @@ pub struct Tree<'m> {
 /// Looks for a point of `model` that costs at most `most` and is accepted.
 pub fn search(
     model: &mut Model,
+    alternatives: &[Alternatives],
+    counted: &Counted,
     most: i64,
     effort: Effort,
     accept: &mut dyn FnMut(&[i64]) -> Verdict,
     deadline: &Deadline,
 ) -> Found {
     let mut tree = Tree {
+        alternatives,
+        counted,
+        counts: BTreeMap::new(),
         model,
         most,
         left: effort,
@@ -71,6 +105,7 @@ pub fn search(
         point: None,
     };
     tree.branch();
+    eprintln!("DBG tree nodes {} offers {} doubtful {}", effort.nodes - tree.left.nodes, effort.offers - tree.left.offers, tree.doubtful);
     match tree.point {
         Some(point) => Found::Point(point),
         None if tree.doubtful => Found::Unknown,
@@ -96,34 +131,153 @@ impl Tree<'_> {
                 return;
             }
             Outcome::Infeasible => {
-                let multipliers = self.model.multipliers();
-                self.doubtful |= self.model.proves(&multipliers, false, true) <= 0;
+                let multipliers = self.model.multipliers(self.model.places(false));
+                self.doubtful |= self.model.proves(&multipliers, None, true) <= 0;
                 return;
             }
             Outcome::Optimal => {
                 if self.model.objective() > self.most as f64 + WHOLE {
-                    let multipliers = self.model.multipliers();
-                    let proven = self.model.proves(&multipliers, true, true);
-                    if proven > i128::from(self.most) << PLACES {
+                    let places = self.model.places(true);
+                    let multipliers = self.model.multipliers(places);
+                    let proven = self.model.proves(&multipliers, Some(places), true);
+                    if proven > i128::from(self.most) << places {
                         return;
                     }
                 }
             }
         }
-        match self.fractional() {
-            Some((column, value)) => {
-                let up = value - value.floor() >= 0.4;
-                let (down, above) = (value.floor() as i64, value.ceil() as i64);
+        match self.split() {
+            Some(Split::Count(feature, value)) => {
+                let column = self.count_of(feature);
                 let (least, most) = self.bounds(column);
-                if up {
-                    self.within(column, above, most);
-                    self.within(column, least, down);
+                let (down, above) = (value.floor() as i64, value.ceil() as i64);
+                self.within(column, above, most);
+                self.within(column, least, down);
+            }
+            Some(Split::Between(column, down, above, up_first)) => {
+                let (least, most) = self.bounds(column);
+                let halves = if up_first {
+                    [(above, most), (least, down)]
                 } else {
-                    self.within(column, least, down);
-                    self.within(column, above, most);
+                    [(least, down), (above, most)]
+                };
+                for (least, most) in halves {
+                    self.within(column, least, most);
+                }
+            }
+            Some(Split::Apart(likely, unlikely)) => {
+                for closed in [unlikely, likely] {
+                    self.without(&closed);
                 }
             }
             None => self.offer(),
+        }
+    }
+
+    /// How to branch on the point of the linear program; `None` where it is whole.
+    fn split(&self) -> Option<Split> {
+        let (column, value) = self.fractional()?;
+        if self.model.columns[column].rank > 0 {
+            let (apart, count) = (self.apart(), self.uneven());
+            let of = |split: &Option<(f64, Split)>| split.as_ref().map_or(0.0, |(even, _)| *even);
+            let better = if of(&count) >= of(&apart) { count } else { apart };
+            if let Some((_, split)) = better {
+                return Some(split);
+            }
+        }
+        let up_first = value - value.floor() >= 0.4;
+        Some(Split::Between(
+            column,
+            value.floor() as i64,
+            value.ceil() as i64,
+            up_first,
+        ))
+    }
+
+    /// Of all features of alternatives that are used in parts only, the one that parts them most evenly.
+    fn apart(&self) -> Option<(f64, Split)> {
+        let mut best: Option<(f64, &Alternatives, u32, f64)> = None;
+        for of in self.alternatives {
+            let mut shares: BTreeMap<u32, f64> = BTreeMap::new();
+            let used = of.0.iter().map(|(column, features)| (self.model.value(*column), features));
+            for (value, features) in used.filter(|(value, _)| *value > WHOLE) {
+                for feature in features {
+                    *shares.entry(*feature).or_default() += value;
+                }
+            }
+            for (feature, share) in shares {
+                let even = share.min(1.0 - share);
+                if even > WHOLE && best.is_none_or(|(known, ..)| even > known + 1e-9) {
+                    best = Some((even, of, feature, share));
+                }
+            }
+        }
+        let (even, of, feature, share) = best?;
+        let open = of.0.iter().filter(|(column, _)| self.model.columns[*column].most > 0);
+        let (with, without): (Vec<_>, Vec<_>) =
+            open.partition(|(_, features)| features.binary_search(&feature).is_ok());
+        let columns = |of: Vec<&(usize, Vec<u32>)>| of.iter().map(|(column, _)| *column).collect();
+        let (with, without): (Vec<usize>, Vec<usize>) = (columns(with), columns(without));
+        let split = if share >= 0.5 {
+            Split::Apart(with, without)
+        } else {
+            Split::Apart(without, with)
+        };
+        Some((even, split))
+    }
+
+    /// Of all features whose columns do not add up to a whole number, the one that is furthest from one.
+    fn uneven(&self) -> Option<(f64, Split)> {
+        let mut sums: BTreeMap<u32, f64> = BTreeMap::new();
+        for (column, features) in &self.counted.features {
+            let value = self.model.value(*column);
+            if value > WHOLE {
+                for feature in features {
+                    *sums.entry(*feature).or_default() += value;
+                }
+            }
+        }
+        let mut best: Option<(f64, u32, f64)> = None;
+        for (feature, sum) in sums {
+            let over = sum - sum.floor();
+            let even = over.min(1.0 - over);
+            if even > WHOLE && best.is_none_or(|(known, ..)| even > known + 1e-9) {
+                best = Some((even, feature, sum));
+            }
+        }
+        let (even, feature, sum) = best?;
+        Some((even, Split::Count(feature, sum)))
+    }
+
+    /// The column that counts a feature.
+    fn count_of(&mut self, feature: u32) -> usize {
+        if let Some(column) = self.counts.get(&feature) {
+            return *column;
+        }
+        let with = self.counted.features.iter();
+        let with = with.filter(|(_, features)| features.contains(&feature));
+        let set: Vec<usize> = with.map(|(column, _)| *column).collect();
+        let column = self.model.add_count(&set, self.counted.most);
+        self.counts.insert(feature, column);
+        column
+    }
+
+    /// Branches without some columns.
+    fn without(&mut self, closed: &[usize]) {
+        if self.ended() {
+            self.doubtful |= self.point.is_none();
+            return;
+        }
+        let before: Vec<(i64, i64)> = closed.iter().map(|column| self.bounds(*column)).collect();
+        if before.iter().any(|(least, _)| *least > 0) {
+            return;
+        }
+        for column in closed {
+            self.model.set_bounds(*column, 0, 0);
+        }
+        self.branch();
+        for (column, (least, most)) in closed.iter().zip(before) {
+            self.model.set_bounds(*column, least, most);
         }
     }
 

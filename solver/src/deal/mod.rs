@@ -4,6 +4,7 @@
 //! class. [`order`] then finds the order of the hoopings with the fewest hoop changes, if there is an order at all.
 
 mod assign;
+mod chains;
 mod flow;
 mod likely;
 mod order;
@@ -108,23 +109,10 @@ impl Table<'_> {
             }
         };
         let mut enough = false;
-        let quotas = self.quotas(&hoopings, jobs);
         for order in likely::orders(self, &hoopings) {
-            let backwards = order
-                .into_iter()
-                .map(|index| hoopings[index].clone())
-                .collect();
-            let mut see = |hoopings: &[Hooping]| {
-                let next = see(hoopings);
-                enough |= next == assign::Next::Enough;
-                next
-            };
-            let manner = assign::Manner {
-                backwards: true,
-                quotas: quotas.clone(),
-                effort: assign::GLANCE,
-            };
-            assign::every(self, backwards, &split, manner, deadline, &mut see);
+            if let Some(filled) = chains::dealt(self, &hoopings, &split, &order) {
+                enough |= see(&filled) == assign::Next::Enough;
+            }
             if enough || deadline.over() {
                 break;
             }

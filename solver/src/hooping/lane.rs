@@ -52,7 +52,7 @@ pub fn lanes(field: Field, kinds: &[Kind], most: &[usize], deadline: &Deadline) 
             && kind.width + kind.margin_across <= field.across
     };
     let usable: Vec<usize> = (0..kinds.len())
-        .filter(|kind| fits(&kinds[*kind]))
+        .filter(|kind| most[*kind] > 0 && fits(&kinds[*kind]))
         .collect();
     let mut search = Search {
         field,

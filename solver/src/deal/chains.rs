@@ -1,0 +1,318 @@
+//! Gives each run of the split strips a place by chains of moves: a run that finds its place taken, or its strip in the
+//! hooping already, pushes the other run to a place elsewhere.
+//!
+//! The order of the work is settled first, as far as it matters. Each strip with inner runs is finished by an outer one: the
+//! hoopings where that happens come last, and in them stand inner runs only of strips that are finished later still. All
+//! other hoopings come before these in any order. With growth one way the same holds from the other end.
+
+use crate::deal::{Hooping, Job, Table};
+use crate::hooping::kind::Openness;
+use crate::scenario::Growth;
+
+/// The most moves in a row to make room for one run.
+const LONGEST_CHAIN: usize = 7;
+/// The most places that are looked at to make room for one run.
+const MOST_LOOKS: usize = 600;
+
+/// A place for an open run.
+#[derive(Clone, Copy)]
+struct Place {
+    hooping: usize,
+    lane: usize,
+    at: usize,
+    kind: usize,
+}
+
+/// A run that needs a place: its job, its index there, and its kind.
+#[derive(Clone, Copy)]
+struct Run {
+    job: usize,
+    run: usize,
+    kind: usize,
+}
+
+struct Matching<'a> {
+    table: &'a Table<'a>,
+    jobs: &'a [&'a Job],
+    runs: Vec<Run>,
+    places: Vec<Place>,
+    /// The place of each run, and the run at each place.
+    place_of: Vec<Option<usize>>,
+    run_at: Vec<Option<usize>>,
+    /// Places that were settled with the order and stay as they are.
+    fixed: Vec<bool>,
+    /// For each job the run that it has in each hooping.
+    in_hooping: Vec<Vec<Option<usize>>>,
+    /// When each hooping comes among those that finish strips, the last one 0; `None` for all others.
+    finishing: Vec<Option<usize>>,
+    /// When each job is finished.
+    finished: Vec<Option<usize>>,
+    /// The same from the first hooping on, with growth one way.
+    starting: Vec<Option<usize>>,
+    started: Vec<Option<usize>>,
+    looks: usize,
+}
+
+/// The hoopings with every run of the split strips in a place, where chains find them; `order` tells which hoopings may
+/// come last, the last one first.
+pub(super) fn dealt(
+    table: &Table<'_>,
+    hoopings: &[Hooping],
+    split: &[&Job],
+    order: &[usize],
+) -> Option<Vec<Hooping>> {
+    let mut places = Vec::new();
+    for (hooping, of) in hoopings.iter().enumerate() {
+        for (lane, kinds) in of.lanes.iter().enumerate() {
+            for (at, (kind, _)) in kinds.iter().enumerate() {
+                if table.kinds[*kind].openness != Openness::Closed {
+                    places.push(Place {
+                        hooping,
+                        lane,
+                        at,
+                        kind: *kind,
+                    });
+                }
+            }
+        }
+    }
+    let mut runs = Vec::new();
+    for (number, job) in split.iter().enumerate() {
+        for (run, kind) in job.runs.iter().enumerate() {
+            runs.push(Run {
+                job: number,
+                run,
+                kind: *kind,
+            });
+        }
+    }
+    if runs.len() > places.len() {
+        return None;
+    }
+    let mut matching = Matching {
+        table,
+        jobs: split,
+        place_of: vec![None; runs.len()],
+        run_at: vec![None; places.len()],
+        fixed: vec![false; runs.len()],
+        in_hooping: vec![vec![None; hoopings.len()]; split.len()],
+        finishing: vec![None; hoopings.len()],
+        finished: vec![None; split.len()],
+        starting: vec![None; hoopings.len()],
+        started: vec![None; split.len()],
+        runs,
+        places,
+        looks: 0,
+    };
+    matching.finish(order)?;
+    if table.growth == Growth::OneWay {
+        matching.start(order)?;
+    }
+    matching.place_all()?;
+    let mut filled = hoopings.to_vec();
+    for (place, run) in matching.places.iter().zip(&matching.run_at) {
+        if let Some(run) = run {
+            let run = &matching.runs[*run];
+            filled[place.hooping].lanes[place.lane][place.at].1 =
+                Some((split[run.job].strip, run.run));
+        }
+    }
+    Some(filled)
+}
+
+impl Matching<'_> {
+    fn is_long(&self, job: usize) -> bool {
+        self.jobs[job].runs.len() > 2
+    }
+
+    fn is_outer(&self, run: usize) -> bool {
+        self.table.kinds[self.runs[run].kind].openness == Openness::Outer
+    }
+
+    fn takes(&self, place: usize, run: usize) -> bool {
+        let (place, run) = (self.places[place].kind, self.runs[run].kind);
+        place == run || self.table.kinds[place].takes(&self.table.kinds[run])
+    }
+
+    /// Settles which hoopings finish strips, and with which of their outer runs.
+    fn finish(&mut self, order: &[usize]) -> Option<()> {
+        let mut rank = 0;
+        for hooping in order {
+            let mut any = false;
+            for place in 0..self.places.len() {
+                if self.places[place].hooping == *hooping
+                    && let Some(run) = self.to_settle(place, false)
+                {
+                    self.settle(run, place);
+                    self.finished[self.runs[run].job] = Some(rank);
+                    any = true;
+                }
+            }
+            if any {
+                self.finishing[*hooping] = Some(rank);
+                rank += 1;
+            }
+        }
+        let all = (0..self.jobs.len()).all(|job| !self.is_long(job) || self.finished[job].is_some());
+        all.then_some(())
+    }
+
+    /// Settles which hoopings start strips, with the other outer run.
+    fn start(&mut self, order: &[usize]) -> Option<()> {
+        let mut rank = 0;
+        for hooping in order.iter().rev() {
+            if self.finishing[*hooping].is_some() {
+                continue;
+            }
+            let mut any = false;
+            for place in 0..self.places.len() {
+                if self.places[place].hooping == *hooping
+                    && self.run_at[place].is_none()
+                    && let Some(run) = self.to_settle(place, true)
+                {
+                    self.settle(run, place);
+                    self.started[self.runs[run].job] = Some(rank);
+                    any = true;
+                }
+            }
+            if any {
+                self.starting[*hooping] = Some(rank);
+                rank += 1;
+            }
+        }
+        let all = (0..self.jobs.len()).all(|job| !self.is_long(job) || self.started[job].is_some());
+        all.then_some(())
+    }
+
+    /// The outer run that a place had best take to finish (or start) its strip: an exact fit first, then the strip with
+    /// most runs.
+    fn to_settle(&self, place: usize, starts: bool) -> Option<usize> {
+        let hooping = self.places[place].hooping;
+        let settled = if starts { &self.started } else { &self.finished };
+        let free = |run: &usize| {
+            let of = &self.runs[*run];
+            self.is_long(of.job)
+                && settled[of.job].is_none()
+                && self.place_of[*run].is_none()
+                && self.is_outer(*run)
+                && self.takes(place, *run)
+                && self.in_hooping[of.job][hooping].is_none()
+        };
+        let better = |run: &usize| {
+            let of = &self.runs[*run];
+            let kind = &self.table.kinds[of.kind];
+            (
+                of.kind != self.places[place].kind,
+                std::cmp::Reverse(kind.length),
+                std::cmp::Reverse(self.jobs[of.job].runs.len()),
+                *run,
+            )
+        };
+        (0..self.runs.len()).filter(free).min_by_key(better)
+    }
+
+    fn settle(&mut self, run: usize, place: usize) {
+        self.put(run, place);
+        self.fixed[run] = true;
+    }
+
+    fn put(&mut self, run: usize, place: usize) {
+        self.place_of[run] = Some(place);
+        self.run_at[place] = Some(run);
+        self.in_hooping[self.runs[run].job][self.places[place].hooping] = Some(run);
+    }
+
+    fn take_away(&mut self, run: usize) {
+        if let Some(place) = self.place_of[run].take() {
+            self.run_at[place] = None;
+            self.in_hooping[self.runs[run].job][self.places[place].hooping] = None;
+        }
+    }
+
+    /// Whether the order lets a run stand in a hooping.
+    fn may_stand(&self, run: usize, hooping: usize) -> bool {
+        let job = self.runs[run].job;
+        if !self.is_long(job) {
+            return true;
+        }
+        let later = |of: Option<usize>, strip: Option<usize>| of.is_none_or(|of| {
+            strip.is_some_and(|strip| strip < of)
+        });
+        let outer = self.is_outer(run);
+        match self.table.growth {
+            Growth::EitherWay => outer || later(self.finishing[hooping], self.finished[job]),
+            Growth::OneWay => {
+                !outer
+                    && later(self.finishing[hooping], self.finished[job])
+                    && later(self.starting[hooping], self.started[job])
+            }
+        }
+    }
+
+    /// Places every run, those that need most first.
+    fn place_all(&mut self) -> Option<()> {
+        let mut waiting: Vec<usize> =
+            (0..self.runs.len()).filter(|run| self.place_of[*run].is_none()).collect();
+        let fitting = |run: usize| (0..self.places.len()).filter(|place| self.takes(*place, run)).count();
+        waiting.sort_by_key(|run| (fitting(*run), *run));
+        for run in waiting {
+            self.looks = 0;
+            if !self.make_room(run, LONGEST_CHAIN, &mut Vec::new()) {
+                return None;
+            }
+        }
+        Some(())
+    }
+
+    /// Finds a place for a run, moving up to `chain` others. `moving` are the runs that are on the move already.
+    fn make_room(&mut self, run: usize, chain: usize, moving: &mut Vec<usize>) -> bool {
+        let job = self.runs[run].job;
+        let mut options: Vec<(usize, usize, usize)> = Vec::new();
+        for place in 0..self.places.len() {
+            let hooping = self.places[place].hooping;
+            if !self.takes(place, run) || !self.may_stand(run, hooping) {
+                continue;
+            }
+            let mut others: Vec<usize> = Vec::new();
+            others.extend(self.run_at[place]);
+            others.extend(self.in_hooping[job][hooping].filter(|other| !others.contains(other)));
+            if others.iter().any(|other| self.fixed[*other] || moving.contains(other)) {
+                continue;
+            }
+            let waste = usize::from(self.places[place].kind != self.runs[run].kind);
+            options.push((others.len(), waste, place));
+        }
+        options.sort_unstable();
+        moving.push(run);
+        for (count, _, place) in options {
+            self.looks += 1;
+            if count > chain || self.looks > MOST_LOOKS {
+                break;
+            }
+            let hooping = self.places[place].hooping;
+            let mut others: Vec<usize> = Vec::new();
+            others.extend(self.run_at[place]);
+            others.extend(self.in_hooping[job][hooping].filter(|other| !others.contains(other)));
+            if others.is_empty() {
+                self.put(run, place);
+                moving.pop();
+                return true;
+            }
+            let before = (self.place_of.clone(), self.run_at.clone(), self.in_hooping.clone());
+            for other in &others {
+                self.take_away(*other);
+            }
+            self.put(run, place);
+            let made = others
+                .iter()
+                .all(|other| self.make_room(*other, chain - count, moving));
+            if made {
+                moving.pop();
+                return true;
+            }
+            (self.place_of, self.run_at, self.in_hooping) = before;
+        }
+        moving.pop();
+        false
+    }
+}
