@@ -9,6 +9,7 @@ use crate::hooping::kind::Openness;
 use crate::hooping::pattern::Pattern;
 use crate::hooping::price::OfHoop;
 use crate::hooping::way::Ways;
+use crate::length::Length;
 use crate::linear::Outcome;
 
 /// The most rounds of pricing for one linear program.
@@ -44,6 +45,15 @@ impl Bound {
     pub fn steps(&self) -> i128 {
         -(-self.parts).div_euclid(1 << self.places)
     }
+}
+
+/// What a cover of a class may have at most, by what is settled of a plan.
+#[derive(Clone, Copy, Debug)]
+pub struct Allowed {
+    /// Runs.
+    pub runs: usize,
+    /// Overhang.
+    pub overhang: Length,
 }
 
 /// What pricing found.
@@ -204,6 +214,7 @@ impl Restricted<'_, '_> {
         bound: &Bound,
         form: &[i64],
         spare: i128,
+        allowed: &[Allowed],
         limit: usize,
     ) -> Option<(Vec<(usize, Cover)>, Vec<(Turn, Pattern)>)> {
         let costs = Costs {
@@ -213,7 +224,7 @@ impl Restricted<'_, '_> {
         };
         let mut covers = Vec::new();
         for class in 0..self.classes.len() {
-            covers.extend(costs.up_to(class, spare, limit)?);
+            covers.extend(costs.up_to(class, spare, &allowed[class], limit)?);
         }
         let worth = self.worth(&bound.multipliers);
         let mut hoopings = Vec::new();
@@ -299,16 +310,27 @@ impl Costs<'_, '_, '_> {
     }
 
     /// Every cover of a class whose reduced cost is at most `most`; `None` where they are more than `limit`.
-    fn up_to(&self, class: usize, most: i128, limit: usize) -> Option<Vec<(usize, Cover)>> {
+    fn up_to(
+        &self,
+        class: usize,
+        most: i128,
+        allowed: &Allowed,
+        limit: usize,
+    ) -> Option<Vec<(usize, Cover)>> {
         let space = &self.of.spaces[class];
         let singles = space.singles.iter();
-        let singles = singles.filter(|cover| self.single(class, cover) <= most);
+        let singles = singles.filter(|cover| {
+            cover.settled.overhang() <= allowed.overhang && self.single(class, cover) <= most
+        });
         let mut found: Vec<(usize, Cover)> = singles.map(|cover| (class, cover.clone())).collect();
         let mut whole = true;
         for place in 0..space.totals.len() {
+            if space.totals[place].settled.overhang() > allowed.overhang {
+                continue;
+            }
             self.with_prices(class, place, |total, prices| {
                 let spare = most - self.fixed(class, &total.settled);
-                let listed = space.up_to(self.of.scenario, total, prices, spare, limit);
+                let listed = space.up_to(self.of.scenario, total, prices, spare, allowed.runs, limit);
                 whole &= listed.is_some();
                 let listed = listed.into_iter().flatten();
                 found.extend(listed.map(|priced| (class, priced.cover)));

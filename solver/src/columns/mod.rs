@@ -1,6 +1,7 @@
 //! The search by decomposition: covers and hoopings become columns of a linear program only when they are worth it.
 
 mod atoms;
+mod crowd;
 mod generate;
 mod model;
 mod restricted;

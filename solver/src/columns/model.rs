@@ -78,6 +78,21 @@ impl Model {
         self.rows.len() - 1
     }
 
+    /// Adds a row over the columns there are.
+    pub fn add_cut(&mut self, terms: &[(usize, i64)], least: i64) {
+        let row = self.rows.len();
+        self.rows.push(Row {
+            sense: Sense::AtLeast,
+            right: Some(least),
+        });
+        let floats: Vec<(usize, f64)> =
+            terms.iter().map(|(column, value)| (*column, *value as f64)).collect();
+        self.simplex.add_row(&floats, Sense::AtLeast, least as f64);
+        for (column, value) in terms {
+            self.columns[*column].entries.push((row, *value));
+        }
+    }
+
     /// Adds a whole column that counts the columns of a set, and the row that ties it to them. Returns the column.
     pub fn add_count(&mut self, set: &[usize], most: i64) -> usize {
         let row = self.rows.len();

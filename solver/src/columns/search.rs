@@ -4,9 +4,10 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::columns::atoms::{Atom, Atoms};
-use crate::columns::generate::{Bound, Relaxed, holds_inner};
+use crate::columns::crowd::{self, Cut, Worths};
+use crate::columns::generate::{Allowed, Bound, Relaxed, holds_inner};
 use crate::columns::restricted::{Plan, Restricted, Turn};
-use crate::columns::tree::{self, Alternatives, Counted, Effort, Found, Verdict};
+use crate::columns::tree::{self, Alternatives, Counted, Effort, Found, Judge, Verdict};
 use crate::cover::{Cover, CoverSpace, Phase, Settled};
 use crate::deadline::Deadline;
 use crate::deal::{Deal, Dealt, Job, Table};
@@ -24,13 +25,15 @@ const MOST_PROMISING: usize = 400;
 const MOST_HALVED: usize = 8;
 /// What looking for a point that reaches every bound may take.
 const HOPEFUL: Effort = Effort {
-    nodes: 400,
+    nodes: 300,
     offers: 40,
+    root_cuts: 0,
 };
 /// What looking for a point of one entry may take.
 const THOROUGH: Effort = Effort {
     nodes: 6_000,
     offers: 200,
+    root_cuts: 40,
 };
 /// The most values of an entry that are tried from its bound upwards.
 const MOST_CLIMBED: usize = 60;
@@ -76,6 +79,8 @@ struct Search<'r, 't, 'a> {
     changes_count: bool,
     deadline: &'r Deadline,
     proven: Vec<(Vec<i128>, i128)>,
+    /// What could not be dealt out so far.
+    crowds: Vec<Worths>,
 }
 
 /// A point of the master and what was dealt out of it.
@@ -175,6 +180,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             changes_count: goal.counts(Term::HoopChanges),
             deadline,
             proven: Vec::new(),
+            crowds: Vec::new(),
         })
     }
 
@@ -302,7 +308,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         let hit = match last {
             Some((stage, bound, value)) if hoped.len() == self.stages.len() => {
                 self.hold(stage, None);
-                match self.look(stage, &bound, value, &hoped, HOPEFUL) {
+                match self.look(stage, &bound, value, &hoped, &[HOPEFUL]) {
                     (Found::Point(_), hit) => hit,
                     _ => None,
                 }
@@ -323,7 +329,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             self.note(stage, settled, value);
             let mut hoped = settled.to_vec();
             hoped.push(value);
-            match self.look(stage, &bound, value, &hoped, THOROUGH) {
+            match self.look(stage, &bound, value, &hoped, &[HOPEFUL, THOROUGH]) {
                 (Found::Point(_), hit) => return Some((value, hit)),
                 (Found::None, _) => value = self.reachable(stage, value + 1, settled)?,
                 (Found::Unknown, _) => return None,
@@ -339,11 +345,12 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         bound: &Bound,
         most: i64,
         hoped: &[i64],
-        effort: Effort,
+        efforts: &[Effort],
     ) -> (Found, Option<Hit>) {
         let form = self.stages[stage].form.clone();
+        let allowed = self.allowed(hoped);
         let mut spare = ((i128::from(most) << bound.places) - bound.parts).max(0);
-        let mut listed = self.of.within(bound, &form, spare, MOST_LISTED);
+        let mut listed = self.of.within(bound, &form, spare, &allowed, MOST_LISTED);
         let whole = listed.is_some();
         // Without all of them, the most promising.
         for _ in 0..MOST_HALVED {
@@ -351,7 +358,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
                 break;
             }
             spare /= 2;
-            listed = self.of.within(bound, &form, spare, MOST_PROMISING);
+            listed = self.of.within(bound, &form, spare, &allowed, MOST_PROMISING);
         }
         let mut narrowed = self.of.clone();
         narrowed.aim(&form);
@@ -374,18 +381,44 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         let hoped_changes = self.hoped_changes(hoped);
         let t0 = std::time::Instant::now();
         let nlisted = (narrowed.covers.len(), narrowed.hoopings.len());
-        let mut hit = None;
         let mut model = narrowed.model.clone();
+        for worths in &self.crowds {
+            let cut = worths.cut(&narrowed);
+            model.add_cut(&cut.terms, cut.least);
+        }
         let alternatives = alternatives(&narrowed);
         let counted = counted(&narrowed);
-        let found = {
-            let mut accept = |values: &[i64]| {
-                let (verdict, found) = self.deal(&narrowed, values, hoped_changes);
-                hit = found.or(hit.take());
-                verdict
-            };
-            tree::search(&mut model, &alternatives, &counted, most, effort, &mut accept, self.deadline)
+        let mut dealer = Dealer {
+            task: self.task,
+            of: &narrowed,
+            most_changes: hoped_changes,
+            hit: None,
+            crowds: Vec::new(),
+            deadline: self.deadline,
         };
+        let mut found = Found::Unknown;
+        for effort in efforts {
+            let mut model = model.clone();
+            for worths in &dealer.crowds {
+                let cut = worths.cut(&narrowed);
+                model.add_cut(&cut.terms, cut.least);
+            }
+            found = tree::search(
+                &mut model,
+                &alternatives,
+                &counted,
+                most,
+                *effort,
+                &mut dealer,
+                self.deadline,
+            );
+            if found != Found::Unknown || !whole {
+                break;
+            }
+        }
+        let Dealer { hit, crowds, .. } = dealer;
+        eprintln!("DBG crowds {}", crowds.len());
+        self.crowds.extend(crowds);
         eprintln!("DBG look stage {stage} entry {} most {most} whole {whole} cols {:?} rows {} -> {} in {:?}", self.stages[stage].entry, nlisted, narrowed.model.height(), match &found {Found::Point(_) => "point", Found::None => "none", Found::Unknown => "unknown"}, t0.elapsed());
         match found {
             Found::None if !whole => (Found::Unknown, None),
@@ -393,26 +426,83 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         }
     }
 
-    /// The hoop changes that a point may have, where they are settled or hoped for.
-    fn hoped_changes(&self, hoped: &[i64]) -> usize {
+    /// The value of a term, where it is settled.
+    fn settled_term(&self, term: Term, settled: &[i64]) -> Option<i128> {
         let Goal::Priorities(terms) = &self.task.scenario.goal else {
-            return usize::MAX;
+            return None;
         };
-        let entry = terms.iter().position(|term| *term == Term::HoopChanges);
-        let stages = self.stages.iter().zip(hoped);
-        let changes = stages
-            .filter(|(stage, _)| Some(stage.entry) == entry)
-            .map(|(_, value)| usize::try_from(*value).unwrap_or(usize::MAX));
-        changes.min().unwrap_or(usize::MAX)
+        let entry = terms.iter().position(|other| *other == term)?;
+        let of_entry = |number: &usize| self.stages[*number].entry == entry;
+        let stages: Vec<usize> = (0..self.stages.len()).filter(of_entry).collect();
+        let whole = stages.last().is_some_and(|last| *last < settled.len() && self.stages[*last].exact);
+        let value = |number: &usize| self.stages[*number].unit * i128::from(settled[*number]);
+        whole.then(|| stages.iter().map(value).sum())
     }
 
+    /// What the covers of each class may have at most: what is settled, less the least that all others have.
+    fn allowed(&self, settled: &[i64]) -> Vec<Allowed> {
+        let joints = self
+            .settled_term(Term::Joints, settled)
+            .and_then(|value| usize::try_from(value - self.task.fewest_joints()).ok());
+        let least = |class: usize| self.task.covers[class].least_overhang;
+        let classes = 0..self.task.classes.len();
+        let all: Length = classes
+            .clone()
+            .map(|class| least(class) * i64::try_from(self.task.members(class)).unwrap_or(1))
+            .sum();
+        let overhang = self
+            .settled_term(Term::Overhang, settled)
+            .and_then(|value| i64::try_from(value).ok())
+            .map(|value| Length::from_nanometres(value) - all);
+        let of_class = |class: usize| {
+            let fewest = usize::try_from(self.task.covers[class].fewest_runs()).unwrap_or(1);
+            Allowed {
+                runs: joints.map_or(usize::MAX, |more| fewest + more),
+                overhang: overhang.map_or(Length::LONGEST * 9, |more| least(class) + more),
+            }
+        };
+        classes.map(of_class).collect()
+    }
+
+    /// The hoop changes that a point may have, where they are settled or hoped for.
+    fn hoped_changes(&self, hoped: &[i64]) -> usize {
+        let changes = self.settled_term(Term::HoopChanges, hoped);
+        changes.map_or(usize::MAX, |changes| usize::try_from(changes).unwrap_or(usize::MAX))
+    }
+}
+
+/// Deals out the points that a search finds.
+struct Dealer<'d, 'a> {
+    task: &'d Task<'a>,
+    of: &'d Restricted<'d, 'a>,
+    most_changes: usize,
+    hit: Option<Hit>,
+    crowds: Vec<Worths>,
+    deadline: &'d Deadline,
+}
+
+impl Judge for Dealer<'_, '_> {
+    fn judge(&mut self, point: &[i64]) -> Verdict {
+        let (verdict, hit) = self.deal(point);
+        self.hit = hit.or(self.hit.take());
+        verdict
+    }
+
+    fn cut(&mut self, value: &dyn Fn(usize) -> f64) -> Option<Cut> {
+        let worths = crowd::separate(self.of, value, self.deadline)?;
+        let cut = worths.cut(self.of);
+        self.crowds.push(worths);
+        Some(cut)
+    }
+}
+
+impl Dealer<'_, '_> {
     /// Deals a point out.
     fn deal(
         &self,
-        of: &Restricted<'_, '_>,
         values: &[i64],
-        most_changes: usize,
     ) -> (Verdict, Option<Hit>) {
+        let (of, most_changes) = (self.of, self.most_changes);
         let covers = assign(self.task, of, values);
         let patterns: Vec<Pattern> = of
             .hoopings

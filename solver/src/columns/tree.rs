@@ -6,12 +6,16 @@
 
 use std::collections::BTreeMap;
 
+use crate::columns::crowd::Cut;
 use crate::columns::model::Model;
 use crate::deadline::Deadline;
 use crate::linear::Outcome;
 
 /// Values nearer than this to a whole number count as whole in the choice of a branch.
 const WHOLE: f64 = 1e-6;
+
+/// The most cuts before a branch.
+const MOST_CUTS: usize = 100;
 
 /// What came of a search.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -35,6 +39,15 @@ pub enum Verdict {
     Doubtful,
 }
 
+/// Who looks at the points that a search finds.
+pub trait Judge {
+    /// Says whether a whole point will do.
+    fn judge(&mut self, point: &[i64]) -> Verdict;
+
+    /// A row that every acceptable point fulfils and this one does not.
+    fn cut(&mut self, value: &dyn Fn(usize) -> f64) -> Option<Cut>;
+}
+
 /// How much a search may do.
 #[derive(Clone, Copy, Debug)]
 pub struct Effort {
@@ -42,6 +55,8 @@ pub struct Effort {
     pub nodes: usize,
     /// The most points that are offered.
     pub offers: usize,
+    /// The most cuts at the root.
+    pub root_cuts: usize,
 }
 
 /// Columns of which exactly one is 1, with what each has in common with others: numbers of features, in ascending order.
@@ -76,7 +91,9 @@ pub struct Tree<'m> {
     model: &'m mut Model,
     most: i64,
     left: Effort,
-    accept: &'m mut dyn FnMut(&[i64]) -> Verdict,
+    judge: &'m mut dyn Judge,
+    /// Whether the root is done.
+    begun: bool,
     deadline: &'m Deadline,
     doubtful: bool,
     point: Option<Vec<i64>>,
@@ -89,7 +106,7 @@ pub fn search(
     counted: &Counted,
     most: i64,
     effort: Effort,
-    accept: &mut dyn FnMut(&[i64]) -> Verdict,
+    judge: &mut dyn Judge,
     deadline: &Deadline,
 ) -> Found {
     let mut tree = Tree {
@@ -99,7 +116,8 @@ pub fn search(
         model,
         most,
         left: effort,
-        accept,
+        judge,
+        begun: false,
         deadline,
         doubtful: false,
         point: None,
@@ -125,28 +143,53 @@ impl Tree<'_> {
             return;
         }
         self.left.nodes -= 1;
+        let root = !std::mem::replace(&mut self.begun, true);
+        let mut split = None;
+        for round in 0..MOST_CUTS {
+            if self.closed() {
+                return;
+            }
+            split = self.split();
+            // Cuts cost time: the root is worth some, and a whole point that breaks one is no point.
+            if split.is_some() && (!root || round >= self.left.root_cuts) {
+                break;
+            }
+            let model = &*self.model;
+            match self.judge.cut(&|column| model.value(column)) {
+                Some(cut) => self.model.add_cut(&cut.terms, cut.least),
+                None => break,
+            }
+        }
+        self.divide(split);
+    }
+
+    /// Solves the linear program; whether nothing is to be found here.
+    fn closed(&mut self) -> bool {
         match self.model.solve(self.deadline) {
             Outcome::Unfinished => {
                 self.doubtful = true;
-                return;
+                true
             }
             Outcome::Infeasible => {
                 let multipliers = self.model.multipliers(self.model.places(false));
                 self.doubtful |= self.model.proves(&multipliers, None, true) <= 0;
-                return;
+                true
             }
             Outcome::Optimal => {
-                if self.model.objective() > self.most as f64 + WHOLE {
-                    let places = self.model.places(true);
-                    let multipliers = self.model.multipliers(places);
-                    let proven = self.model.proves(&multipliers, Some(places), true);
-                    if proven > i128::from(self.most) << places {
-                        return;
-                    }
+                if self.model.objective() <= self.most as f64 + WHOLE {
+                    return false;
                 }
+                let places = self.model.places(true);
+                let multipliers = self.model.multipliers(places);
+                let proven = self.model.proves(&multipliers, Some(places), true);
+                proven > i128::from(self.most) << places
             }
         }
-        match self.split() {
+    }
+
+    /// Goes on with the parts of what is left.
+    fn divide(&mut self, split: Option<Split>) {
+        match split {
             Some(Split::Count(feature, value)) => {
                 let column = self.count_of(feature);
                 let (least, most) = self.bounds(column);
@@ -335,7 +378,7 @@ impl Tree<'_> {
             return;
         }
         self.left.offers -= 1;
-        match (self.accept)(&point) {
+        match self.judge.judge(&point) {
             Verdict::Accepted => {
                 self.point = Some(point);
                 return;

@@ -313,16 +313,26 @@ impl<'s> CoverSpace<'s> {
         })
     }
 
-    /// Every cover of a total that costs at most so much, at most `limit` of them; `None` where there are more.
+    /// Every cover of a total that costs at most so much and has at most so many runs, at most `limit` of them; `None` where
+    /// there are more.
     pub fn up_to(
         &self,
         scenario: &Scenario,
         total: &Total,
         prices: &Prices<'_>,
         most: i128,
+        most_runs: usize,
         limit: usize,
     ) -> Option<Vec<Priced>> {
         let table = self.inner_costs(total, prices);
+        let nothing = vec![Some(0); total.pieces.len()];
+        let counting = Prices {
+            outer: &nothing,
+            inner: &nothing,
+            joint: 1,
+            ends: &|_| 0,
+        };
+        let counts = self.inner_costs(total, &counting);
         let mut starts = Vec::new();
         self.each_pair(Some(scenario), total, prices, &table, &mut |cost, found| {
             if cost <= most {
@@ -334,6 +344,8 @@ impl<'s> CoverSpace<'s> {
             total,
             prices,
             table: &table,
+            counts: &counts,
+            most_runs,
             limit,
             inner: Vec::new(),
             found: Vec::new(),
@@ -593,6 +605,9 @@ struct Listing<'l, 's> {
     total: &'l Total,
     prices: &'l Prices<'l>,
     table: &'l InnerCosts,
+    /// The fewest inner runs.
+    counts: &'l InnerCosts,
+    most_runs: usize,
     limit: usize,
     inner: Vec<usize>,
     found: Vec<Priced>,
@@ -601,6 +616,10 @@ struct Listing<'l, 's> {
 impl Listing<'_, '_> {
     /// Adds inner runs from `place` on until nothing is left of the sum; false where the limit is reached.
     fn extend(&mut self, start: &Found, place: usize, rest: usize, cost: i128, most: i128) -> bool {
+        let fewest = self.counts.least(rest).and_then(|fewest| usize::try_from(fewest).ok());
+        if fewest.is_none_or(|fewest| self.inner.len() + fewest + 2 > self.most_runs) {
+            return true;
+        }
         if rest == 0 {
             self.found.push(Priced {
                 cost,
