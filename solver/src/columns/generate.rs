@@ -84,7 +84,7 @@ impl Restricted<'_, '_> {
             }
             let optimal = outcome == Outcome::Optimal;
             let places = self.model.places(optimal);
-            let multipliers = self.rounded(places);
+            let multipliers = self.rounded(places, optimal);
             let priced = self.price(&multipliers, optimal.then_some((form, places)));
             if !optimal && priced.proven > 0 {
                 return Relaxed::Empty;
@@ -122,8 +122,8 @@ impl Restricted<'_, '_> {
     }
 
     /// Multipliers in which no place is worth less than one that it can be given for.
-    fn rounded(&self, places: u32) -> Vec<i64> {
-        let mut multipliers = self.model.multipliers(places);
+    fn rounded(&self, places: u32, objective: bool) -> Vec<i64> {
+        let mut multipliers = self.model.multipliers(places, objective);
         // Exchanges go from strong to weak; a pass in any order ends, since values only fall.
         loop {
             let mut changed = false;

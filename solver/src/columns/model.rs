@@ -8,7 +8,8 @@ use crate::program::Sense;
 /// and so large that sums stay within 64 bits.
 const PLACES: u32 = 44;
 /// Larger multipliers, in parts, are cut off; a bound stays a bound with any multipliers.
-const LARGEST: f64 = (1_u64 << 54) as f64;
+const LARGEST: f64 = (1_u64 << LARGEST_PLACES) as f64;
+const LARGEST_PLACES: u32 = 54;
 
 /// A column: a variable with whole bounds.
 #[derive(Clone, Debug)]
@@ -31,6 +32,8 @@ pub struct Column {
 
 #[derive(Clone, Debug)]
 struct Row {
+    /// Coefficients and right-hand side are divided by this in the linear program, so that they stay near to 1.
+    scale: f64,
     sense: Sense,
     /// `None` for a row that does not count at present.
     right: Option<i64>,
@@ -43,23 +46,31 @@ pub struct Model {
     /// The columns.
     pub columns: Vec<Column>,
     simplex: Simplex,
+    /// Costs are divided by this in the linear program.
+    cost_scale: f64,
 }
 
 /// A right-hand side that no sum reaches.
 const FAR: f64 = 1e14;
 
 impl Model {
-    /// A program with these rows.
-    pub fn new(rows: Vec<(Sense, Option<i64>)>) -> Model {
-        let right =
-            |(sense, right): &(Sense, Option<i64>)| (*sense, right.map_or(FAR, |r| r as f64));
+    /// A program with these rows: senses, right-hand sides, and the size of their coefficients.
+    pub fn new(rows: Vec<(Sense, Option<i64>, i64)>) -> Model {
+        let right = |(sense, right, size): &(Sense, Option<i64>, i64)| {
+            (*sense, right.map_or(FAR, |right| right as f64 / *size as f64))
+        };
         Model {
             simplex: Simplex::new(rows.iter().map(right)),
             rows: rows
                 .into_iter()
-                .map(|(sense, right)| Row { sense, right })
+                .map(|(sense, right, size)| Row {
+                    scale: size as f64,
+                    sense,
+                    right,
+                })
                 .collect(),
             columns: Vec::new(),
+            cost_scale: 1.0,
         }
     }
 
@@ -71,6 +82,7 @@ impl Model {
     /// Adds a row without terms and returns its number.
     pub fn add_row(&mut self, sense: Sense, right: i64) -> usize {
         self.rows.push(Row {
+            scale: 1.0,
             sense,
             right: Some(right),
         });
@@ -81,13 +93,16 @@ impl Model {
     /// Adds a row over the columns there are.
     pub fn add_cut(&mut self, terms: &[(usize, i64)], least: i64) {
         let row = self.rows.len();
+        let size = terms.iter().map(|(_, value)| value.unsigned_abs()).max();
+        let scale = size.unwrap_or(1).max(1) as f64;
         self.rows.push(Row {
+            scale,
             sense: Sense::AtLeast,
             right: Some(least),
         });
         let floats: Vec<(usize, f64)> =
-            terms.iter().map(|(column, value)| (*column, *value as f64)).collect();
-        self.simplex.add_row(&floats, Sense::AtLeast, least as f64);
+            terms.iter().map(|(column, value)| (*column, *value as f64 / scale)).collect();
+        self.simplex.add_row(&floats, Sense::AtLeast, least as f64 / scale);
         for (column, value) in terms {
             self.columns[*column].entries.push((row, *value));
         }
@@ -97,6 +112,7 @@ impl Model {
     pub fn add_count(&mut self, set: &[usize], most: i64) -> usize {
         let row = self.rows.len();
         self.rows.push(Row {
+            scale: 1.0,
             sense: Sense::Equal,
             right: Some(0),
         });
@@ -131,11 +147,14 @@ impl Model {
             f64::INFINITY
         };
         let number = self.simplex.add_column(
-            entries.map(|(row, value)| (*row, *value as f64)).collect(),
+            entries
+                .map(|(row, value)| (*row, *value as f64 / self.rows[*row].scale))
+                .collect(),
             column.least as f64,
             most,
         );
-        self.simplex.set_cost(number, column.cost as f64);
+        self.simplex
+            .set_cost(number, column.cost as f64 / self.cost_scale);
         self.columns.push(column);
         number
     }
@@ -144,13 +163,16 @@ impl Model {
     pub fn set_right(&mut self, row: usize, right: Option<i64>) {
         self.rows[row].right = right;
         self.simplex
-            .set_right(row, right.map_or(FAR, |right| right as f64));
+            .set_right(row, right.map_or(FAR, |right| right as f64 / self.rows[row].scale));
     }
 
-    /// Sets what a column costs.
-    pub fn set_cost(&mut self, column: usize, cost: i64) {
-        self.columns[column].cost = cost;
-        self.simplex.set_cost(column, cost as f64);
+    /// Sets what every column costs; none costs more than `largest`.
+    pub fn set_costs(&mut self, costs: impl Iterator<Item = i64>, largest: i64) {
+        self.cost_scale = largest.max(1) as f64;
+        for (number, cost) in costs.enumerate() {
+            self.columns[number].cost = cost;
+            self.simplex.set_cost(number, cost as f64 / self.cost_scale);
+        }
     }
 
     /// Sets the bounds of a column.
@@ -184,16 +206,24 @@ impl Model {
     pub fn places(&self, objective: bool) -> u32 {
         let costs = self.columns.iter().map(|column| column.cost.unsigned_abs());
         let largest = if objective { costs.max().unwrap_or(1) } else { 1 };
-        PLACES.saturating_sub(largest.max(1).ilog2()).max(2)
+        let of_costs = PLACES.saturating_sub(largest.max(1).ilog2());
+        let values = self.simplex.multipliers().iter();
+        let values = values.zip(&self.rows);
+        let scale = if objective { self.cost_scale } else { 1.0 };
+        let largest = values.map(|(value, row)| value.abs() * scale / row.scale);
+        let largest = largest.fold(1.0, f64::max).min(LARGEST);
+        // 2^exponent > largest
+        let exponent = (largest.log2().floor() as u32).saturating_add(1);
+        of_costs.min(LARGEST_PLACES.saturating_sub(exponent)).max(2)
     }
 
     /// The multipliers of the rows in parts of 2^-`places`, with signs that make a bound of them.
-    pub fn multipliers(&self, places: u32) -> Vec<i64> {
-        let unit = (1_u64 << places) as f64;
+    pub fn multipliers(&self, places: u32, objective: bool) -> Vec<i64> {
+        let unit = (1_u64 << places) as f64 * if objective { self.cost_scale } else { 1.0 };
         let rounded = self.simplex.multipliers().iter().zip(&self.rows);
         let rounded = rounded.map(|(value, row)| {
             let value = if value.is_finite() { *value } else { 0.0 };
-            let parts = (value * unit).clamp(-LARGEST, LARGEST).round() as i64;
+            let parts = (value * unit / row.scale).clamp(-LARGEST, LARGEST).round() as i64;
             match (row.sense, row.right) {
                 (_, None) => 0,
                 (Sense::AtLeast, _) => parts.max(0),

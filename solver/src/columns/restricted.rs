@@ -193,11 +193,12 @@ impl<'t, 's> Restricted<'t, 's> {
         if !complete || deadline.over() {
             return None;
         }
-        let mut rows: Vec<(Sense, Option<i64>)> = Vec::new();
-        let mut row = |sense, right| {
-            rows.push((sense, right));
+        let mut rows: Vec<(Sense, Option<i64>, i64)> = Vec::new();
+        let mut sized = |sense, right, size| {
+            rows.push((sense, right, size));
             rows.len() - 1
         };
+        let mut row = |sense, right| sized(sense, right, 1);
         let count = |value: usize| i64::try_from(value).unwrap_or(i64::MAX);
         let class_rows = classes
             .iter()
@@ -220,11 +221,6 @@ impl<'t, 's> Restricted<'t, 's> {
                 turn_rows.insert(Turn::First, row(Sense::Equal, Some(1)));
             }
         }
-        let held = plan
-            .forms
-            .into_iter()
-            .map(|form| (row(Sense::AtMost, None), form))
-            .collect();
         let changes = scenario.goal.counts(Term::HoopChanges) && scenario.hoops.len() > 1;
         let used_rows: Vec<usize> = scenario
             .hoops
@@ -233,6 +229,14 @@ impl<'t, 's> Restricted<'t, 's> {
             .map(|_| row(Sense::AtMost, Some(0)))
             .collect();
         let changes_row = changes.then(|| row(Sense::AtLeast, Some(-1)));
+        let held = plan
+            .forms
+            .into_iter()
+            .map(|form| {
+                let size = form.iter().copied().max().unwrap_or(1).max(1);
+                (sized(Sense::AtMost, None, size), form)
+            })
+            .collect();
         let exchanges = kinds.exchanges();
         let mut restricted = Restricted {
             scenario,
@@ -566,12 +570,20 @@ impl<'t, 's> Restricted<'t, 's> {
         }
     }
 
+    /// The value of a form at a point.
+    pub fn value(&self, form: &[i64], point: &[i64]) -> i64 {
+        let columns = self.made_of.iter().zip(point).filter(|(_, count)| **count != 0);
+        columns
+            .map(|(made_of, count)| self.atoms.value(form, made_of).saturating_mul(*count))
+            .sum()
+    }
+
     /// Makes a form the objective.
     pub fn aim(&mut self, form: &[i64]) {
         self.aim = form.to_vec();
-        for (column, made_of) in self.made_of.iter().enumerate() {
-            self.model.set_cost(column, self.atoms.value(form, made_of));
-        }
+        let costs = self.made_of.iter().map(|made_of| self.atoms.value(form, made_of));
+        let largest = form.iter().copied().max().unwrap_or(1);
+        self.model.set_costs(costs, largest);
     }
 }
 

@@ -26,7 +26,7 @@ const MOST_HALVED: usize = 8;
 /// What looking for a point that reaches every bound may take.
 const HOPEFUL: Effort = Effort {
     nodes: 300,
-    offers: 40,
+    offers: 6,
     root_cuts: 0,
 };
 /// What looking for a point of one entry may take.
@@ -37,6 +37,8 @@ const THOROUGH: Effort = Effort {
 };
 /// The most values of an entry that are tried from its bound upwards.
 const MOST_CLIMBED: usize = 60;
+/// With up to this many hoops, sets of hoops are tried one by one.
+const MOST_HOOPS: usize = 8;
 /// The most sums of stabilizer pieces that are told apart.
 const MOST_VALUES: usize = 20_000;
 
@@ -85,7 +87,8 @@ struct Search<'r, 't, 'a> {
 
 /// A point of the master and what was dealt out of it.
 struct Hit {
-    values: Vec<i128>,
+    /// The value of each stage, in steps.
+    values: Vec<i64>,
     plan: FoundPlan,
 }
 
@@ -145,8 +148,11 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         let mut forms = atoms.goal(scenario, counted);
         let entries = forms.len();
         // Terms that only make a plan sensible.
-        forms
-            .extend([Term::Hoopings, Term::Joints].map(|term| atoms.term(scenario, term, counted)));
+        for term in [Term::Hoopings, Term::Joints] {
+            if !matches!(goal, Goal::Priorities(terms) if terms.contains(&term)) {
+                forms.push(atoms.term(scenario, term, counted));
+            }
+        }
         let mut stages = Vec::new();
         for (entry, form) in forms.iter().enumerate() {
             for stage in &form.stages {
@@ -185,24 +191,30 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
     }
 
     fn run(&mut self) -> Option<FoundPlan> {
-        let mut best: Option<FoundPlan> = None;
+        let mut best: Option<Hit> = None;
         let mut settled: Vec<i64> = Vec::new();
-        while settled.len() < self.stages.len() {
-            // Hope that what bounds every further entry can be reached at once.
-            if let Some(hit) = self.hope(&settled) {
-                return Some(hit.plan);
+        // What was hoped for when it turned out that it cannot all be had at once.
+        let mut hoped: Option<Vec<i64>> = None;
+        while settled.len() < self.stages.len() && !self.deadline.over() {
+            let stage = settled.len();
+            // Hope that what bounds every further stage can be reached at once, unless nothing new is known since.
+            let new = hoped.as_ref().is_none_or(|hoped| !hoped.starts_with(&settled));
+            if new {
+                match self.hope(&settled) {
+                    (_, Some(hit)) => return Some(hit.plan),
+                    (values, None) => hoped = Some(values),
+                }
             }
-            if self.deadline.over() {
-                break;
-            }
-            let Some((value, hit)) = self.settle(&settled) else {
+            let known = best.as_ref().filter(|hit| hit.values.starts_with(&settled));
+            let known = known.map(|hit| hit.values[stage]);
+            let Some((value, hit)) = self.settle(&settled, known) else {
                 break;
             };
-            best = hit.map(|hit| hit.plan).or(best);
-            self.hold(settled.len(), Some(value));
+            best = hit.or(best);
+            self.hold(stage, Some(value));
             settled.push(value);
         }
-        best
+        best.map(|hit| hit.plan)
     }
 
     fn hold(&mut self, stage: usize, value: Option<i64>) {
@@ -218,10 +230,53 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         eprintln!("DBG bound stage {stage} -> {:?} lp {} cols {}/{} in {:?}", match &r { Relaxed::Bound(b) => b.steps().to_string(), Relaxed::Empty => "empty".into(), Relaxed::Unknown => "unknown".into() }, self.of.model.objective(), self.of.covers.len(), self.of.hoopings.len(), t0.elapsed());
         match r {
             Relaxed::Bound(bound) => {
-                let steps = i64::try_from(bound.steps().max(0)).ok()?;
+                let mut steps = i64::try_from(bound.steps().max(0)).ok()?;
+                if self.term(stage) == Some(Term::HoopChanges) {
+                    steps = self.fewest_changes(stage, steps);
+                }
                 Some((self.reachable(stage, steps, settled)?, bound))
             }
             Relaxed::Empty | Relaxed::Unknown => None,
+        }
+    }
+
+    /// The fewest hoop changes that cannot be ruled out: with k of them at most k + 1 hoops are used, and the linear program
+    /// may have no point with so few.
+    fn fewest_changes(&mut self, stage: usize, steps: i64) -> i64 {
+        let hoops = self.of.hoop_columns.clone();
+        let Ok(least) = usize::try_from(steps) else {
+            return steps;
+        };
+        if hoops.len() > MOST_HOOPS {
+            return steps;
+        }
+        let form = self.stages[stage].form.clone();
+        for changes in least..hoops.len() {
+            let sets = (0..1_u32 << hoops.len()).filter(|set| set.count_ones() as usize == changes + 1);
+            for set in sets {
+                let before: Vec<i64> = hoops.iter().map(|column| self.of.model.columns[*column].most).collect();
+                for (hoop, column) in hoops.iter().enumerate() {
+                    if set >> hoop & 1 == 0 {
+                        self.of.model.set_bounds(*column, 0, 0);
+                    }
+                }
+                let relaxed = self.of.relax(&form, true, self.deadline);
+                for (column, most) in hoops.iter().zip(before) {
+                    self.of.model.set_bounds(*column, 0, most);
+                }
+                if !matches!(relaxed, Relaxed::Empty) {
+                    return i64::try_from(changes).unwrap_or(steps);
+                }
+            }
+        }
+        steps
+    }
+
+    /// The term that a stage belongs to, if it belongs to one.
+    fn term(&self, stage: usize) -> Option<Term> {
+        match &self.task.scenario.goal {
+            Goal::Priorities(terms) => terms.get(self.stages[stage].entry).copied(),
+            Goal::Prices(_) => None,
         }
     }
 
@@ -289,7 +344,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
     }
 
     /// Bounds every stage after the settled ones and looks for a point that reaches all bounds.
-    fn hope(&mut self, settled: &[i64]) -> Option<Hit> {
+    fn hope(&mut self, settled: &[i64]) -> (Vec<i64>, Option<Hit>) {
         let mut hoped = settled.to_vec();
         let mut last = None;
         while hoped.len() < self.stages.len() && !self.deadline.over() {
@@ -318,15 +373,18 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         for stage in settled.len()..hoped.len() {
             self.hold(stage, None);
         }
-        hit
+        (hoped, hit)
     }
 
-    /// Finds the least value of the next stage.
-    fn settle(&mut self, settled: &[i64]) -> Option<(i64, Option<Hit>)> {
+    /// Finds the least value of the next stage; `known` is a value that a plan is known to have.
+    fn settle(&mut self, settled: &[i64], known: Option<i64>) -> Option<(i64, Option<Hit>)> {
         let stage = settled.len();
         let (mut value, bound) = self.bound(stage, settled)?;
         for _ in 0..MOST_CLIMBED {
             self.note(stage, settled, value);
+            if known == Some(value) {
+                return Some((value, None));
+            }
             let mut hoped = settled.to_vec();
             hoped.push(value);
             match self.look(stage, &bound, value, &hoped, &[HOPEFUL, THOROUGH]) {
@@ -381,28 +439,22 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         let hoped_changes = self.hoped_changes(hoped);
         let t0 = std::time::Instant::now();
         let nlisted = (narrowed.covers.len(), narrowed.hoopings.len());
-        let mut model = narrowed.model.clone();
-        for worths in &self.crowds {
-            let cut = worths.cut(&narrowed);
-            model.add_cut(&cut.terms, cut.least);
-        }
+        let model = narrowed.model.clone();
         let alternatives = alternatives(&narrowed);
         let counted = counted(&narrowed);
         let mut dealer = Dealer {
             task: self.task,
             of: &narrowed,
             most_changes: hoped_changes,
+            stages: self.stages.iter().map(|stage| stage.form.clone()).collect(),
             hit: None,
+            known: self.crowds.iter().map(|worths| worths.cut(&narrowed)).collect(),
             crowds: Vec::new(),
             deadline: self.deadline,
         };
         let mut found = Found::Unknown;
         for effort in efforts {
             let mut model = model.clone();
-            for worths in &dealer.crowds {
-                let cut = worths.cut(&narrowed);
-                model.add_cut(&cut.terms, cut.least);
-            }
             found = tree::search(
                 &mut model,
                 &alternatives,
@@ -476,7 +528,12 @@ struct Dealer<'d, 'a> {
     task: &'d Task<'a>,
     of: &'d Restricted<'d, 'a>,
     most_changes: usize,
+    /// The forms of all stages.
+    stages: Vec<Vec<i64>>,
     hit: Option<Hit>,
+    /// Cuts that are known.
+    known: Vec<Cut>,
+    /// Worths that are new.
     crowds: Vec<Worths>,
     deadline: &'d Deadline,
 }
@@ -489,9 +546,18 @@ impl Judge for Dealer<'_, '_> {
     }
 
     fn cut(&mut self, value: &dyn Fn(usize) -> f64) -> Option<Cut> {
+        let broken = |cut: &&Cut| {
+            let terms = cut.terms.iter();
+            let sum: f64 = terms.map(|(column, factor)| *factor as f64 * value(*column)).sum();
+            sum < cut.least as f64 - 1e-4
+        };
+        if let Some(cut) = self.known.iter().find(broken) {
+            return Some(cut.clone());
+        }
         let worths = crowd::separate(self.of, value, self.deadline)?;
         let cut = worths.cut(self.of);
         self.crowds.push(worths);
+        self.known.push(cut.clone());
         Some(cut)
     }
 }
@@ -540,7 +606,11 @@ impl Dealer<'_, '_> {
             Some((changes, hoopings)) if changes <= most_changes => (
                 Verdict::Accepted,
                 Some(Hit {
-                    values: Vec::new(),
+                    values: self
+                        .stages
+                        .iter()
+                        .map(|form| of.value(form, values))
+                        .collect(),
                     plan: FoundPlan { covers, hoopings },
                 }),
             ),

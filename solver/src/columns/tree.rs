@@ -171,7 +171,7 @@ impl Tree<'_> {
                 true
             }
             Outcome::Infeasible => {
-                let multipliers = self.model.multipliers(self.model.places(false));
+                let multipliers = self.model.multipliers(self.model.places(false), false);
                 self.doubtful |= self.model.proves(&multipliers, None, true) <= 0;
                 true
             }
@@ -180,7 +180,7 @@ impl Tree<'_> {
                     return false;
                 }
                 let places = self.model.places(true);
-                let multipliers = self.model.multipliers(places);
+                let multipliers = self.model.multipliers(places, true);
                 let proven = self.model.proves(&multipliers, Some(places), true);
                 proven > i128::from(self.most) << places
             }

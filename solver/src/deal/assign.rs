@@ -23,8 +23,8 @@ pub(super) const GLANCE: Effort = Effort {
 };
 /// Enough to look at everything where there is little.
 pub(super) const SEARCH: Effort = Effort {
-    steps: 200_000,
-    offers: 2_000,
+    steps: 20_000,
+    offers: 400,
 };
 /// More split strips or hoopings than this are not dealt out by search.
 const MOST_STRIPS: usize = 2_000;
