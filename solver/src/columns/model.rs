@@ -50,8 +50,8 @@ pub struct Model {
     cost_scale: f64,
 }
 
-/// A right-hand side that no sum reaches.
-const FAR: f64 = 1e14;
+/// A right-hand side that no sum of a row reaches, once it is divided by the row's scale.
+const FAR: f64 = (1 << 24) as f64;
 
 impl Model {
     /// A program with these rows: senses, right-hand sides, and the size of their coefficients.

@@ -28,15 +28,24 @@ const HOPEFUL: Effort = Effort {
     nodes: 300,
     offers: 6,
     root_cuts: 0,
+    improve: false,
 };
 /// What looking for a point of one entry may take.
 const THOROUGH: Effort = Effort {
     nodes: 6_000,
     offers: 200,
     root_cuts: 40,
+    improve: false,
+};
+/// What improving on a known value may take.
+const IMPROVING: Effort = Effort {
+    nodes: 6_000,
+    offers: 400,
+    root_cuts: 20,
+    improve: true,
 };
 /// The most values of an entry that are tried from its bound upwards.
-const MOST_CLIMBED: usize = 60;
+const MOST_CLIMBED: usize = 4;
 /// With up to this many hoops, sets of hoops are tried one by one.
 const MOST_HOOPS: usize = 8;
 /// The most sums of stabilizer pieces that are told apart.
@@ -81,6 +90,8 @@ struct Search<'r, 't, 'a> {
     changes_count: bool,
     deadline: &'r Deadline,
     proven: Vec<(Vec<i128>, i128)>,
+    /// The first stage's value of the first plan.
+    first: Option<i64>,
     /// What could not be dealt out so far.
     crowds: Vec<Worths>,
 }
@@ -165,6 +176,8 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
                 });
             }
         }
+        let of_first = first.values(task).first().map(|value| forms[0].steps_of(*value));
+        let of_first = of_first.filter(|_| forms[0].stages[0].exact);
         let plan = Plan {
             scenario,
             classes: task.classes,
@@ -186,6 +199,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             changes_count: goal.counts(Term::HoopChanges),
             deadline,
             proven: Vec::new(),
+            first: of_first.and_then(|steps| i64::try_from(steps).ok()),
             crowds: Vec::new(),
         })
     }
@@ -207,6 +221,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             }
             let known = best.as_ref().filter(|hit| hit.values.starts_with(&settled));
             let known = known.map(|hit| hit.values[stage]);
+            let known = known.or(self.first.filter(|_| stage == 0));
             let Some((value, hit)) = self.settle(&settled, known) else {
                 break;
             };
@@ -227,7 +242,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         let form = self.stages[stage].form.clone();
         let t0 = std::time::Instant::now();
         let r = self.of.relax(&form, true, self.deadline);
-        eprintln!("DBG bound stage {stage} -> {:?} lp {} cols {}/{} in {:?}", match &r { Relaxed::Bound(b) => b.steps().to_string(), Relaxed::Empty => "empty".into(), Relaxed::Unknown => "unknown".into() }, self.of.model.objective(), self.of.covers.len(), self.of.hoopings.len(), t0.elapsed());
+        crate::dbgp!("DBG bound stage {stage} -> {:?} lp {} cols {}/{} in {:?}", match &r { Relaxed::Bound(b) => b.steps().to_string(), Relaxed::Empty => "empty".into(), Relaxed::Unknown => "unknown".into() }, self.of.model.objective(), self.of.covers.len(), self.of.hoopings.len(), t0.elapsed());
         match r {
             Relaxed::Bound(bound) => {
                 let mut steps = i64::try_from(bound.steps().max(0)).ok()?;
@@ -380,17 +395,35 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
     fn settle(&mut self, settled: &[i64], known: Option<i64>) -> Option<(i64, Option<Hit>)> {
         let stage = settled.len();
         let (mut value, bound) = self.bound(stage, settled)?;
-        for _ in 0..MOST_CLIMBED {
+        for climbed in 0.. {
             self.note(stage, settled, value);
             if known == Some(value) {
                 return Some((value, None));
             }
             let mut hoped = settled.to_vec();
+            // With a known value to improve on, a few steps are climbed from below and the others looked at together.
+            let most = known.filter(|known| climbed >= MOST_CLIMBED && *known > value);
+            if let Some(most) = most {
+                let most = most - 1;
+                hoped.push(most);
+                return match self.look(stage, &bound, most, &hoped, &[IMPROVING]) {
+                    (Found::Point(_), Some(hit)) => {
+                        let value = hit.values[stage];
+                        self.note(stage, settled, value);
+                        Some((value, Some(hit)))
+                    }
+                    (Found::None, _) => {
+                        self.note(stage, settled, most + 1);
+                        Some((most + 1, None))
+                    }
+                    _ => None,
+                };
+            }
             hoped.push(value);
             match self.look(stage, &bound, value, &hoped, &[HOPEFUL, THOROUGH]) {
                 (Found::Point(_), hit) => return Some((value, hit)),
                 (Found::None, _) => value = self.reachable(stage, value + 1, settled)?,
-                (Found::Unknown, _) => return None,
+                (Found::Unknown | Found::Better(_), _) => return None,
             }
         }
         None
@@ -469,9 +502,9 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             }
         }
         let Dealer { hit, crowds, .. } = dealer;
-        eprintln!("DBG crowds {}", crowds.len());
+        crate::dbgp!("DBG crowds {}", crowds.len());
         self.crowds.extend(crowds);
-        eprintln!("DBG look stage {stage} entry {} most {most} whole {whole} cols {:?} rows {} -> {} in {:?}", self.stages[stage].entry, nlisted, narrowed.model.height(), match &found {Found::Point(_) => "point", Found::None => "none", Found::Unknown => "unknown"}, t0.elapsed());
+        crate::dbgp!("DBG look stage {stage} entry {} most {most} whole {whole} cols {:?} rows {} -> {} in {:?}", self.stages[stage].entry, nlisted, narrowed.model.height(), match &found {Found::Point(_) => "point", Found::None => "none", Found::Unknown => "unknown", Found::Better(_) => "better"}, t0.elapsed());
         match found {
             Found::None if !whole => (Found::Unknown, None),
             found => (found, hit),
@@ -601,7 +634,7 @@ impl Dealer<'_, '_> {
         if std::env::var_os("DUMP").is_some() { eprintln!("DEAL {:?}", chosen.iter().map(|(p,c)| format!("{c}x h{} {:?}{:?}", patterns[*p].hoop, of.hoopings[*p].turn, patterns[*p].lanes)).collect::<Vec<_>>()); for j in &jobs { if j.runs.len()>1 {eprintln!("   job {} {:?}", j.strip, j.runs);} } }
         let t0 = std::time::Instant::now();
         let Deal { best, complete } = table.deal(&chosen, &jobs, most_changes, self.deadline);
-        eprintln!("DBG deal {:?} complete {complete} in {:?}", best.as_ref().map(|b| b.0), t0.elapsed());
+        crate::dbgp!("DBG deal {:?} complete {complete} in {:?}", best.as_ref().map(|b| b.0), t0.elapsed());
         match best {
             Some((changes, hoopings)) if changes <= most_changes => (
                 Verdict::Accepted,

@@ -20,8 +20,10 @@ const MOST_CUTS: usize = 100;
 /// What came of a search.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub enum Found {
-    /// A point that was accepted.
+    /// A point that was accepted; the best there is, where the search was for improvement.
     Point(Vec<i64>),
+    /// A point that was accepted, and perhaps there is a better one.
+    Better(Vec<i64>),
     /// There is no point that could be accepted.
     None,
     /// The search ended early, or something could not be verified.
@@ -57,6 +59,8 @@ pub struct Effort {
     pub offers: usize,
     /// The most cuts at the root.
     pub root_cuts: usize,
+    /// Whether to go on after a point was accepted, for one that costs less.
+    pub improve: bool,
 }
 
 /// Columns of which exactly one is 1, with what each has in common with others: numbers of features, in ascending order.
@@ -96,6 +100,7 @@ pub struct Tree<'m> {
     begun: bool,
     deadline: &'m Deadline,
     doubtful: bool,
+    improves: bool,
     point: Option<Vec<i64>>,
 }
 
@@ -120,11 +125,13 @@ pub fn search(
         begun: false,
         deadline,
         doubtful: false,
+        improves: effort.improve,
         point: None,
     };
     tree.branch();
-    eprintln!("DBG tree nodes {} offers {} doubtful {}", effort.nodes - tree.left.nodes, effort.offers - tree.left.offers, tree.doubtful);
+    crate::dbgp!("DBG tree nodes {} offers {} doubtful {}", effort.nodes - tree.left.nodes, effort.offers - tree.left.offers, tree.doubtful);
     match tree.point {
+        Some(point) if tree.improves && tree.doubtful => Found::Better(point),
         Some(point) => Found::Point(point),
         None if tree.doubtful => Found::Unknown,
         None => Found::None,
@@ -133,7 +140,7 @@ pub fn search(
 
 impl Tree<'_> {
     fn ended(&self) -> bool {
-        self.point.is_some() || self.left.nodes == 0 || self.left.offers == 0
+        self.point.is_some() && !self.improves || self.left.nodes == 0 || self.left.offers == 0
     }
 
     fn branch(&mut self) {
@@ -308,7 +315,7 @@ impl Tree<'_> {
     /// Branches without some columns.
     fn without(&mut self, closed: &[usize]) {
         if self.ended() {
-            self.doubtful |= self.point.is_none();
+            self.doubtful |= self.improves || self.point.is_none();
             return;
         }
         let before: Vec<(i64, i64)> = closed.iter().map(|column| self.bounds(*column)).collect();
@@ -332,7 +339,7 @@ impl Tree<'_> {
     /// Branches with a column between two bounds.
     fn within(&mut self, column: usize, least: i64, most: i64) {
         if self.ended() {
-            self.doubtful |= self.point.is_none();
+            self.doubtful |= self.improves || self.point.is_none();
             return;
         }
         let before = self.bounds(column);
@@ -379,6 +386,12 @@ impl Tree<'_> {
         }
         self.left.offers -= 1;
         match self.judge.judge(&point) {
+            Verdict::Accepted if self.improves => {
+                // Nothing here costs less: this is the least of the linear program.
+                self.most = i64::try_from(self.model.cost_at(&point)).unwrap_or(self.most) - 1;
+                self.point = Some(point);
+                return;
+            }
             Verdict::Accepted => {
                 self.point = Some(point);
                 return;

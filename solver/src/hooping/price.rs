@@ -226,7 +226,7 @@ impl<'a> Search<'a> {
             if !self.take(lane) {
                 continue;
             }
-            filled = true;
+            filled |= self.way.lanes[lane].classes.is_empty();
             self.chosen.push(lane);
             let from = if alike { index } else { 0 };
             let goes_on = self.fill(row, place + 1, from, worth + of_lane, see, least);
@@ -236,7 +236,7 @@ impl<'a> Search<'a> {
                 return false;
             }
         }
-        // A place stays empty only where no lane may stand in it.
+        // A place may stay empty so that open runs stand elsewhere, but a lane without any does no harm in it.
         let from = if alike { first } else { 0 };
         filled || self.fill(row, place + 1, from, worth, see, least)
     }

@@ -178,6 +178,7 @@ impl Simplex {
             .fold(1.0, f64::max);
         let limit = 2_000 + 20 * (self.rows.len() + self.columns.len().min(20_000));
         let (mut stalled, mut costs, mut entering) = (0, Vec::new(), Vec::new());
+        let mut verified = 0;
         let mut moving: Vec<Moving> = Vec::new();
         for step in 0..limit {
             if step % 32 == 31 && deadline.over() {
@@ -185,6 +186,7 @@ impl Simplex {
             }
             if self.pivots >= FRESH {
                 self.refresh();
+                verified = 0;
             }
             let outside = self.costs(&mut costs);
             let mut multipliers = std::mem::take(&mut self.multipliers);
@@ -193,12 +195,15 @@ impl Simplex {
             let tolerance = if outside { OPTIMAL } else { OPTIMAL * scale };
             let Some((variable, reduced)) = self.entering(outside, tolerance, stalled > STALLED)
             else {
-                if self.pivots > 0 && outside {
-                    // What is left outside may be rounding only.
-                    self.refresh();
-                    if self.costs(&mut costs) != outside {
-                        continue;
+                // Before anything is said, rounding that has added up is taken out.
+                if self.pivots > verified {
+                    if outside {
+                        self.refresh();
+                    } else {
+                        self.recompute();
                     }
+                    verified = self.pivots;
+                    continue;
                 }
                 return if outside {
                     Outcome::Infeasible
@@ -233,7 +238,7 @@ impl Simplex {
                 self.values[basic.position] += basic.rate * length;
             }
             match stop {
-                Stop::Nothing => return Outcome::Unfinished,
+                Stop::Nothing => { crate::dbgp!("DBG nothing step {step} outside {outside} reduced {reduced} var {variable:?} moving {}", moving.len()); return Outcome::Unfinished }
                 Stop::Own => self.place(
                     variable,
                     if from_lower {
@@ -253,6 +258,7 @@ impl Simplex {
                 }
             }
         }
+        crate::dbgp!("DBG limit {limit} stalled {stalled} outside {}", self.costs(&mut costs));
         Outcome::Unfinished
     }
 
