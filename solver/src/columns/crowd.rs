@@ -48,7 +48,12 @@ impl Worths {
             let kinds = of.run_kinds(column.class, &column.cover);
             let sum: i64 = kinds
                 .iter()
-                .map(|kind| self.0.get(&sort(column.class, &kinds, *kind)).copied().unwrap_or(0))
+                .map(|kind| {
+                    self.0
+                        .get(&sort(column.class, &kinds, *kind))
+                        .copied()
+                        .unwrap_or(0)
+                })
                 .sum();
             terms.push((column.column, -sum));
         }
@@ -80,7 +85,9 @@ impl Worths {
             left.insert(*class, of.classes[*class].members.len());
         }
         places.sort_by_key(|best| std::cmp::Reverse(top(best)));
-        let rest: Vec<i64> = (0..=places.len()).map(|at| places[at..].iter().map(top).sum()).collect();
+        let rest: Vec<i64> = (0..=places.len())
+            .map(|at| places[at..].iter().map(top).sum())
+            .collect();
         let mut most = 0;
         hold_most(&places, &rest, 0, 0, &mut left, &mut most);
         most
@@ -184,10 +191,17 @@ pub fn separate(
     }
     let multipliers = &simplex.multipliers()[..sorts.len()];
     let worths = whole(multipliers)?;
-    let worths = sorts.iter().zip(worths).map(|((sort, _), worth)| (*sort, worth));
+    let worths = sorts
+        .iter()
+        .zip(worths)
+        .map(|((sort, _), worth)| (*sort, worth));
     let worths = Worths(worths.filter(|(_, worth)| *worth > 0).collect());
     let cut = worths.cut(of);
-    let sum: f64 = cut.terms.iter().map(|(column, factor)| *factor as f64 * value(*column)).sum();
+    let sum: f64 = cut
+        .terms
+        .iter()
+        .map(|(column, factor)| *factor as f64 * value(*column))
+        .sum();
     (sum < cut.least as f64 - 1e-4).then_some(worths)
 }
 
@@ -197,10 +211,14 @@ fn whole(multipliers: &[f64]) -> Option<Vec<i64>> {
     if largest < NOTHING {
         return None;
     }
-    let scaled = |by: f64| multipliers.iter().map(move |value| value.max(0.0) / largest * by);
-    let exact = (1..=24).map(f64::from).find(|by| {
-        scaled(*by).all(|value| (value - value.round()).abs() < 1e-5)
-    });
+    let scaled = |by: f64| {
+        multipliers
+            .iter()
+            .map(move |value| value.max(0.0) / largest * by)
+    };
+    let exact = (1..=24)
+        .map(f64::from)
+        .find(|by| scaled(*by).all(|value| (value - value.round()).abs() < 1e-5));
     let by = exact.unwrap_or(LARGEST);
     Some(scaled(by).map(|value| value.round() as i64).collect())
 }

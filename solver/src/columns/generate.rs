@@ -143,7 +143,9 @@ impl Restricted<'_, '_> {
     /// Prices everything that is no column yet; `objective` is missing where only feasibility counts.
     fn price(&self, multipliers: &[i64], objective: Option<(&[i64], u32)>) -> Priced {
         let mut priced = Priced {
-            proven: self.model.proves(multipliers, objective.map(|(_, places)| places), false),
+            proven: self
+                .model
+                .proves(multipliers, objective.map(|(_, places)| places), false),
             covers: Vec::new(),
             hoopings: Vec::new(),
         };
@@ -330,7 +332,8 @@ impl Costs<'_, '_, '_> {
             }
             self.with_prices(class, place, |total, prices| {
                 let spare = most - self.fixed(class, &total.settled);
-                let listed = space.up_to(self.of.scenario, total, prices, spare, allowed.runs, limit);
+                let listed =
+                    space.up_to(self.of.scenario, total, prices, spare, allowed.runs, limit);
                 whole &= listed.is_some();
                 let listed = listed.into_iter().flatten();
                 found.extend(listed.map(|priced| (class, priced.cover)));

@@ -57,7 +57,10 @@ impl Model {
     /// A program with these rows: senses, right-hand sides, and the size of their coefficients.
     pub fn new(rows: Vec<(Sense, Option<i64>, i64)>) -> Model {
         let right = |(sense, right, size): &(Sense, Option<i64>, i64)| {
-            (*sense, right.map_or(FAR, |right| right as f64 / *size as f64))
+            (
+                *sense,
+                right.map_or(FAR, |right| right as f64 / *size as f64),
+            )
         };
         Model {
             simplex: Simplex::new(rows.iter().map(right)),
@@ -100,9 +103,12 @@ impl Model {
             sense: Sense::AtLeast,
             right: Some(least),
         });
-        let floats: Vec<(usize, f64)> =
-            terms.iter().map(|(column, value)| (*column, *value as f64 / scale)).collect();
-        self.simplex.add_row(&floats, Sense::AtLeast, least as f64 / scale);
+        let floats: Vec<(usize, f64)> = terms
+            .iter()
+            .map(|(column, value)| (*column, *value as f64 / scale))
+            .collect();
+        self.simplex
+            .add_row(&floats, Sense::AtLeast, least as f64 / scale);
         for (column, value) in terms {
             self.columns[*column].entries.push((row, *value));
         }
@@ -162,8 +168,10 @@ impl Model {
     /// Sets the right-hand side of a row; `None` where it does not count. Such a row is an upper bound.
     pub fn set_right(&mut self, row: usize, right: Option<i64>) {
         self.rows[row].right = right;
-        self.simplex
-            .set_right(row, right.map_or(FAR, |right| right as f64 / self.rows[row].scale));
+        self.simplex.set_right(
+            row,
+            right.map_or(FAR, |right| right as f64 / self.rows[row].scale),
+        );
     }
 
     /// Sets what every column costs; none costs more than `largest`.
@@ -205,7 +213,11 @@ impl Model {
     /// Into how many parts a step of the objective is divided, as a power of two; fewer where steps are small against costs.
     pub fn places(&self, objective: bool) -> u32 {
         let costs = self.columns.iter().map(|column| column.cost.unsigned_abs());
-        let largest = if objective { costs.max().unwrap_or(1) } else { 1 };
+        let largest = if objective {
+            costs.max().unwrap_or(1)
+        } else {
+            1
+        };
         let of_costs = PLACES.saturating_sub(largest.max(1).ilog2());
         let values = self.simplex.multipliers().iter();
         let values = values.zip(&self.rows);

@@ -125,6 +125,7 @@ pub struct Restricted<'t, 's> {
 }
 
 /// What the program is built for.
+#[derive(Clone)]
 pub struct Plan<'t, 's> {
     pub scenario: &'t Scenario,
     pub classes: &'t [Class],
@@ -152,7 +153,14 @@ impl<'t, 's> Restricted<'t, 's> {
         let mut totals = Vec::new();
         for (number, space) in spaces.iter().enumerate() {
             let kind = |settled, piece, openness| {
-                kind_of(&classes[number], groups[number], space, settled, piece, openness)
+                kind_of(
+                    &classes[number],
+                    groups[number],
+                    space,
+                    settled,
+                    piece,
+                    openness,
+                )
             };
             for cover in &space.singles {
                 if let Runs::Single(piece) = cover.runs {
@@ -559,7 +567,9 @@ impl<'t, 's> Restricted<'t, 's> {
         for column in 0..self.model.columns.len() {
             let of = &self.model.columns[column];
             let (least, upper) = (of.least, of.most);
-            let reduced = self.model.reduced(column, &bound.multipliers, Some(bound.places));
+            let reduced = self
+                .model
+                .reduced(column, &bound.multipliers, Some(bound.places));
             if reduced <= 0 || upper <= least || !of.whole {
                 continue;
             }
@@ -572,7 +582,11 @@ impl<'t, 's> Restricted<'t, 's> {
 
     /// The value of a form at a point.
     pub fn value(&self, form: &[i64], point: &[i64]) -> i64 {
-        let columns = self.made_of.iter().zip(point).filter(|(_, count)| **count != 0);
+        let columns = self
+            .made_of
+            .iter()
+            .zip(point)
+            .filter(|(_, count)| **count != 0);
         columns
             .map(|(made_of, count)| self.atoms.value(form, made_of).saturating_mul(*count))
             .sum()
@@ -581,7 +595,10 @@ impl<'t, 's> Restricted<'t, 's> {
     /// Makes a form the objective.
     pub fn aim(&mut self, form: &[i64]) {
         self.aim = form.to_vec();
-        let costs = self.made_of.iter().map(|made_of| self.atoms.value(form, made_of));
+        let costs = self
+            .made_of
+            .iter()
+            .map(|made_of| self.atoms.value(form, made_of));
         let largest = form.iter().copied().max().unwrap_or(1);
         self.model.set_costs(costs, largest);
     }

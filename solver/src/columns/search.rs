@@ -32,8 +32,8 @@ const HOPEFUL: Effort = Effort {
 };
 /// What looking for a point of one entry may take.
 const THOROUGH: Effort = Effort {
-    nodes: 6_000,
-    offers: 200,
+    nodes: 1_500,
+    offers: 100,
     root_cuts: 40,
     improve: false,
 };
@@ -90,6 +90,12 @@ struct Search<'r, 't, 'a> {
     changes_count: bool,
     deadline: &'r Deadline,
     proven: Vec<(Vec<i128>, i128)>,
+    /// What the program was built for.
+    plan: Plan<'t, 'a>,
+    /// The program in which the runs of each class are told apart, once there was need of it.
+    told_apart: Option<Restricted<'t, 'a>>,
+    /// The first plan.
+    first_plan: crate::draft::Draft,
     /// The first stage's value of the first plan.
     first: Option<i64>,
     /// What could not be dealt out so far.
@@ -176,7 +182,10 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
                 });
             }
         }
-        let of_first = first.values(task).first().map(|value| forms[0].steps_of(*value));
+        let of_first = first
+            .values(task)
+            .first()
+            .map(|value| forms[0].steps_of(*value));
         let of_first = of_first.filter(|_| forms[0].stages[0].exact);
         let plan = Plan {
             scenario,
@@ -188,7 +197,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             atoms,
             groups: vec![0; task.classes.len()],
         };
-        let mut of = Restricted::build(plan, deadline)?;
+        let mut of = Restricted::build(plan.clone(), deadline)?;
         add_first(task, &mut of, first);
         Some(Search {
             task,
@@ -199,6 +208,9 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             changes_count: goal.counts(Term::HoopChanges),
             deadline,
             proven: Vec::new(),
+            plan,
+            told_apart: None,
+            first_plan: first.clone(),
             first: of_first.and_then(|steps| i64::try_from(steps).ok()),
             crowds: Vec::new(),
         })
@@ -212,7 +224,9 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         while settled.len() < self.stages.len() && !self.deadline.over() {
             let stage = settled.len();
             // Hope that what bounds every further stage can be reached at once, unless nothing new is known since.
-            let new = hoped.as_ref().is_none_or(|hoped| !hoped.starts_with(&settled));
+            let new = hoped
+                .as_ref()
+                .is_none_or(|hoped| !hoped.starts_with(&settled));
             if new {
                 match self.hope(&settled) {
                     (_, Some(hit)) => return Some(hit.plan),
@@ -242,7 +256,18 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         let form = self.stages[stage].form.clone();
         let t0 = std::time::Instant::now();
         let r = self.of.relax(&form, true, self.deadline);
-        crate::dbgp!("DBG bound stage {stage} -> {:?} lp {} cols {}/{} in {:?}", match &r { Relaxed::Bound(b) => b.steps().to_string(), Relaxed::Empty => "empty".into(), Relaxed::Unknown => "unknown".into() }, self.of.model.objective(), self.of.covers.len(), self.of.hoopings.len(), t0.elapsed());
+        crate::dbgp!(
+            "DBG bound stage {stage} -> {:?} lp {} cols {}/{} in {:?}",
+            match &r {
+                Relaxed::Bound(b) => b.steps().to_string(),
+                Relaxed::Empty => "empty".into(),
+                Relaxed::Unknown => "unknown".into(),
+            },
+            self.of.model.objective(),
+            self.of.covers.len(),
+            self.of.hoopings.len(),
+            t0.elapsed()
+        );
         match r {
             Relaxed::Bound(bound) => {
                 let mut steps = i64::try_from(bound.steps().max(0)).ok()?;
@@ -267,9 +292,13 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         }
         let form = self.stages[stage].form.clone();
         for changes in least..hoops.len() {
-            let sets = (0..1_u32 << hoops.len()).filter(|set| set.count_ones() as usize == changes + 1);
+            let sets =
+                (0..1_u32 << hoops.len()).filter(|set| set.count_ones() as usize == changes + 1);
             for set in sets {
-                let before: Vec<i64> = hoops.iter().map(|column| self.of.model.columns[*column].most).collect();
+                let before: Vec<i64> = hoops
+                    .iter()
+                    .map(|column| self.of.model.columns[*column].most)
+                    .collect();
                 for (hoop, column) in hoops.iter().enumerate() {
                     if set >> hoop & 1 == 0 {
                         self.of.model.set_bounds(*column, 0, 0);
@@ -420,13 +449,71 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
                 };
             }
             hoped.push(value);
-            match self.look(stage, &bound, value, &hoped, &[HOPEFUL, THOROUGH]) {
+            let mut found = self.look(stage, &bound, value, &hoped, &[HOPEFUL]);
+            if found.0 == Found::Unknown {
+                found = self.look_closer(stage, value, settled, &hoped);
+            }
+            if found.0 == Found::Unknown {
+                found = self.look(stage, &bound, value, &hoped, &[THOROUGH]);
+            }
+            match found {
                 (Found::Point(_), hit) => return Some((value, hit)),
-                (Found::None, _) => value = self.reachable(stage, value + 1, settled)?,
+                (Found::None, _) => {}
                 (Found::Unknown | Found::Better(_), _) => return None,
             }
+            value = self.reachable(stage, value + 1, settled)?;
         }
         None
+    }
+
+    /// Looks for a point with the runs of each class told apart: a larger program, but one that knows better what cannot
+    /// be dealt out.
+    fn look_closer(
+        &mut self,
+        stage: usize,
+        value: i64,
+        settled: &[i64],
+        hoped: &[i64],
+    ) -> (Found, Option<Hit>) {
+        if self.told_apart.is_none() {
+            let groups = (0..self.task.classes.len()).collect();
+            let plan = Plan {
+                groups,
+                ..self.plan.clone()
+            };
+            self.told_apart = Restricted::build(plan, self.deadline);
+            if let Some(of) = &mut self.told_apart {
+                add_first(self.task, of, &self.first_plan);
+            }
+        }
+        let Some(mut other) = self.told_apart.take() else {
+            return (Found::Unknown, None);
+        };
+        std::mem::swap(&mut self.of, &mut other);
+        let crowds = std::mem::take(&mut self.crowds);
+        for number in 0..self.stages.len() {
+            self.hold(number, settled.get(number).copied());
+        }
+        let form = self.stages[stage].form.clone();
+        let relaxed = self.of.relax(&form, true, self.deadline);
+        crate::dbgp!(
+            "DBG closer {}",
+            match &relaxed {
+                Relaxed::Bound(b) => b.steps().to_string(),
+                Relaxed::Empty => "empty".into(),
+                Relaxed::Unknown => "unknown".into(),
+            }
+        );
+        let found = match relaxed {
+            Relaxed::Empty => (Found::None, None),
+            Relaxed::Bound(bound) if bound.steps() > i128::from(value) => (Found::None, None),
+            Relaxed::Bound(bound) => self.look(stage, &bound, value, hoped, &[HOPEFUL, THOROUGH]),
+            Relaxed::Unknown => (Found::Unknown, None),
+        };
+        self.crowds = crowds;
+        std::mem::swap(&mut self.of, &mut other);
+        self.told_apart = Some(other);
+        found
     }
 
     /// Looks for a point of a stage with at most `most`, among all columns that could be part of one.
@@ -449,7 +536,9 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
                 break;
             }
             spare /= 2;
-            listed = self.of.within(bound, &form, spare, &allowed, MOST_PROMISING);
+            listed = self
+                .of
+                .within(bound, &form, spare, &allowed, MOST_PROMISING);
         }
         let mut narrowed = self.of.clone();
         narrowed.aim(&form);
@@ -466,9 +555,43 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             narrowed.aim(&form);
             narrowed.fix_by_reduced_cost(bound, most);
         }
-        if std::env::var_os("DUMP").is_some() { for (i,k) in narrowed.kinds.list.iter().enumerate() { eprintln!("kind {i} {:?} c{:?} t {} m {} a {} w {}", k.openness, k.class, k.length.nanometres() as f64/25.4e6, k.margin_along.nanometres() as f64/25.4e6, k.margin_across.nanometres() as f64/25.4e6, k.width.nanometres() as f64/25.4e6); }
-          for h in &narrowed.hoopings { let v = self.of.hoopings.iter().find(|o| o.column==h.column).map_or(0.0, |o| self.of.model.value(o.column)); if v>1e-6 { eprintln!("x {v:.3} {:?} hoop {} {:?}", h.turn, h.pattern.hoop, h.pattern.lanes); } }
-          for c in &self.of.covers { let v = self.of.model.value(c.column); if v>1e-6 { eprintln!("y {v:.3} class {} {:?}", c.class, self.of.run_kinds(c.class,&c.cover)); } } }
+        if std::env::var_os("DUMP").is_some() {
+            for (i, k) in narrowed.kinds.list.iter().enumerate() {
+                eprintln!(
+                    "kind {i} {:?} c{:?} t {} m {} a {} w {}",
+                    k.openness,
+                    k.class,
+                    k.length.nanometres() as f64 / 25.4e6,
+                    k.margin_along.nanometres() as f64 / 25.4e6,
+                    k.margin_across.nanometres() as f64 / 25.4e6,
+                    k.width.nanometres() as f64 / 25.4e6
+                );
+            }
+            for h in &narrowed.hoopings {
+                let v = self
+                    .of
+                    .hoopings
+                    .iter()
+                    .find(|o| o.column == h.column)
+                    .map_or(0.0, |o| self.of.model.value(o.column));
+                if v > 1e-6 {
+                    eprintln!(
+                        "x {v:.3} {:?} hoop {} {:?}",
+                        h.turn, h.pattern.hoop, h.pattern.lanes
+                    );
+                }
+            }
+            for c in &self.of.covers {
+                let v = self.of.model.value(c.column);
+                if v > 1e-6 {
+                    eprintln!(
+                        "y {v:.3} class {} {:?}",
+                        c.class,
+                        self.of.run_kinds(c.class, &c.cover)
+                    );
+                }
+            }
+        }
         let hoped_changes = self.hoped_changes(hoped);
         let t0 = std::time::Instant::now();
         let nlisted = (narrowed.covers.len(), narrowed.hoopings.len());
@@ -481,7 +604,11 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             most_changes: hoped_changes,
             stages: self.stages.iter().map(|stage| stage.form.clone()).collect(),
             hit: None,
-            known: self.crowds.iter().map(|worths| worths.cut(&narrowed)).collect(),
+            known: self
+                .crowds
+                .iter()
+                .map(|worths| worths.cut(&narrowed))
+                .collect(),
             crowds: Vec::new(),
             deadline: self.deadline,
         };
@@ -504,7 +631,19 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         let Dealer { hit, crowds, .. } = dealer;
         crate::dbgp!("DBG crowds {}", crowds.len());
         self.crowds.extend(crowds);
-        crate::dbgp!("DBG look stage {stage} entry {} most {most} whole {whole} cols {:?} rows {} -> {} in {:?}", self.stages[stage].entry, nlisted, narrowed.model.height(), match &found {Found::Point(_) => "point", Found::None => "none", Found::Unknown => "unknown", Found::Better(_) => "better"}, t0.elapsed());
+        crate::dbgp!(
+            "DBG look stage {stage} entry {} most {most} whole {whole} cols {:?} rows {} -> {} in {:?}",
+            self.stages[stage].entry,
+            nlisted,
+            narrowed.model.height(),
+            match &found {
+                Found::Point(_) => "point",
+                Found::None => "none",
+                Found::Unknown => "unknown",
+                Found::Better(_) => "better",
+            },
+            t0.elapsed()
+        );
         match found {
             Found::None if !whole => (Found::Unknown, None),
             found => (found, hit),
@@ -519,7 +658,9 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         let entry = terms.iter().position(|other| *other == term)?;
         let of_entry = |number: &usize| self.stages[*number].entry == entry;
         let stages: Vec<usize> = (0..self.stages.len()).filter(of_entry).collect();
-        let whole = stages.last().is_some_and(|last| *last < settled.len() && self.stages[*last].exact);
+        let whole = stages
+            .last()
+            .is_some_and(|last| *last < settled.len() && self.stages[*last].exact);
         let value = |number: &usize| self.stages[*number].unit * i128::from(settled[*number]);
         whole.then(|| stages.iter().map(value).sum())
     }
@@ -552,7 +693,9 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
     /// The hoop changes that a point may have, where they are settled or hoped for.
     fn hoped_changes(&self, hoped: &[i64]) -> usize {
         let changes = self.settled_term(Term::HoopChanges, hoped);
-        changes.map_or(usize::MAX, |changes| usize::try_from(changes).unwrap_or(usize::MAX))
+        changes.map_or(usize::MAX, |changes| {
+            usize::try_from(changes).unwrap_or(usize::MAX)
+        })
     }
 }
 
@@ -581,7 +724,9 @@ impl Judge for Dealer<'_, '_> {
     fn cut(&mut self, value: &dyn Fn(usize) -> f64) -> Option<Cut> {
         let broken = |cut: &&Cut| {
             let terms = cut.terms.iter();
-            let sum: f64 = terms.map(|(column, factor)| *factor as f64 * value(*column)).sum();
+            let sum: f64 = terms
+                .map(|(column, factor)| *factor as f64 * value(*column))
+                .sum();
             sum < cut.least as f64 - 1e-4
         };
         if let Some(cut) = self.known.iter().find(broken) {
@@ -597,10 +742,7 @@ impl Judge for Dealer<'_, '_> {
 
 impl Dealer<'_, '_> {
     /// Deals a point out.
-    fn deal(
-        &self,
-        values: &[i64],
-    ) -> (Verdict, Option<Hit>) {
+    fn deal(&self, values: &[i64]) -> (Verdict, Option<Hit>) {
         let (of, most_changes) = (self.of, self.most_changes);
         let covers = assign(self.task, of, values);
         let patterns: Vec<Pattern> = of
@@ -631,10 +773,30 @@ impl Dealer<'_, '_> {
             patterns: &patterns,
             growth: self.task.scenario.rules.growth,
         };
-        if std::env::var_os("DUMP").is_some() { eprintln!("DEAL {:?}", chosen.iter().map(|(p,c)| format!("{c}x h{} {:?}{:?}", patterns[*p].hoop, of.hoopings[*p].turn, patterns[*p].lanes)).collect::<Vec<_>>()); for j in &jobs { if j.runs.len()>1 {eprintln!("   job {} {:?}", j.strip, j.runs);} } }
+        if std::env::var_os("DUMP").is_some() {
+            eprintln!(
+                "DEAL {:?}",
+                chosen
+                    .iter()
+                    .map(|(p, c)| format!(
+                        "{c}x h{} {:?}{:?}",
+                        patterns[*p].hoop, of.hoopings[*p].turn, patterns[*p].lanes
+                    ))
+                    .collect::<Vec<_>>()
+            );
+            for j in &jobs {
+                if j.runs.len() > 1 {
+                    eprintln!("   job {} {:?}", j.strip, j.runs);
+                }
+            }
+        }
         let t0 = std::time::Instant::now();
         let Deal { best, complete } = table.deal(&chosen, &jobs, most_changes, self.deadline);
-        crate::dbgp!("DBG deal {:?} complete {complete} in {:?}", best.as_ref().map(|b| b.0), t0.elapsed());
+        crate::dbgp!(
+            "DBG deal {:?} complete {complete} in {:?}",
+            best.as_ref().map(|b| b.0),
+            t0.elapsed()
+        );
         match best {
             Some((changes, hoopings)) if changes <= most_changes => (
                 Verdict::Accepted,
@@ -733,7 +895,9 @@ fn counted(of: &Restricted<'_, '_>) -> Counted {
         let mut of_column = Vec::new();
         let places = column.pattern.kinds();
         for kind in &demanded {
-            let taking = places.iter().filter(|place| kinds[**place].takes(&kinds[*kind]));
+            let taking = places
+                .iter()
+                .filter(|place| kinds[**place].takes(&kinds[*kind]));
             for count in 1..=taking.count() {
                 of_column.push(number(Feature::Kind(*kind, count)));
             }
@@ -744,9 +908,11 @@ fn counted(of: &Restricted<'_, '_>) -> Counted {
         if of.classes[column.class].members.len() == 1 {
             continue;
         }
-        let mut of_column = vec![
-            number(Feature::OfClass(column.class, 0, column.cover.count())),
-        ];
+        let mut of_column = vec![number(Feature::OfClass(
+            column.class,
+            0,
+            column.cover.count(),
+        ))];
         let mut counts: BTreeMap<usize, usize> = BTreeMap::new();
         for kind in of.run_kinds(column.class, &column.cover) {
             let count = counts.entry(kind).or_default();
@@ -755,7 +921,10 @@ fn counted(of: &Restricted<'_, '_>) -> Counted {
         }
         features.push((column.column, of_column));
     }
-    let most = of.hoop_columns.iter().map(|column| of.model.columns[*column].most);
+    let most = of
+        .hoop_columns
+        .iter()
+        .map(|column| of.model.columns[*column].most);
     let strips = of.classes.iter().map(|class| class.members.len() as i64);
     Counted {
         features,

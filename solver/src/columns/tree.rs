@@ -129,7 +129,12 @@ pub fn search(
         point: None,
     };
     tree.branch();
-    crate::dbgp!("DBG tree nodes {} offers {} doubtful {}", effort.nodes - tree.left.nodes, effort.offers - tree.left.offers, tree.doubtful);
+    crate::dbgp!(
+        "DBG tree nodes {} offers {} doubtful {}",
+        effort.nodes - tree.left.nodes,
+        effort.offers - tree.left.offers,
+        tree.doubtful
+    );
     match tree.point {
         Some(point) if tree.improves && tree.doubtful => Found::Better(point),
         Some(point) => Found::Point(point),
@@ -230,7 +235,11 @@ impl Tree<'_> {
         if self.model.columns[column].rank > 0 {
             let (apart, count) = (self.apart(), self.uneven());
             let of = |split: &Option<(f64, Split)>| split.as_ref().map_or(0.0, |(even, _)| *even);
-            let better = if of(&count) >= of(&apart) { count } else { apart };
+            let better = if of(&count) >= of(&apart) {
+                count
+            } else {
+                apart
+            };
             if let Some((_, split)) = better {
                 return Some(split);
             }
@@ -249,7 +258,9 @@ impl Tree<'_> {
         let mut best: Option<(f64, &Alternatives, u32, f64)> = None;
         for of in self.alternatives {
             let mut shares: BTreeMap<u32, f64> = BTreeMap::new();
-            let used = of.0.iter().map(|(column, features)| (self.model.value(*column), features));
+            let used =
+                of.0.iter()
+                    .map(|(column, features)| (self.model.value(*column), features));
             for (value, features) in used.filter(|(value, _)| *value > WHOLE) {
                 for feature in features {
                     *shares.entry(*feature).or_default() += value;
@@ -263,7 +274,9 @@ impl Tree<'_> {
             }
         }
         let (even, of, feature, share) = best?;
-        let open = of.0.iter().filter(|(column, _)| self.model.columns[*column].most > 0);
+        let open =
+            of.0.iter()
+                .filter(|(column, _)| self.model.columns[*column].most > 0);
         let (with, without): (Vec<_>, Vec<_>) =
             open.partition(|(_, features)| features.binary_search(&feature).is_ok());
         let columns = |of: Vec<&(usize, Vec<u32>)>| of.iter().map(|(column, _)| *column).collect();

@@ -616,7 +616,10 @@ struct Listing<'l, 's> {
 impl Listing<'_, '_> {
     /// Adds inner runs from `place` on until nothing is left of the sum; false where the limit is reached.
     fn extend(&mut self, start: &Found, place: usize, rest: usize, cost: i128, most: i128) -> bool {
-        let fewest = self.counts.least(rest).and_then(|fewest| usize::try_from(fewest).ok());
+        let fewest = self
+            .counts
+            .least(rest)
+            .and_then(|fewest| usize::try_from(fewest).ok());
         if fewest.is_none_or(|fewest| self.inner.len() + fewest + 2 > self.most_runs) {
             return true;
         }

@@ -153,7 +153,8 @@ impl Matching<'_> {
                 rank += 1;
             }
         }
-        let all = (0..self.jobs.len()).all(|job| !self.is_long(job) || self.finished[job].is_some());
+        let all =
+            (0..self.jobs.len()).all(|job| !self.is_long(job) || self.finished[job].is_some());
         all.then_some(())
     }
 
@@ -188,7 +189,11 @@ impl Matching<'_> {
     /// most runs.
     fn to_settle(&self, place: usize, starts: bool) -> Option<usize> {
         let hooping = self.places[place].hooping;
-        let settled = if starts { &self.started } else { &self.finished };
+        let settled = if starts {
+            &self.started
+        } else {
+            &self.finished
+        };
         let free = |run: &usize| {
             let of = &self.runs[*run];
             self.is_long(of.job)
@@ -235,9 +240,9 @@ impl Matching<'_> {
         if !self.is_long(job) {
             return true;
         }
-        let later = |of: Option<usize>, strip: Option<usize>| of.is_none_or(|of| {
-            strip.is_some_and(|strip| strip < of)
-        });
+        let later = |of: Option<usize>, strip: Option<usize>| {
+            of.is_none_or(|of| strip.is_some_and(|strip| strip < of))
+        };
         let outer = self.is_outer(run);
         match self.table.growth {
             Growth::EitherWay => outer || later(self.finishing[hooping], self.finished[job]),
@@ -251,9 +256,14 @@ impl Matching<'_> {
 
     /// Places every run, those that need most first.
     fn place_all(&mut self) -> Option<()> {
-        let mut waiting: Vec<usize> =
-            (0..self.runs.len()).filter(|run| self.place_of[*run].is_none()).collect();
-        let fitting = |run: usize| (0..self.places.len()).filter(|place| self.takes(*place, run)).count();
+        let mut waiting: Vec<usize> = (0..self.runs.len())
+            .filter(|run| self.place_of[*run].is_none())
+            .collect();
+        let fitting = |run: usize| {
+            (0..self.places.len())
+                .filter(|place| self.takes(*place, run))
+                .count()
+        };
         waiting.sort_by_key(|run| (fitting(*run), *run));
         for run in waiting {
             self.looks = 0;
@@ -276,7 +286,10 @@ impl Matching<'_> {
             let mut others: Vec<usize> = Vec::new();
             others.extend(self.run_at[place]);
             others.extend(self.in_hooping[job][hooping].filter(|other| !others.contains(other)));
-            if others.iter().any(|other| self.fixed[*other] || moving.contains(other)) {
+            if others
+                .iter()
+                .any(|other| self.fixed[*other] || moving.contains(other))
+            {
                 continue;
             }
             let waste = usize::from(self.places[place].kind != self.runs[run].kind);
@@ -298,7 +311,11 @@ impl Matching<'_> {
                 moving.pop();
                 return true;
             }
-            let before = (self.place_of.clone(), self.run_at.clone(), self.in_hooping.clone());
+            let before = (
+                self.place_of.clone(),
+                self.run_at.clone(),
+                self.in_hooping.clone(),
+            );
             for other in &others {
                 self.take_away(*other);
             }

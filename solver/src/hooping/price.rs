@@ -47,6 +47,10 @@ impl Ways {
     pub fn best(&self, hoops: usize, worth: &[i64], caps: &BTreeMap<usize, usize>) -> Vec<OfHoop> {
         let mut best: Vec<OfHoop> = vec![OfHoop::default(); hoops];
         for way in &self.list {
+            if way.breadths.iter().any(|breadth| breadth.fill.is_some()) {
+                way.best_filled(worth, &mut best[way.hoop]);
+                continue;
+            }
             let mut search = Search::new(way, caps, worth, true);
             let mut found: Option<(i64, Vec<usize>)> = None;
             let mut most = 0;
@@ -99,6 +103,10 @@ impl Ways {
     ) -> Option<Vec<Pattern>> {
         let mut all = Vec::new();
         for way in &self.list {
+            if way.breadths.iter().any(|breadth| breadth.fill.is_some()) {
+                all.append(&mut way.filled_at_least(worth, least(way.hoop), limit)?);
+                continue;
+            }
             let mut search = Search::new(way, caps, worth, false);
             let mut seen: BTreeSet<Vec<usize>> = BTreeSet::new();
             let mut kept = Vec::new();
@@ -133,7 +141,89 @@ impl Ways {
     }
 }
 
+/// With lanes that are not listed, so many good hoopings are looked for at once.
+const FILLED_AT_ONCE: usize = 6;
+
 impl Way {
+    /// The best hoopings where lanes are not listed: every place of a row holds the lane that is worth most, and in rows of
+    /// one place a few more.
+    fn best_filled(&self, worth: &[i64], of_hoop: &mut OfHoop) {
+        let tables: Vec<_> = self
+            .breadths
+            .iter()
+            .map(|breadth| breadth.fill.as_ref().map(|fill| fill.table(worth)))
+            .collect();
+        let most = |breadth: &usize| tables[*breadth].as_ref().map_or(0, |table| table.most());
+        let row_worth = |row: &[usize]| row.iter().map(most).sum::<i64>();
+        let best = self.rows.iter().max_by_key(|row| row_worth(row));
+        let Some(row) = best.filter(|row| row_worth(row) > 0) else {
+            return;
+        };
+        let worth = row_worth(row);
+        of_hoop.most = of_hoop.most.max(worth);
+        let lane_of = |breadth: &usize, least: i64, limit: usize| {
+            let mut lanes: Vec<(i64, Vec<usize>)> = Vec::new();
+            if let Some(table) = &tables[*breadth] {
+                table.worth_at_least(least, &mut |worth, lane| {
+                    lanes.push((worth, lane.to_vec()));
+                    lanes.len() < limit
+                });
+            }
+            lanes
+        };
+        if let [breadth] = row.as_slice() {
+            // Nearly as good ones: they will be wanted soon.
+            let near = worth - worth / 200;
+            let mut lanes = lane_of(breadth, worth, 1);
+            lanes.extend(lane_of(breadth, near, FILLED_AT_ONCE));
+            lanes.dedup();
+            of_hoop
+                .found
+                .extend(lanes.into_iter().map(|(worth, lane)| Best {
+                    pattern: self.of_lanes(vec![lane]),
+                    worth,
+                }));
+            return;
+        }
+        let lanes = row
+            .iter()
+            .filter_map(|breadth| Some(lane_of(breadth, most(breadth), 1).pop()?.1));
+        let pattern = self.of_lanes(lanes.collect());
+        of_hoop.found.push(Best { pattern, worth });
+    }
+
+    /// Every hooping that is worth at least so much, where lanes are not listed; `None` where there are more than `limit`,
+    /// or where several lanes stand side by side.
+    fn filled_at_least(&self, worth: &[i64], least: i64, limit: usize) -> Option<Vec<Pattern>> {
+        let mut found = Vec::new();
+        for row in &self.rows {
+            let [breadth] = row.as_slice() else {
+                return None;
+            };
+            let table = self.breadths[*breadth].fill.as_ref()?.table(worth);
+            table.worth_at_least(least, &mut |_, lane| {
+                found.push(self.of_lanes(vec![lane.to_vec()]));
+                found.len() <= limit
+            });
+            if found.len() > limit {
+                return None;
+            }
+        }
+        Some(found)
+    }
+
+    fn of_lanes(&self, mut lanes: Vec<Vec<usize>>) -> Pattern {
+        lanes.retain(|lane| !lane.is_empty());
+        for lane in &mut lanes {
+            lane.sort_unstable();
+        }
+        Pattern {
+            hoop: self.hoop,
+            turned: self.turned,
+            lanes,
+        }
+    }
+
     fn pattern(&self, lanes: &[usize]) -> Pattern {
         Pattern {
             hoop: self.hoop,

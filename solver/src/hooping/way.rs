@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::deadline::Deadline;
 use crate::hooping::arrange::arrange;
+use crate::hooping::fill::Fill;
 use crate::hooping::kind::{Kind, Openness};
 use crate::hooping::lane::{Field, lanes};
 use crate::hooping::pattern::Limits;
@@ -49,6 +50,8 @@ pub struct Breadth {
     pub margin: Length,
     /// Indices of the lanes.
     pub lanes: Vec<usize>,
+    /// The lanes without a list of them, where they are too many.
+    pub fill: Option<Fill>,
 }
 
 /// All ways of all hoops, and whether they leave nothing out.
@@ -86,7 +89,23 @@ pub fn ways(
                 share: scenario.rules.share_hoopings,
             };
             let found = lanes(field, kinds, &most, deadline);
-            all.complete &= found.complete;
+            if !found.complete {
+                match filled(field, kinds, &most) {
+                    Some(breadths) => {
+                        let (rows, complete) = rows(field, &breadths);
+                        all.complete &= complete;
+                        all.list.push(Way {
+                            hoop,
+                            turned,
+                            lanes: Vec::new(),
+                            breadths,
+                            rows,
+                        });
+                    }
+                    None => all.complete = false,
+                }
+                continue;
+            }
             let mut by_breadth: BTreeMap<(Length, Length), Vec<usize>> = BTreeMap::new();
             for (index, lane) in found.list.iter().enumerate() {
                 let breadth = (lane.width, lane.margin_across);
@@ -101,6 +120,7 @@ pub fn ways(
                     .filter(|((w, m), _)| w <= width && m <= margin)
                     .flat_map(|(_, lanes)| lanes.iter().copied())
                     .collect(),
+                fill: None,
             });
             let breadths: Vec<Breadth> = breadths.collect();
             let (rows, complete) = rows(field, &breadths);
@@ -131,6 +151,42 @@ pub fn ways(
         }
     }
     all
+}
+
+/// The breadths of a field and their lanes without a list; `None` where these are not simple enough.
+fn filled(field: Field, kinds: &[Kind], most: &[usize]) -> Option<Vec<Breadth>> {
+    let fits = |kind: &usize| {
+        let of = &kinds[*kind];
+        most[*kind] > 0
+            && of.length + of.margin_along <= field.along
+            && of.width + of.margin_across <= field.across
+    };
+    let usable: Vec<usize> = (0..kinds.len()).filter(fits).collect();
+    let mut breadths: Vec<(Length, Length)> = usable
+        .iter()
+        .flat_map(|kind| {
+            let widths = usable.iter().map(|other| kinds[*other].width);
+            widths.map(|width| (width.max(kinds[*kind].width), kinds[*kind].margin_across))
+        })
+        .collect();
+    breadths.sort_unstable();
+    breadths.dedup();
+    let fill = |(width, margin): (Length, Length)| {
+        let within =
+            |kind: &usize| kinds[*kind].width <= width && kinds[*kind].margin_across <= margin;
+        let usable: Vec<usize> = usable.iter().copied().filter(within).collect();
+        Some(Breadth {
+            width,
+            margin,
+            lanes: Vec::new(),
+            fill: Some(Fill::of(field.along, field.between, kinds, &usable, most)?),
+        })
+    };
+    breadths
+        .into_iter()
+        .filter(|_| field.share)
+        .map(fill)
+        .collect()
 }
 
 /// The rows of breadths that a field has room for and to which none can be added.

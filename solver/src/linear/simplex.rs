@@ -238,7 +238,13 @@ impl Simplex {
                 self.values[basic.position] += basic.rate * length;
             }
             match stop {
-                Stop::Nothing => { crate::dbgp!("DBG nothing step {step} outside {outside} reduced {reduced} var {variable:?} moving {}", moving.len()); return Outcome::Unfinished }
+                Stop::Nothing => {
+                    crate::dbgp!(
+                        "DBG nothing step {step} outside {outside} reduced {reduced} var {variable:?} moving {}",
+                        moving.len()
+                    );
+                    return Outcome::Unfinished;
+                }
                 Stop::Own => self.place(
                     variable,
                     if from_lower {
@@ -258,7 +264,10 @@ impl Simplex {
                 }
             }
         }
-        crate::dbgp!("DBG limit {limit} stalled {stalled} outside {}", self.costs(&mut costs));
+        crate::dbgp!(
+            "DBG limit {limit} stalled {stalled} outside {}",
+            self.costs(&mut costs)
+        );
         Outcome::Unfinished
     }
 
