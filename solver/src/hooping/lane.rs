@@ -7,8 +7,8 @@ use crate::hooping::arrange::arrange;
 use crate::hooping::kind::{Kind, Openness};
 use crate::length::Length;
 
-/// The most lanes for one length of field; past it the list is cut and called incomplete.
-const MOST_LANES: usize = 3_000;
+/// The most lanes for one length of field that are worth listing.
+pub const MOST_LANES: usize = 3_000;
 /// The most steps of one enumeration.
 const MOST_STEPS: usize = 200_000;
 
@@ -45,8 +45,15 @@ pub struct Lanes {
     pub complete: bool,
 }
 
-/// Lists the lanes that a field can hold, of kinds of which at most `most[kind]` can share a hooping.
-pub fn lanes(field: Field, kinds: &[Kind], most: &[usize], deadline: &Deadline) -> Lanes {
+/// Lists the lanes that a field can hold, of kinds of which at most `most[kind]` can share a hooping; none where they are
+/// more than `limit`.
+pub fn lanes(
+    field: Field,
+    kinds: &[Kind],
+    most: &[usize],
+    limit: usize,
+    deadline: &Deadline,
+) -> Lanes {
     let fits = |kind: &Kind| {
         kind.length + kind.margin_along <= field.along
             && kind.width + kind.margin_across <= field.across
@@ -58,6 +65,7 @@ pub fn lanes(field: Field, kinds: &[Kind], most: &[usize], deadline: &Deadline) 
         field,
         kinds,
         most,
+        limit,
         closed: filter(&usable, kinds, Openness::Closed),
         found: Vec::new(),
         steps: 0,
@@ -79,9 +87,16 @@ pub fn lanes(field: Field, kinds: &[Kind], most: &[usize], deadline: &Deadline) 
         }
     }
     search.fill(&mut Vec::new(), 0, deadline);
+    if !search.complete {
+        // A list that is cut is of no use.
+        return Lanes {
+            list: Vec::new(),
+            complete: false,
+        };
+    }
     Lanes {
         list: without_dominated(kinds, search.found),
-        complete: search.complete,
+        complete: true,
     }
 }
 
@@ -99,6 +114,7 @@ struct Search<'a> {
     field: Field,
     kinds: &'a [Kind],
     most: &'a [usize],
+    limit: usize,
     closed: Vec<usize>,
     found: Vec<Lane>,
     steps: usize,
@@ -110,7 +126,7 @@ impl Search<'_> {
     fn ended(&mut self, deadline: &Deadline) -> bool {
         self.steps += 1;
         let late = self.steps.is_multiple_of(64) && deadline.over();
-        let ended = late || self.steps >= MOST_STEPS || self.found.len() >= MOST_LANES;
+        let ended = late || self.steps >= MOST_STEPS || self.found.len() >= self.limit;
         if ended {
             self.steps = MOST_STEPS;
             self.complete = false;

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::deadline::Deadline;
 use crate::hooping::arrange::arrange;
 use crate::hooping::kind::Kind;
-use crate::hooping::lane::{Field, Lane, has_places, lanes};
+use crate::hooping::lane::{Field, Lane, MOST_LANES, has_places, lanes};
 use crate::length::Length;
 use crate::scenario::Scenario;
 
@@ -75,7 +75,7 @@ pub fn patterns(
                 between: scenario.allowances.between(),
                 share: scenario.rules.share_hoopings,
             };
-            let lanes = lanes(field, kinds, &limits.of_kind, deadline);
+            let lanes = lanes(field, kinds, &limits.of_kind, MOST_LANES, deadline);
             all.complete &= lanes.complete;
             let mut search = Search {
                 field,

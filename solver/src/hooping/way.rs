@@ -7,13 +7,15 @@ use crate::deadline::Deadline;
 use crate::hooping::arrange::arrange;
 use crate::hooping::fill::Fill;
 use crate::hooping::kind::{Kind, Openness};
-use crate::hooping::lane::{Field, lanes};
+use crate::hooping::lane::{Field, MOST_LANES, lanes};
 use crate::hooping::pattern::Limits;
 use crate::length::Length;
 use crate::scenario::Scenario;
 
 /// The most rows of lanes of one field; past it the list is called incomplete.
 const MOST_ROWS: usize = 400;
+/// Up to this many lanes are listed even where they could do without.
+const FEW_LANES: usize = 300;
 /// The most steps that listing the rows of one field may take.
 const MOST_STEPS: usize = 50_000;
 
@@ -88,9 +90,15 @@ pub fn ways(
                 between: scenario.allowances.between(),
                 share: scenario.rules.share_hoopings,
             };
-            let found = lanes(field, kinds, &most, deadline);
+            let filled = filled(field, kinds, &most);
+            let limit = if filled.is_some() {
+                FEW_LANES
+            } else {
+                MOST_LANES
+            };
+            let found = lanes(field, kinds, &most, limit, deadline);
             if !found.complete {
-                match filled(field, kinds, &most) {
+                match filled {
                     Some(breadths) => {
                         let (rows, complete) = rows(field, &breadths);
                         all.complete &= complete;
