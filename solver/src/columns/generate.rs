@@ -187,9 +187,13 @@ impl Restricted<'_, '_> {
             }
             priced.proven += least_of_turn;
         };
-        see(Turn::Any, self.any.best(hoops, &worth, &self.caps));
+        see(
+            Turn::Any,
+            self.any
+                .best(hoops, &worth, &self.caps, self.left.as_deref()),
+        );
         if let Some(bare) = &self.bare {
-            let best = bare.best(hoops, &worth, &self.caps);
+            let best = bare.best(hoops, &worth, &self.caps, self.left.as_deref());
             for turn in self.turn_rows.keys() {
                 see(*turn, best.clone());
             }

@@ -2,6 +2,7 @@
 
 mod atoms;
 mod crowd;
+mod dive;
 mod generate;
 mod model;
 mod restricted;

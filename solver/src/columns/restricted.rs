@@ -98,6 +98,8 @@ pub struct Restricted<'t, 's> {
     pub groups: Vec<usize>,
     /// The most open runs of each class that can share a hooping.
     pub caps: BTreeMap<usize, usize>,
+    /// Whether there are lanes that are not listed.
+    pub rough: bool,
     /// The ways to use hoops, and those without runs open at both ends.
     pub any: Ways,
     pub bare: Option<Ways>,
@@ -118,6 +120,8 @@ pub struct Restricted<'t, 's> {
     pub exchanges: Vec<(usize, usize)>,
     /// What each column is made of, for the goal.
     pub made_of: Vec<Vec<(Atom, i64)>>,
+    /// How many runs of each kind are worth a place at most, where some have one already.
+    pub left: Option<Vec<usize>>,
     /// The form that is the objective.
     aim: Vec<i64>,
     known_covers: BTreeSet<(usize, Cover)>,
@@ -256,6 +260,10 @@ impl<'t, 's> Restricted<'t, 's> {
             totals,
             groups: plan.groups.clone(),
             caps: limits.of_class,
+            rough: any
+                .list
+                .iter()
+                .any(|way| way.breadths.iter().any(|breadth| breadth.fill.is_some())),
             any,
             bare,
             class_rows,
@@ -270,6 +278,7 @@ impl<'t, 's> Restricted<'t, 's> {
             end_choices: Vec::new(),
             exchanges,
             made_of: Vec::new(),
+            left: None,
             aim: Vec::new(),
             known_covers: BTreeSet::new(),
             known_hoopings: BTreeSet::new(),

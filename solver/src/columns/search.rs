@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::columns::atoms::{Atom, Atoms};
 use crate::columns::crowd::{self, Cut, Worths};
+use crate::columns::dive::dive;
 use crate::columns::generate::{Allowed, Bound, Relaxed, holds_inner};
 use crate::columns::restricted::{Plan, Restricted, Turn};
 use crate::columns::tree::{self, Alternatives, Counted, Effort, Found, Judge, Verdict};
@@ -21,6 +22,8 @@ use crate::task::Task;
 const MOST_LISTED: usize = 6_000;
 /// The most of each where they are not all.
 const MOST_PROMISING: usize = 400;
+/// The most dives for a point.
+const MOST_DIVES: usize = 24;
 /// How often the reach of the promising ones is halved.
 const MOST_HALVED: usize = 8;
 /// What looking for a point that reaches every bound may take.
@@ -166,7 +169,9 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         let entries = forms.len();
         // Terms that only make a plan sensible.
         for term in [Term::Hoopings, Term::Joints] {
-            if !matches!(goal, Goal::Priorities(terms) if terms.contains(&term)) {
+            let told = matches!(goal, Goal::Priorities(terms) if terms.contains(&term));
+            let never = term == Term::Joints && spaces.iter().all(|space| space.totals.is_empty());
+            if !told && !never {
                 forms.push(atoms.term(scenario, term, counted));
             }
         }
@@ -516,6 +521,35 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         found
     }
 
+    /// Dives for a point of a stage with at most `most`.
+    fn dive(&self, stage: usize, most: i64, hoped: &[i64]) -> Option<Hit> {
+        let form = self.stages[stage].form.clone();
+        for attempt in 0..MOST_DIVES {
+            let mut of = self.of.clone();
+            let point = dive(&mut of, &form, most, attempt, self.deadline);
+            crate::dbgp!("DBG dive {attempt} {}", point.is_some());
+            if let Some(point) = point {
+                let mut dealer = Dealer {
+                    task: self.task,
+                    of: &of,
+                    most_changes: self.hoped_changes(hoped),
+                    stages: self.stages.iter().map(|stage| stage.form.clone()).collect(),
+                    hit: None,
+                    known: Vec::new(),
+                    crowds: Vec::new(),
+                    deadline: self.deadline,
+                };
+                if dealer.judge(&point) == Verdict::Accepted {
+                    return dealer.hit;
+                }
+            }
+            if self.deadline.over() {
+                break;
+            }
+        }
+        None
+    }
+
     /// Looks for a point of a stage with at most `most`, among all columns that could be part of one.
     fn look(
         &mut self,
@@ -527,6 +561,11 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
     ) -> (Found, Option<Hit>) {
         let form = self.stages[stage].form.clone();
         let allowed = self.allowed(hoped);
+        if self.of.rough
+            && let Some(hit) = self.dive(stage, most, hoped)
+        {
+            return (Found::Point(Vec::new()), Some(hit));
+        }
         let mut spare = ((i128::from(most) << bound.places) - bound.parts).max(0);
         let mut listed = self.of.within(bound, &form, spare, &allowed, MOST_LISTED);
         let whole = listed.is_some();

@@ -33,6 +33,8 @@ struct Item {
 pub struct Table<'f> {
     fill: &'f Fill,
     worth: Vec<i64>,
+    /// How many of each item.
+    most: Vec<usize>,
     /// By item, then by room.
     best: Vec<i64>,
 }
@@ -82,10 +84,15 @@ impl Fill {
         (cells <= MOST_CELLS).then_some(Fill { room, items })
     }
 
-    /// What lanes are worth, where each kind has a worth.
-    pub fn table(&self, worth: &[i64]) -> Table<'_> {
+    /// What lanes are worth, where each kind has a worth and, where given, only so many runs `left`.
+    pub fn table(&self, worth: &[i64], left: Option<&[usize]>) -> Table<'_> {
         let width = self.room + 1;
         let worth: Vec<i64> = self.items.iter().map(|item| worth[item.kind]).collect();
+        let most = self.items.iter().map(|item| {
+            let left = left.map_or(usize::MAX, |left| left[item.kind]);
+            item.most.min(left)
+        });
+        let most: Vec<usize> = most.collect();
         let mut best = vec![0_i64; width * (self.items.len() + 1)];
         for (index, item) in self.items.iter().enumerate().rev() {
             let (now, after) = best[index * width..].split_at_mut(width);
@@ -95,20 +102,21 @@ impl Fill {
                 continue;
             }
             // Binary pieces: 1, 2, 4, … and the rest of them, so that every number up to the most is a sum.
-            let (mut left, mut piece) = (item.most, 1);
-            while left > 0 {
-                let count = piece.min(left);
+            let (mut more, mut piece) = (most[index], 1);
+            while more > 0 {
+                let count = piece.min(more);
                 let (size, value) = (item.size * count, each.saturating_mul(count as i64));
                 for room in (size..width).rev() {
                     now[room] = now[room].max(now[room - size] + value);
                 }
-                left -= count;
+                more -= count;
                 piece *= 2;
             }
         }
         Table {
             fill: self,
             worth,
+            most,
             best,
         }
     }
@@ -145,7 +153,7 @@ impl Table<'_> {
         if worth + self.best(item, room) < least {
             return true;
         }
-        let most = of.most.min(room / of.size);
+        let most = self.most[item].min(room / of.size);
         // The smallest runs fill what is left: fewer of them make a lane that could hold more.
         let fewest = if item + 1 == self.fill.items.len() {
             most
@@ -194,7 +202,7 @@ mod tests {
             &[2, 2, 2],
         );
         let fill = fill.expect("additive");
-        let table = fill.table(&[7, 5, 3]);
+        let table = fill.table(&[7, 5, 3], None);
         assert_eq!(table.most(), 12);
         let mut found = Vec::new();
         table.worth_at_least(10, &mut |worth, lane| {

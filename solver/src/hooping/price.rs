@@ -43,12 +43,18 @@ struct Search<'a> {
 
 impl Ways {
     /// For each hoop the hoopings that are worth most; `worth` by kind, `caps` the most open runs of each class that can
-    /// share a hooping.
-    pub fn best(&self, hoops: usize, worth: &[i64], caps: &BTreeMap<usize, usize>) -> Vec<OfHoop> {
+    /// share a hooping; `left`, where given, how many runs of each kind are worth a place in lanes that are not listed.
+    pub fn best(
+        &self,
+        hoops: usize,
+        worth: &[i64],
+        caps: &BTreeMap<usize, usize>,
+        left: Option<&[usize]>,
+    ) -> Vec<OfHoop> {
         let mut best: Vec<OfHoop> = vec![OfHoop::default(); hoops];
         for way in &self.list {
             if way.breadths.iter().any(|breadth| breadth.fill.is_some()) {
-                way.best_filled(worth, &mut best[way.hoop]);
+                way.best_filled(worth, left, &mut best[way.hoop]);
                 continue;
             }
             let mut search = Search::new(way, caps, worth, true);
@@ -147,11 +153,11 @@ const FILLED_AT_ONCE: usize = 6;
 impl Way {
     /// The best hoopings where lanes are not listed: every place of a row holds the lane that is worth most, and in rows of
     /// one place a few more.
-    fn best_filled(&self, worth: &[i64], of_hoop: &mut OfHoop) {
+    fn best_filled(&self, worth: &[i64], left: Option<&[usize]>, of_hoop: &mut OfHoop) {
         let tables: Vec<_> = self
             .breadths
             .iter()
-            .map(|breadth| breadth.fill.as_ref().map(|fill| fill.table(worth)))
+            .map(|breadth| breadth.fill.as_ref().map(|fill| fill.table(worth, left)))
             .collect();
         let most = |breadth: &usize| tables[*breadth].as_ref().map_or(0, |table| table.most());
         let row_worth = |row: &[usize]| row.iter().map(most).sum::<i64>();
@@ -200,7 +206,7 @@ impl Way {
             let [breadth] = row.as_slice() else {
                 return None;
             };
-            let table = self.breadths[*breadth].fill.as_ref()?.table(worth);
+            let table = self.breadths[*breadth].fill.as_ref()?.table(worth, None);
             table.worth_at_least(least, &mut |_, lane| {
                 found.push(self.of_lanes(vec![lane.to_vec()]));
                 found.len() <= limit
