@@ -283,16 +283,16 @@ impl Costs<'_, '_, '_> {
         of_overhang - i128::from(self.multipliers[self.of.class_rows[class]])
     }
 
-    fn of_ends(&self, class: usize, ends: &EndPatterns) -> i128 {
+    fn of_ends(&self, class: usize, ends: &EndPatterns) -> i64 {
         let row = self.of.end_rows.get(&(class, ends.phases));
-        row.map_or(0, |row| i128::from(self.multipliers[*row]))
+        row.map_or(0, |row| self.multipliers[*row])
     }
 
     fn single(&self, class: usize, cover: &Cover) -> i128 {
         let kinds = self.of.run_kinds(class, cover).into_iter();
         let places: i128 = kinds.map(|kind| self.of_kind(kind)).sum();
         let ends = cover.ends.map_or(0, |ends| self.of_ends(class, &ends));
-        self.fixed(class, &cover.settled) + places + ends
+        self.fixed(class, &cover.settled) + places + i128::from(ends)
     }
 
     /// For each sum of a class's covers the cheapest cover: reduced cost in parts.
@@ -308,8 +308,9 @@ impl Costs<'_, '_, '_> {
         for place in 0..space.totals.len() {
             self.with_prices(class, place, |total, prices| {
                 let fixed = self.fixed(class, &total.settled);
-                let cheapest = space.cheapest(self.of.scenario, total, prices);
-                found.extend(cheapest.map(|priced| (priced.cost + fixed, priced.cover)));
+                let cheapest = space.cheapest(total, prices);
+                found
+                    .extend(cheapest.map(|priced| (i128::from(priced.cost) + fixed, priced.cover)));
             });
         }
         found
@@ -335,14 +336,15 @@ impl Costs<'_, '_, '_> {
                 continue;
             }
             self.with_prices(class, place, |total, prices| {
-                let spare = most - self.fixed(class, &total.settled);
-                let listed =
-                    space.up_to(self.of.scenario, total, prices, spare, allowed.runs, limit);
+                let spare = i64::try_from(most - self.fixed(class, &total.settled));
+                let spare = spare.unwrap_or(i64::MAX);
+                let listed = space.up_to(total, prices, spare, allowed.runs, limit);
                 whole &= listed.is_some();
                 let listed = listed.into_iter().flatten();
                 found.extend(listed.map(|priced| (class, priced.cover)));
             });
         }
+        found.retain(|(class, cover)| self.of.spaces[*class].is_valid(self.of.scenario, cover));
         (whole && found.len() <= limit).then_some(found)
     }
 
@@ -353,15 +355,15 @@ impl Costs<'_, '_, '_> {
         mut see: impl FnMut(&crate::cover::Total, &Prices<'_>),
     ) {
         let kinds = &self.of.totals[class][place];
-        let price = |kinds: &[usize]| -> Vec<Option<i128>> {
-            kinds.iter().map(|kind| Some(self.of_kind(*kind))).collect()
+        let price = |kinds: &[usize]| -> Vec<i64> {
+            let rows = kinds.iter().map(|kind| self.of.kind_rows[*kind]);
+            rows.map(|row| self.multipliers[row]).collect()
         };
-        let (outer, inner) = (price(&kinds.outer), price(&kinds.inner));
         let ends = |ends: &EndPatterns| self.of_ends(class, ends);
         let prices = Prices {
-            outer: &outer,
-            inner: &inner,
-            joint: self.atom(Atom::Joint),
+            outer: price(&kinds.outer),
+            inner: price(&kinds.inner),
+            joint: i64::try_from(self.atom(Atom::Joint)).unwrap_or(i64::MAX >> 12),
             ends: &ends,
         };
         see(&self.of.spaces[class].totals[place], &prices);

@@ -6,10 +6,10 @@ use crate::program::Sense;
 
 /// Binary places of the largest cost in parts: a bound is worked out in parts of a step so small that rounding is nothing,
 /// and so large that sums stay within 64 bits.
-const PLACES: u32 = 44;
+const PLACES: u32 = 42;
 /// Larger multipliers, in parts, are cut off; a bound stays a bound with any multipliers.
 const LARGEST: f64 = (1_u64 << LARGEST_PLACES) as f64;
-const LARGEST_PLACES: u32 = 54;
+const LARGEST_PLACES: u32 = 50;
 
 /// A column: a variable with whole bounds.
 #[derive(Clone, Debug)]

@@ -472,7 +472,13 @@ impl<'t, 's> Restricted<'t, 's> {
             let space = &self.spaces[number];
             let singles = space.singles.iter().filter_map(|cover| cover.ends);
             let totals = space.totals.iter();
-            let several = totals.flat_map(|total| space.end_patterns(self.scenario, total));
+            let several = totals.flat_map(|total| {
+                total
+                    .ends
+                    .iter()
+                    .flat_map(|ends| ends.patterns.iter().flatten())
+                    .copied()
+            });
             let phases: BTreeSet<[Phase; 2]> =
                 singles.chain(several).map(|ends| ends.phases).collect();
             for pair in &phases {

@@ -525,9 +525,14 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
     fn dive(&self, stage: usize, most: i64, hoped: &[i64]) -> Option<Hit> {
         let form = self.stages[stage].form.clone();
         for attempt in 0..MOST_DIVES {
+            let t0 = std::time::Instant::now();
             let mut of = self.of.clone();
             let point = dive(&mut of, &form, most, attempt, self.deadline);
-            crate::dbgp!("DBG dive {attempt} {}", point.is_some());
+            crate::dbgp!(
+                "DBG dive {attempt} {} in {:?}",
+                point.is_some(),
+                t0.elapsed()
+            );
             if let Some(point) = point {
                 let mut dealer = Dealer {
                     task: self.task,
@@ -561,14 +566,12 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
     ) -> (Found, Option<Hit>) {
         let form = self.stages[stage].form.clone();
         let allowed = self.allowed(hoped);
-        if self.of.rough
-            && let Some(hit) = self.dive(stage, most, hoped)
-        {
-            return (Found::Point(Vec::new()), Some(hit));
-        }
         let mut spare = ((i128::from(most) << bound.places) - bound.parts).max(0);
         let mut listed = self.of.within(bound, &form, spare, &allowed, MOST_LISTED);
         let whole = listed.is_some();
+        if !whole && let Some(hit) = self.dive(stage, most, hoped) {
+            return (Found::Point(Vec::new()), Some(hit));
+        }
         // Without all of them, the most promising.
         for _ in 0..MOST_HALVED {
             if listed.is_some() {
@@ -990,10 +993,13 @@ fn mismatches(task: &Task<'_>, spaces: &[CoverSpace<'_>]) -> BTreeSet<Length> {
         .iter()
         .map(|space| {
             let singles = space.singles.iter().filter_map(|cover| cover.ends);
-            let several = space
-                .totals
-                .iter()
-                .flat_map(|total| space.end_patterns(task.scenario, total));
+            let several = space.totals.iter().flat_map(|total| {
+                total
+                    .ends
+                    .iter()
+                    .flat_map(|ends| ends.patterns.iter().flatten())
+                    .copied()
+            });
             singles.chain(several).map(|ends| ends.phases).collect()
         })
         .collect();

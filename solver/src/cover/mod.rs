@@ -3,6 +3,7 @@
 //! A cover says what the runs of one strip are stitched with and which two of them are the outer ones. The order of the
 //! inner runs along the strip is left open: the order of the work decides it.
 
+mod cheapest;
 mod enumerate;
 mod miss;
 mod phase;
@@ -10,12 +11,13 @@ mod piece;
 mod settle;
 mod space;
 
+pub use cheapest::{Priced, Prices};
 pub use enumerate::{ClassCovers, covers_of};
 pub use phase::Phase;
 pub(crate) use piece::most_segments;
 pub use piece::{Piece, SizeSet, Sizes};
 use settle::{Tally, end_repeats, fits_alone, phases, settle};
-pub use space::{CoverSpace, Priced, Prices, Total};
+pub use space::{CoverSpace, Total};
 
 use crate::exact::round_half_up;
 use crate::length::Length;
