@@ -8,8 +8,10 @@ use crate::hooping::kind::Openness;
 
 /// Values nearer than this to a whole number count as whole.
 const WHOLE: f64 = 1e-6;
-/// The most roundings of one dive.
-const DEEPEST: usize = 400;
+/// The most linear programs of one dive.
+const DEEPEST: usize = 600;
+/// The most roundings of one dive that are taken back.
+const MOST_TURNS: usize = 25;
 
 /// Dives for a point that costs at most `most` in the form at hand; `attempt` makes each dive another one. Leaves the program
 /// at the point that was found.
@@ -20,26 +22,57 @@ pub fn dive(
     attempt: usize,
     deadline: &Deadline,
 ) -> Option<Vec<i64>> {
-    for depth in 0..DEEPEST {
+    // Columns that were rounded up, with their bounds before and the bounds of what was fixed along with them.
+    let mut path: Vec<Rounded> = Vec::new();
+    let mut turned_back = 0;
+    for _ in 0..DEEPEST {
         of.left = Some(left(of));
-        match of.relax(form, true, deadline) {
-            Relaxed::Bound(_) => {}
-            Relaxed::Empty | Relaxed::Unknown => return None,
-        }
-        if deadline.over() || of.model.objective() > most as f64 + WHOLE {
+        let dead = match of.relax(form, true, deadline) {
+            Relaxed::Bound(_) => of.model.objective() > most as f64 + WHOLE,
+            Relaxed::Empty | Relaxed::Unknown => true,
+        };
+        if deadline.over() {
             return None;
         }
-        if !round(of, attempt, depth) {
-            let point = of.model.whole_point()?;
-            return (of.model.cost_at(&point) <= i128::from(most)).then_some(point);
+        if dead {
+            // The last rounding was too much: this column is not rounded up here.
+            turned_back += 1;
+            let last = path.pop()?;
+            if turned_back > MOST_TURNS {
+                return None;
+            }
+            for (column, least, most) in last.fixed.into_iter().rev() {
+                of.model.set_bounds(column, least, most);
+            }
+            let least = of.model.columns[last.column].least;
+            of.model
+                .set_bounds(last.column, least, last.floor.max(least));
+            continue;
+        }
+        match round(of, attempt, path.len()) {
+            Some(rounded) => path.push(rounded),
+            None => {
+                let point = of.model.whole_point()?;
+                return (of.model.cost_at(&point) <= i128::from(most)).then_some(point);
+            }
         }
     }
     None
 }
 
-/// Fixes what is whole, and rounds one value up; false where all are whole.
-fn round(of: &mut Restricted<'_, '_>, attempt: usize, depth: usize) -> bool {
-    let mut parts: Vec<(f64, usize, f64)> = Vec::new();
+/// What one rounding fixed.
+struct Rounded {
+    /// The column that was rounded up, and the whole number below its value.
+    column: usize,
+    floor: i64,
+    /// Columns with their bounds before.
+    fixed: Vec<(usize, i64, i64)>,
+}
+
+/// Fixes what is whole, and rounds one value up; `None` where all are whole.
+fn round(of: &mut Restricted<'_, '_>, attempt: usize, depth: usize) -> Option<Rounded> {
+    let mut parts: Vec<(u8, f64, usize, i64)> = Vec::new();
+    let mut fixed = Vec::new();
     for number in 0..of.model.columns.len() {
         let column = &of.model.columns[number];
         if !column.whole || column.rank == 0 {
@@ -48,25 +81,40 @@ fn round(of: &mut Restricted<'_, '_>, attempt: usize, depth: usize) -> bool {
         let value = of.model.value(number);
         let floor = (value + WHOLE).floor();
         let over = value - floor;
-        if over > WHOLE && over < 1.0 - WHOLE {
-            parts.push((over, number, floor + 1.0));
+        if over > WHOLE {
+            parts.push((column.rank, over, number, floor as i64));
         }
         let (least, most) = (column.least, column.most);
         if floor as i64 > least {
+            fixed.push((number, least, most));
             of.model.set_bounds(number, floor as i64, most);
         }
     }
-    if parts.is_empty() {
-        // Whole in what decides; the rest follows.
-        return false;
-    }
-    // The nearest to the next whole number; the first dives differ in how soon they take the second or third nearest.
-    parts.sort_by(|one, other| other.0.total_cmp(&one.0).then(one.1.cmp(&other.1)));
+    // Covers first; then what is nearest to the next whole number. Dives differ in how soon they take the second or third
+    // nearest.
+    parts.sort_by(|one, other| {
+        (one.0, other.1)
+            .partial_cmp(&(other.0, one.1))
+            .unwrap_or(std::cmp::Ordering::Equal)
+            .then(one.2.cmp(&other.2))
+    });
+    let of_rank = parts
+        .iter()
+        .filter(|part| Some(part.0) == parts.first().map(|first| first.0));
     let turned = (attempt >> depth.min(12)) & 3;
-    let (_, number, up) = parts[turned.min(parts.len() - 1)];
-    let most = of.model.columns[number].most;
-    of.model.set_bounds(number, up as i64, most.max(up as i64));
-    true
+    let choice = turned.min(of_rank.count().saturating_sub(1));
+    let (_, _, number, floor) = *parts.get(choice)?;
+    let (least, most) = (
+        of.model.columns[number].least,
+        of.model.columns[number].most,
+    );
+    fixed.push((number, least, most));
+    of.model.set_bounds(number, floor + 1, most.max(floor + 1));
+    Some(Rounded {
+        column: number,
+        floor,
+        fixed,
+    })
 }
 
 /// How many runs of each kind still have no place among what is fixed: at least, as far as strips in one run go.
