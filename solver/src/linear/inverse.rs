@@ -77,6 +77,15 @@ impl Inverse {
         }));
     }
 
+    /// The row of the inverse at a position: by row of the program.
+    pub fn row(&self, position: usize, into: &mut Vec<f64>) {
+        into.clear();
+        into.extend(self.columns.iter().map(|column| match column {
+            Stored::Unit(at) => f64::from(u8::from(*at == position)),
+            Stored::Dense(entries) => entries[position],
+        }));
+    }
+
     /// The column `entering` (inverse times it) takes the place at `position`, where the slack of `leaving_slack` was,
     /// if it was a slack's.
     pub fn pivot(&mut self, position: usize, entering: &[f64], leaving_slack: Option<usize>) {

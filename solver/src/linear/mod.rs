@@ -1,6 +1,7 @@
 //! Linear programs in floating point: fast, warm-started, and never believed. Whatever they answer is verified in whole
 //! numbers by those who ask.
 
+mod dual;
 mod inverse;
 mod ratio;
 mod simplex;

@@ -11,7 +11,7 @@ use crate::linear::ratio::{self, FEASIBLE, Moving, Stop};
 use crate::program::Sense;
 
 /// A reduced cost nearer to 0 than this, relative to the largest cost, is 0.
-const OPTIMAL: f64 = 1e-9;
+pub(super) const OPTIMAL: f64 = 1e-9;
 /// The inverse is worked out anew after so many pivots.
 const FRESH: usize = 120;
 /// After so many pivots without progress the smallest index enters (Bland's rule), until there is some.
@@ -31,52 +31,52 @@ pub enum Outcome {
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-enum Place {
+pub(super) enum Place {
     Basic(usize),
     Lower,
     Upper,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-enum Variable {
+pub(super) enum Variable {
     Slack(usize),
     Column(usize),
 }
 
 #[derive(Clone, Copy, Debug)]
-struct Bounds {
-    least: f64,
-    most: f64,
+pub(super) struct Bounds {
+    pub least: f64,
+    pub most: f64,
 }
 
 #[derive(Clone, Debug)]
-struct Column {
-    entries: Vec<(usize, f64)>,
-    cost: f64,
-    bounds: Bounds,
-    place: Place,
+pub(super) struct Column {
+    pub entries: Vec<(usize, f64)>,
+    pub cost: f64,
+    pub bounds: Bounds,
+    pub place: Place,
 }
 
 #[derive(Clone, Debug)]
-struct Row {
+pub(super) struct Row {
     right: f64,
     /// Bounds of the slack s in: row + s = right.
-    bounds: Bounds,
-    place: Place,
+    pub bounds: Bounds,
+    pub place: Place,
 }
 
 /// A linear program and a basis of it. Minimises.
 #[derive(Clone, Default, Debug)]
 pub struct Simplex {
-    rows: Vec<Row>,
-    columns: Vec<Column>,
-    basis: Vec<Variable>,
+    pub(super) rows: Vec<Row>,
+    pub(super) columns: Vec<Column>,
+    pub(super) basis: Vec<Variable>,
     /// Values of the basic variables, by position.
-    values: Vec<f64>,
-    inverse: Inverse,
+    pub(super) values: Vec<f64>,
+    pub(super) inverse: Inverse,
     pivots: usize,
     /// The multiplier of each row after a solve: of the objective, or of the sum of what is outside.
-    multipliers: Vec<f64>,
+    pub(super) multipliers: Vec<f64>,
     /// Where the search for an entering column goes on.
     next: usize,
 }
@@ -176,6 +176,16 @@ impl Simplex {
             .iter()
             .map(|column| column.cost.abs())
             .fold(1.0, f64::max);
+        if let Some(outcome) = self.solve_dually(scale, deadline) {
+            if outcome != Outcome::Infeasible || self.pivots < 30 {
+                return outcome;
+            }
+            // A claim that rests on many pivots is looked at again with a fresh inverse.
+            self.refresh();
+            if let Some(outcome) = self.solve_dually(scale, deadline) {
+                return outcome;
+            }
+        }
         let limit = 2_000 + 20 * (self.rows.len() + self.columns.len().min(20_000));
         let (mut stalled, mut costs, mut entering) = (0, Vec::new(), Vec::new());
         let mut verified = 0;
@@ -354,7 +364,7 @@ impl Simplex {
         best
     }
 
-    fn column_of(&self, variable: Variable, into: &mut Vec<f64>) {
+    pub(super) fn column_of(&self, variable: Variable, into: &mut Vec<f64>) {
         match variable {
             Variable::Slack(row) => self.inverse.times([(row, 1.0)].into_iter(), into),
             Variable::Column(column) => self
@@ -363,7 +373,7 @@ impl Simplex {
         }
     }
 
-    fn bounds(&self, variable: Variable) -> Bounds {
+    pub(super) fn bounds(&self, variable: Variable) -> Bounds {
         match variable {
             Variable::Slack(row) => self.rows[row].bounds,
             Variable::Column(column) => self.columns[column].bounds,
@@ -371,7 +381,7 @@ impl Simplex {
     }
 
     /// Bounds of a variable that is not basic, and whether it is at the lower one.
-    fn entering_bounds(&self, variable: Variable) -> (Bounds, bool) {
+    pub(super) fn entering_bounds(&self, variable: Variable) -> (Bounds, bool) {
         let place = match variable {
             Variable::Slack(row) => self.rows[row].place,
             Variable::Column(column) => self.columns[column].place,
@@ -387,7 +397,7 @@ impl Simplex {
     }
 
     /// Brings a variable in at a position; the one that was there goes to one of its bounds.
-    fn exchange(
+    pub(super) fn exchange(
         &mut self,
         position: usize,
         upper: bool,
@@ -467,7 +477,7 @@ impl Simplex {
     }
 
     /// The values of the basic variables from those of all others.
-    fn recompute(&mut self) {
+    pub(super) fn recompute(&mut self) {
         let mut right: Vec<f64> = self.rows.iter().map(|row| row.right).collect();
         for (number, row) in self.rows.iter_mut().enumerate() {
             // A slack rests on a bound that it has.

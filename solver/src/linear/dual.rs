@@ -1,0 +1,219 @@
+//! The dual simplex method: for a basis that is optimal but for values outside their bounds, as it is left behind when
+//! bounds are narrowed.
+
+use crate::deadline::Deadline;
+use crate::linear::ratio::FEASIBLE;
+use crate::linear::simplex::{OPTIMAL, Outcome, Place, Simplex, Variable};
+
+/// Smaller entries of the pivot row are not taken.
+const PIVOT: f64 = 1e-8;
+/// After so many pivots the primal method takes over.
+const MOST_PIVOTS: usize = 600;
+
+/// The reduced costs of all variables.
+struct Reduced {
+    columns: Vec<f64>,
+    rows: Vec<f64>,
+}
+
+impl Simplex {
+    /// Solves by the dual method where the basis allows it; `None` where the primal one has to go on.
+    pub(super) fn solve_dually(&mut self, scale: f64, deadline: &Deadline) -> Option<Outcome> {
+        let mut reduced = self.reduced(OPTIMAL * scale)?;
+        let (mut entering, mut row) = (Vec::new(), Vec::new());
+        for step in 0..MOST_PIVOTS {
+            if step % 32 == 31 && deadline.over() {
+                return Some(Outcome::Unfinished);
+            }
+            let Some((position, upper)) = self.worst() else {
+                // The primal method has the last word: it sees at once that nothing is left to do.
+                return None;
+            };
+            self.inverse.row(position, &mut row);
+            let leaving_up = if upper { -1.0 } else { 1.0 };
+            let Some(variable) = self.dual_entering(&reduced, &row, leaving_up) else {
+                // Nothing can bring the value back within its bounds: the row proves it.
+                self.multipliers = row.iter().map(|value| -leaving_up * value).collect();
+                return Some(Outcome::Infeasible);
+            };
+            self.column_of(variable, &mut entering);
+            let pivot = entering[position];
+            if pivot.abs() < PIVOT {
+                return None;
+            }
+            let bounds = self.bounds(self.basis[position]);
+            let goal = if upper { bounds.most } else { bounds.least };
+            let length = (self.values[position] - goal) / pivot;
+            let ratio = match variable {
+                Variable::Slack(number) => reduced.rows[number],
+                Variable::Column(number) => reduced.columns[number],
+            } / pivot;
+            self.lower_reduced(&mut reduced, &row, ratio);
+            for (value, rate) in self.values.iter_mut().zip(&entering) {
+                *value -= rate * length;
+            }
+            let (bounds, from_lower) = self.entering_bounds(variable);
+            let start = if from_lower {
+                bounds.least
+            } else {
+                bounds.most
+            };
+            match self.basis[position] {
+                Variable::Slack(number) => reduced.rows[number] = -ratio,
+                Variable::Column(number) => reduced.columns[number] = -ratio,
+            }
+            match variable {
+                Variable::Slack(number) => reduced.rows[number] = 0.0,
+                Variable::Column(number) => reduced.columns[number] = 0.0,
+            }
+            self.exchange(position, upper, variable, start + length, &entering);
+        }
+        None
+    }
+
+    /// Reduced costs, columns with two bounds put where theirs belong; `None` where some variable would have to enter.
+    fn reduced(&mut self, tolerance: f64) -> Option<Reduced> {
+        let mut costs = vec![0.0; self.basis.len()];
+        for (position, variable) in self.basis.iter().enumerate() {
+            if let Variable::Column(column) = variable {
+                costs[position] = self.columns[*column].cost;
+            }
+        }
+        let mut multipliers = Vec::new();
+        self.inverse.before(&costs, &mut multipliers);
+        let mut moved = false;
+        let mut columns = Vec::with_capacity(self.columns.len());
+        for column in &mut self.columns {
+            let mut value = 0.0;
+            if !matches!(column.place, Place::Basic(_)) {
+                let priced = column
+                    .entries
+                    .iter()
+                    .map(|(row, entry)| multipliers[*row] * entry);
+                value = column.cost - priced.sum::<f64>();
+                let fixed = column.bounds.least == column.bounds.most;
+                let wrong = match column.place {
+                    Place::Lower => value < -tolerance,
+                    Place::Upper => value > tolerance,
+                    Place::Basic(_) => false,
+                };
+                if wrong && !fixed {
+                    if column.bounds.most == f64::INFINITY {
+                        return None;
+                    }
+                    column.place = match column.place {
+                        Place::Lower => Place::Upper,
+                        _ => Place::Lower,
+                    };
+                    moved = true;
+                }
+            }
+            columns.push(value);
+        }
+        let mut rows = Vec::with_capacity(self.rows.len());
+        for (row, multiplier) in self.rows.iter().zip(&multipliers) {
+            let value = -multiplier;
+            let fixed = row.bounds.least == row.bounds.most;
+            match row.place {
+                Place::Lower if value < -tolerance && !fixed => return None,
+                Place::Upper if value > tolerance && !fixed => return None,
+                Place::Basic(_) => rows.push(0.0),
+                _ => rows.push(value),
+            }
+        }
+        if moved {
+            self.recompute();
+        }
+        Some(Reduced { columns, rows })
+    }
+
+    /// The basic variable that is furthest outside its bounds, and whether above.
+    fn worst(&self) -> Option<(usize, bool)> {
+        let mut worst: Option<(f64, usize, bool)> = None;
+        for (position, variable) in self.basis.iter().enumerate() {
+            let (bounds, value) = (self.bounds(*variable), self.values[position]);
+            let tolerance = FEASIBLE * (1.0 + value.abs());
+            let (over, upper) = if value > bounds.most {
+                (value - bounds.most, true)
+            } else {
+                (bounds.least - value, false)
+            };
+            if over > tolerance && worst.is_none_or(|(known, ..)| over > known) {
+                worst = Some((over, position, upper));
+            }
+        }
+        worst.map(|(_, position, upper)| (position, upper))
+    }
+
+    /// The variable whose reduced cost is used up first.
+    fn dual_entering(&self, reduced: &Reduced, row: &[f64], leaving_up: f64) -> Option<Variable> {
+        let mut best: Option<(f64, f64, Variable)> = None;
+        let mut see = |variable: Variable, place: Place, fixed: bool, value: f64, entry: f64| {
+            let helps = match place {
+                Place::Basic(_) => false,
+                Place::Lower => entry * leaving_up < -PIVOT,
+                Place::Upper => entry * leaving_up > PIVOT,
+            };
+            if !helps || fixed {
+                return;
+            }
+            let ratio = value.abs() / entry.abs();
+            let better = best.is_none_or(|(least, largest, _)| {
+                ratio < least - FEASIBLE || ratio < least + FEASIBLE && entry.abs() > largest
+            });
+            if better {
+                best = Some((ratio, entry.abs(), variable));
+            }
+        };
+        for (number, column) in self.columns.iter().enumerate() {
+            if matches!(column.place, Place::Basic(_)) {
+                continue;
+            }
+            let entry: f64 = column
+                .entries
+                .iter()
+                .map(|(at, value)| row[*at] * value)
+                .sum();
+            let fixed = column.bounds.least == column.bounds.most;
+            see(
+                Variable::Column(number),
+                column.place,
+                fixed,
+                reduced.columns[number],
+                entry,
+            );
+        }
+        for (number, of) in self.rows.iter().enumerate() {
+            let fixed = of.bounds.least == of.bounds.most;
+            see(
+                Variable::Slack(number),
+                of.place,
+                fixed,
+                reduced.rows[number],
+                row[number],
+            );
+        }
+        best.map(|(_, _, variable)| variable)
+    }
+
+    fn lower_reduced(&self, reduced: &mut Reduced, row: &[f64], ratio: f64) {
+        if ratio == 0.0 {
+            return;
+        }
+        for (column, value) in self.columns.iter().zip(&mut reduced.columns) {
+            if !matches!(column.place, Place::Basic(_)) {
+                let entry: f64 = column
+                    .entries
+                    .iter()
+                    .map(|(at, value)| row[*at] * value)
+                    .sum();
+                *value -= ratio * entry;
+            }
+        }
+        for ((of, value), entry) in self.rows.iter().zip(&mut reduced.rows).zip(row) {
+            if !matches!(of.place, Place::Basic(_)) {
+                *value -= ratio * entry;
+            }
+        }
+    }
+}
