@@ -4,10 +4,6 @@
 //! Lengths are whole nanometres throughout; floating point stays inside the linear programming solver, and what it
 //! answers is verified in integers.
 
-#[doc(hidden)]
-#[macro_export]
-macro_rules! dbgp { ($($a:tt)*) => { if std::env::var_os("DBG").is_some() { eprintln!($($a)*); } } }
-
 mod bounds;
 pub mod check;
 mod classes;

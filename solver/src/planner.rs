@@ -184,7 +184,8 @@ fn best_draft<'a>(
     if let Some(spaces) = spaces
         && known.bounds_for(&values) != values
     {
-        let searching = deadline.at_most(deadline.left().mul_f64(0.92));
+        // Part of the time is left for the integer program over lists.
+        let searching = deadline.at_most(deadline.left().mul_f64(0.6));
         let found = columns::search(&task, spaces, &best, &searching);
         known.proven = found.proven;
         if let Some(found) = found.plan {
@@ -199,9 +200,6 @@ fn best_draft<'a>(
     let values = best.values(&task);
     let bounds = known.bounds_for(&values);
     if bounds == values || deadline.over() {
-        return (best, bounds);
-    }
-    if std::env::var_os("NOOLD").is_some() {
         return (best, bounds);
     }
     // What pricing could not settle is given to the integer program over lists of covers and hoopings.

@@ -3,7 +3,7 @@
 
 use crate::columns::atoms::Atom;
 use crate::columns::restricted::{Restricted, Turn};
-use crate::cover::{Cover, EndPatterns, Prices, Runs};
+use crate::cover::{Cover, EndPatterns, Prices};
 use crate::deadline::Deadline;
 use crate::hooping::kind::Openness;
 use crate::hooping::pattern::Pattern;
@@ -46,6 +46,9 @@ impl Bound {
         -(-self.parts).div_euclid(1 << self.places)
     }
 }
+
+/// Covers by class, and hoopings by turn.
+pub type Listed = (Vec<(usize, Cover)>, Vec<(Turn, Pattern)>);
 
 /// What a cover of a class may have at most, by what is settled of a plan.
 #[derive(Clone, Copy, Debug)]
@@ -222,15 +225,15 @@ impl Restricted<'_, '_> {
         spare: i128,
         allowed: &[Allowed],
         limit: usize,
-    ) -> Option<(Vec<(usize, Cover)>, Vec<(Turn, Pattern)>)> {
+    ) -> Option<Listed> {
         let costs = Costs {
             of: self,
             multipliers: &bound.multipliers,
             objective: Some((form, bound.places)),
         };
         let mut covers = Vec::new();
-        for class in 0..self.classes.len() {
-            covers.extend(costs.up_to(class, spare, &allowed[class], limit)?);
+        for (class, allowed) in allowed.iter().enumerate() {
+            covers.extend(costs.up_to(class, spare, allowed, limit)?);
         }
         let worth = self.worth(&bound.multipliers);
         let mut hoopings = Vec::new();
@@ -374,9 +377,4 @@ impl Costs<'_, '_, '_> {
 pub fn holds_inner(of: &Restricted<'_, '_>, pattern: &Pattern) -> bool {
     let mut kinds = pattern.lanes.iter().flatten();
     kinds.any(|kind| of.kinds.list[*kind].openness == Openness::Inner)
-}
-
-/// Whether a cover is a single run.
-pub fn is_single(cover: &Cover) -> bool {
-    matches!(cover.runs, Runs::Single(_))
 }

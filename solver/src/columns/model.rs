@@ -77,11 +77,6 @@ impl Model {
         }
     }
 
-    /// The number of rows.
-    pub fn height(&self) -> usize {
-        self.rows.len()
-    }
-
     /// Adds a row without terms and returns its number.
     pub fn add_row(&mut self, sense: Sense, right: i64) -> usize {
         self.rows.push(Row {

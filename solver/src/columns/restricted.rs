@@ -98,8 +98,6 @@ pub struct Restricted<'t, 's> {
     pub groups: Vec<usize>,
     /// The most open runs of each class that can share a hooping.
     pub caps: BTreeMap<usize, usize>,
-    /// Whether there are lanes that are not listed.
-    pub rough: bool,
     /// The ways to use hoops, and those without runs open at both ends.
     pub any: Ways,
     pub bare: Option<Ways>,
@@ -260,10 +258,6 @@ impl<'t, 's> Restricted<'t, 's> {
             totals,
             groups: plan.groups.clone(),
             caps: limits.of_class,
-            rough: any
-                .list
-                .iter()
-                .any(|way| way.breadths.iter().any(|breadth| breadth.fill.is_some())),
             any,
             bare,
             class_rows,

@@ -14,7 +14,6 @@ use crate::deadline::Deadline;
 use crate::deal::{Deal, Dealt, Job, Table};
 use crate::hooping::pattern::Pattern;
 use crate::length::Length;
-use crate::master::Form;
 use crate::scenario::{Goal, Term};
 use crate::task::Task;
 
@@ -87,10 +86,8 @@ struct Stage {
 struct Search<'r, 't, 'a> {
     task: &'r Task<'a>,
     of: Restricted<'t, 'a>,
-    forms: Vec<Form>,
     counted: usize,
     stages: Vec<Stage>,
-    changes_count: bool,
     deadline: &'r Deadline,
     proven: Vec<(Vec<i128>, i128)>,
     /// What the program was built for.
@@ -207,10 +204,8 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         Some(Search {
             task,
             of,
-            forms,
             counted: entries,
             stages,
-            changes_count: goal.counts(Term::HoopChanges),
             deadline,
             proven: Vec::new(),
             plan,
@@ -259,21 +254,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
     /// The bound of a stage in steps: a value that it can have.
     fn bound(&mut self, stage: usize, settled: &[i64]) -> Option<(i64, Bound)> {
         let form = self.stages[stage].form.clone();
-        let t0 = std::time::Instant::now();
-        let r = self.of.relax(&form, true, self.deadline);
-        crate::dbgp!(
-            "DBG bound stage {stage} -> {:?} lp {} cols {}/{} in {:?}",
-            match &r {
-                Relaxed::Bound(b) => b.steps().to_string(),
-                Relaxed::Empty => "empty".into(),
-                Relaxed::Unknown => "unknown".into(),
-            },
-            self.of.model.objective(),
-            self.of.covers.len(),
-            self.of.hoopings.len(),
-            t0.elapsed()
-        );
-        match r {
+        match self.of.relax(&form, true, self.deadline) {
             Relaxed::Bound(bound) => {
                 let mut steps = i64::try_from(bound.steps().max(0)).ok()?;
                 if self.term(stage) == Some(Term::HoopChanges) {
@@ -501,14 +482,6 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         }
         let form = self.stages[stage].form.clone();
         let relaxed = self.of.relax(&form, true, self.deadline);
-        crate::dbgp!(
-            "DBG closer {}",
-            match &relaxed {
-                Relaxed::Bound(b) => b.steps().to_string(),
-                Relaxed::Empty => "empty".into(),
-                Relaxed::Unknown => "unknown".into(),
-            }
-        );
         let found = match relaxed {
             Relaxed::Empty => (Found::None, None),
             Relaxed::Bound(bound) if bound.steps() > i128::from(value) => (Found::None, None),
@@ -525,14 +498,8 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
     fn dive(&self, stage: usize, most: i64, hoped: &[i64]) -> Option<Hit> {
         let form = self.stages[stage].form.clone();
         for attempt in 0..MOST_DIVES {
-            let t0 = std::time::Instant::now();
             let mut of = self.of.clone();
             let point = dive(&mut of, &form, most, attempt, self.deadline);
-            crate::dbgp!(
-                "DBG dive {attempt} {} in {:?}",
-                point.is_some(),
-                t0.elapsed()
-            );
             if let Some(point) = point {
                 let mut dealer = Dealer {
                     task: self.task,
@@ -597,46 +564,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             narrowed.aim(&form);
             narrowed.fix_by_reduced_cost(bound, most);
         }
-        if std::env::var_os("DUMP").is_some() {
-            for (i, k) in narrowed.kinds.list.iter().enumerate() {
-                eprintln!(
-                    "kind {i} {:?} c{:?} t {} m {} a {} w {}",
-                    k.openness,
-                    k.class,
-                    k.length.nanometres() as f64 / 25.4e6,
-                    k.margin_along.nanometres() as f64 / 25.4e6,
-                    k.margin_across.nanometres() as f64 / 25.4e6,
-                    k.width.nanometres() as f64 / 25.4e6
-                );
-            }
-            for h in &narrowed.hoopings {
-                let v = self
-                    .of
-                    .hoopings
-                    .iter()
-                    .find(|o| o.column == h.column)
-                    .map_or(0.0, |o| self.of.model.value(o.column));
-                if v > 1e-6 {
-                    eprintln!(
-                        "x {v:.3} {:?} hoop {} {:?}",
-                        h.turn, h.pattern.hoop, h.pattern.lanes
-                    );
-                }
-            }
-            for c in &self.of.covers {
-                let v = self.of.model.value(c.column);
-                if v > 1e-6 {
-                    eprintln!(
-                        "y {v:.3} class {} {:?}",
-                        c.class,
-                        self.of.run_kinds(c.class, &c.cover)
-                    );
-                }
-            }
-        }
         let hoped_changes = self.hoped_changes(hoped);
-        let t0 = std::time::Instant::now();
-        let nlisted = (narrowed.covers.len(), narrowed.hoopings.len());
         let model = narrowed.model.clone();
         let alternatives = alternatives(&narrowed);
         let counted = counted(&narrowed);
@@ -671,21 +599,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             }
         }
         let Dealer { hit, crowds, .. } = dealer;
-        crate::dbgp!("DBG crowds {}", crowds.len());
         self.crowds.extend(crowds);
-        crate::dbgp!(
-            "DBG look stage {stage} entry {} most {most} whole {whole} cols {:?} rows {} -> {} in {:?}",
-            self.stages[stage].entry,
-            nlisted,
-            narrowed.model.height(),
-            match &found {
-                Found::Point(_) => "point",
-                Found::None => "none",
-                Found::Unknown => "unknown",
-                Found::Better(_) => "better",
-            },
-            t0.elapsed()
-        );
         match found {
             Found::None if !whole => (Found::Unknown, None),
             found => (found, hit),
@@ -815,30 +729,7 @@ impl Dealer<'_, '_> {
             patterns: &patterns,
             growth: self.task.scenario.rules.growth,
         };
-        if std::env::var_os("DUMP").is_some() {
-            eprintln!(
-                "DEAL {:?}",
-                chosen
-                    .iter()
-                    .map(|(p, c)| format!(
-                        "{c}x h{} {:?}{:?}",
-                        patterns[*p].hoop, of.hoopings[*p].turn, patterns[*p].lanes
-                    ))
-                    .collect::<Vec<_>>()
-            );
-            for j in &jobs {
-                if j.runs.len() > 1 {
-                    eprintln!("   job {} {:?}", j.strip, j.runs);
-                }
-            }
-        }
-        let t0 = std::time::Instant::now();
         let Deal { best, complete } = table.deal(&chosen, &jobs, most_changes, self.deadline);
-        crate::dbgp!(
-            "DBG deal {:?} complete {complete} in {:?}",
-            best.as_ref().map(|b| b.0),
-            t0.elapsed()
-        );
         match best {
             Some((changes, hoopings)) if changes <= most_changes => (
                 Verdict::Accepted,

@@ -129,12 +129,6 @@ pub fn search(
         point: None,
     };
     tree.branch();
-    crate::dbgp!(
-        "DBG tree nodes {} offers {} doubtful {}",
-        effort.nodes - tree.left.nodes,
-        effort.offers - tree.left.offers,
-        tree.doubtful
-    );
     match tree.point {
         Some(point) if tree.improves && tree.doubtful => Found::Better(point),
         Some(point) => Found::Point(point),
@@ -373,7 +367,7 @@ impl Tree<'_> {
             }
             let value = self.model.value(number);
             let over = value - value.floor();
-            if over < WHOLE || over > 1.0 - WHOLE {
+            if !(WHOLE..=1.0 - WHOLE).contains(&over) {
                 continue;
             }
             let better = best.is_none_or(|(rank, known, _, _)| {

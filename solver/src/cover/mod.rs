@@ -11,7 +11,7 @@ mod piece;
 mod settle;
 mod space;
 
-pub use cheapest::{Priced, Prices};
+pub use cheapest::Prices;
 pub use enumerate::{ClassCovers, covers_of};
 pub use phase::Phase;
 pub(crate) use piece::most_segments;

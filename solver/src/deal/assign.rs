@@ -5,7 +5,6 @@ use std::collections::{BTreeMap, BTreeSet, HashSet};
 use crate::deadline::Deadline;
 use crate::deal::flow::share_out;
 use crate::deal::{Hooping, Job, Table};
-use crate::scenario::Growth;
 
 /// How much one search may do.
 #[derive(Clone, Copy)]
@@ -16,11 +15,6 @@ pub(super) struct Effort {
     pub offers: usize,
 }
 
-/// Enough to find what is there to find in a likely order.
-pub(super) const GLANCE: Effort = Effort {
-    steps: 4_000,
-    offers: 2,
-};
 /// Enough to look at everything where there is little.
 pub(super) const SEARCH: Effort = Effort {
     steps: 20_000,
@@ -28,9 +22,6 @@ pub(super) const SEARCH: Effort = Effort {
 };
 /// More split strips or hoopings than this are not dealt out by search.
 const MOST_STRIPS: usize = 2_000;
-
-/// How many places of each kind may go to runs of each kind: by place, then by run.
-pub(super) type Quotas = Vec<Vec<usize>>;
 
 /// What to do after an assignment was looked at.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -45,10 +36,6 @@ pub(super) enum Next {
 
 /// How assignments are searched for.
 pub(super) struct Manner {
-    /// The hoopings are in order, the last one first, and only assignments that are legal in that order count.
-    pub backwards: bool,
-    /// Places go to kinds of runs as these say.
-    pub quotas: Option<Quotas>,
     /// How much the search may do.
     pub effort: Effort,
 }
@@ -138,19 +125,6 @@ impl Strip {
         let mut left: Vec<usize> = left.map(|run| self.runs[run]).collect();
         left.sort_unstable();
         left
-    }
-
-    /// Whether a run can come before all that are placed already: the last to be stitched is an outer one, and with
-    /// growth one way the first is the other.
-    fn may_take_backwards(&self, run: usize, growth: Growth) -> bool {
-        let last = self.runs.len() - 1;
-        let outer = run == 0 || run == last;
-        let inner_left = self.placed[1..last].contains(&false);
-        match (outer, self.latest.is_some()) {
-            (false, opened) => opened,
-            (true, false) => true,
-            (true, true) => growth == Growth::EitherWay || !inner_left,
-        }
     }
 
     fn count_left(&self) -> usize {
@@ -261,9 +235,6 @@ impl Search<'_, '_> {
     fn take(&mut self, group: usize, strip: usize, run: usize, place: &Place) -> Option<usize> {
         let chosen = &mut self.groups[group].strips[strip];
         chosen.placed[run] = true;
-        if let Some(quotas) = &mut self.manner.quotas {
-            quotas[place.kind][chosen.runs[run]] -= 1;
-        }
         self.hoopings[place.hooping].lanes[place.lane][place.at].1 = Some((chosen.strip, run));
         chosen.latest.replace(place.hooping)
     }
@@ -279,9 +250,6 @@ impl Search<'_, '_> {
         self.hoopings[place.hooping].lanes[place.lane][place.at].1 = None;
         let chosen = &mut self.groups[group].strips[strip];
         chosen.placed[run] = false;
-        if let Some(quotas) = &mut self.manner.quotas {
-            quotas[place.kind][chosen.runs[run]] += 1;
-        }
         chosen.latest = before;
     }
 
@@ -297,17 +265,6 @@ impl Search<'_, '_> {
             }
             for run in (0..strip.runs.len()).filter(|run| !strip.placed[*run]) {
                 let of_run = strip.runs[run];
-                if self
-                    .manner
-                    .quotas
-                    .as_ref()
-                    .is_some_and(|quotas| quotas[place.kind][of_run] == 0)
-                {
-                    continue;
-                }
-                if self.manner.backwards && !strip.may_take_backwards(run, self.table.growth) {
-                    continue;
-                }
                 if kind.takes(&self.table.kinds[of_run])
                     && seen.insert((strip.latest.is_some(), strip.left(), of_run))
                 {

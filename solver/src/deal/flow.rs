@@ -1,12 +1,46 @@
 //! Which places go to which kinds of runs, when only their numbers matter: a maximum flow between kinds.
 
-use std::collections::VecDeque;
+use std::collections::{BTreeMap, VecDeque};
+
+/// For each kind of place the kinds of runs that get some, and how many.
+pub(super) type Given = BTreeMap<usize, Vec<(usize, usize)>>;
 
 /// Sends as much as possible from places to runs. `takes(place, run)` tells which pairs are allowed. Returns how many
 /// places of each kind go to runs of each kind, or `None` where some run goes without.
 pub(super) fn share_out(
     places: &[usize],
     runs: &[usize],
+    takes: impl Fn(usize, usize) -> bool,
+) -> Option<Given> {
+    // Only kinds that occur matter; there may be many others.
+    let active = |counts: &[usize]| -> Vec<usize> {
+        (0..counts.len()).filter(|kind| counts[*kind] > 0).collect()
+    };
+    let (of_places, of_runs) = (active(places), active(runs));
+    let few = |counts: &[usize], kinds: &[usize]| -> Vec<usize> {
+        kinds.iter().map(|kind| counts[*kind]).collect()
+    };
+    let among = share_out_few(
+        &few(places, &of_places),
+        &few(runs, &of_runs),
+        |place, run| of_places[place] == of_runs[run],
+        |place, run| takes(of_places[place], of_runs[run]),
+    )?;
+    let mut given = Given::new();
+    for (place, of_place) in of_places.iter().zip(among) {
+        for (run, count) in of_runs.iter().zip(of_place) {
+            if count > 0 {
+                given.entry(*place).or_default().push((*run, count));
+            }
+        }
+    }
+    Some(given)
+}
+
+fn share_out_few(
+    places: &[usize],
+    runs: &[usize],
+    same: impl Fn(usize, usize) -> bool,
     takes: impl Fn(usize, usize) -> bool,
 ) -> Option<Vec<Vec<usize>>> {
     let mut given = vec![vec![0_usize; runs.len()]; places.len()];
@@ -21,8 +55,14 @@ pub(super) fn share_out(
         .collect();
     // Places that fit exactly come first; most of the work is done here.
     for place in 0..places.len() {
-        let exact = allowed[place].iter().copied().filter(|run| *run == place);
-        let others = allowed[place].iter().copied().filter(|run| *run != place);
+        let exact = allowed[place]
+            .iter()
+            .copied()
+            .filter(|run| same(place, *run));
+        let others = allowed[place]
+            .iter()
+            .copied()
+            .filter(|run| !same(place, *run));
         for run in exact.chain(others) {
             let amount = free[place].min(wanting[run]);
             given[place][run] += amount;
@@ -125,8 +165,15 @@ mod tests {
     fn earlier_gifts_are_taken_back() {
         let takes = |place: usize, run: usize| place == 0 || run == 0;
         let given = share_out(&[2, 1], &[2, 1], takes).expect("it can be shared out");
-        assert_eq!(given[0][1], 1);
-        assert_eq!(given[0][0] + given[1][0], 2);
+        let count = |place: usize, run: usize| {
+            let of_place = given.get(&place).into_iter().flatten();
+            of_place
+                .filter(|(other, _)| *other == run)
+                .map(|(_, count)| count)
+                .sum::<usize>()
+        };
+        assert_eq!(count(0, 1), 1);
+        assert_eq!(count(0, 0) + count(1, 0), 2);
         assert_eq!(share_out(&[1, 1], &[1, 2], takes), None);
     }
 }

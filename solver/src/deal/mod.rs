@@ -118,30 +118,11 @@ impl Table<'_> {
             }
         }
         let thorough = assign::Manner {
-            backwards: false,
-            quotas: None,
             effort: assign::SEARCH,
         };
         let complete =
             enough || assign::every(self, hoopings, &split, thorough, deadline, &mut see);
         Deal { best, complete }
-    }
-
-    /// How many places of each kind are meant for runs of each kind, where only numbers count.
-    fn quotas(&self, hoopings: &[Hooping], jobs: &[Job]) -> Option<assign::Quotas> {
-        let (mut places, mut runs) = (vec![0; self.kinds.len()], vec![0; self.kinds.len()]);
-        for (kind, _) in hoopings
-            .iter()
-            .flat_map(|hooping| hooping.lanes.iter().flatten())
-        {
-            places[*kind] += 1;
-        }
-        for kind in jobs.iter().flat_map(|job| &job.runs) {
-            runs[*kind] += 1;
-        }
-        flow::share_out(&places, &runs, |place, run| {
-            self.kinds[place].takes(&self.kinds[run])
-        })
     }
 
     /// Gives the free places to the strips with a single run, and drops what stays empty. `None` where some strip goes
@@ -172,9 +153,14 @@ impl Table<'_> {
                 let mut runs = Vec::new();
                 for (kind, holder) in lane {
                     let closed = || {
-                        let run = given[*kind].iter().position(|count| *count > 0)?;
-                        given[*kind][run] -= 1;
-                        Some((waiting.get_mut(&run)?.pop()?, 0))
+                        let of_kind = given.get_mut(kind)?;
+                        let (run, count) = of_kind.last_mut()?;
+                        let strip = waiting.get_mut(run)?.pop()?;
+                        *count -= 1;
+                        if *count == 0 {
+                            of_kind.pop();
+                        }
+                        Some((strip, 0))
                     };
                     runs.extend(holder.or_else(closed));
                 }

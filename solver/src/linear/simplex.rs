@@ -147,11 +147,6 @@ impl Simplex {
         self.columns[column].cost = cost;
     }
 
-    /// The number of columns.
-    pub fn width(&self) -> usize {
-        self.columns.len()
-    }
-
     /// The value of a column.
     pub fn value(&self, column: usize) -> f64 {
         let column = &self.columns[column];
@@ -249,10 +244,6 @@ impl Simplex {
             }
             match stop {
                 Stop::Nothing => {
-                    crate::dbgp!(
-                        "DBG nothing step {step} outside {outside} reduced {reduced} var {variable:?} moving {}",
-                        moving.len()
-                    );
                     return Outcome::Unfinished;
                 }
                 Stop::Own => self.place(
@@ -274,10 +265,6 @@ impl Simplex {
                 }
             }
         }
-        crate::dbgp!(
-            "DBG limit {limit} stalled {stalled} outside {}",
-            self.costs(&mut costs)
-        );
         Outcome::Unfinished
     }
 
