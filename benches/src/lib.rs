@@ -60,6 +60,121 @@ pub fn rectangular_quilt() -> Value {
     })
 }
 
+/// A whole quilt with four rounds of borders: 40 sashes and 16 border strips.
+pub fn four_rounds() -> Value {
+    let mut quilt = whole_quilt("mitred");
+    let border = |corner: &str| json!({"width": 3, "corner": corner, "design": "walk"});
+    quilt["name"] = json!("four rounds");
+    quilt["quilt"]["borders"] = json!([
+        border("butted"),
+        border("mitred"),
+        border("cornerstone"),
+        border("butted")
+    ]);
+    quilt
+}
+
+/// A size of a design with a margin of a quarter of an inch along and half an inch across, which may stop early.
+fn stopping(id: &str, width: f64, repeat: f64, repeats: u32) -> Value {
+    let field = [repeat * f64::from(repeats) + 0.25, width + 0.5];
+    json!({
+        "id": id, "width": width, "repeat": repeat, "repeats": repeats, "field": field,
+        "scale": [0.97, 1.03], "stop_early": true
+    })
+}
+
+/// A show quilt: three stitched borders, 200 sashes in 12 lengths, 40 fillers, 5 hoops, 16 sizes that may stop early.
+pub fn show_quilt(priorities: &[&str]) -> Value {
+    let sashes = [
+        (4.0, 20),
+        (4.5, 12),
+        (5.0, 18),
+        (5.5, 14),
+        (6.0, 22),
+        (7.5, 16),
+        (8.0, 20),
+        (9.0, 24),
+        (10.0, 18),
+        (10.5, 10),
+        (11.0, 14),
+        (12.0, 12),
+    ];
+    let mut strips: Vec<Value> = sashes
+        .iter()
+        .enumerate()
+        .map(|(number, (length, count))| {
+            json!({"id": format!("sash-{number}"), "length": length, "width": 1.5, "count": count, "design": "path"})
+        })
+        .collect();
+    strips.push(json!({"id": "filler", "length": 6.5, "width": 2, "count": 24, "design": "brook"}));
+    strips.push(
+        json!({"id": "filler-long", "length": 9.5, "width": 2, "count": 16, "design": "brook"}),
+    );
+    json!({
+        "format": 1, "name": "show quilt", "unit": "in",
+        "quilt": {"centre": [60, 72], "borders": [
+            {"width": 3, "corner": "butted", "design": "walk"},
+            {"width": 2, "corner": "mitred", "design": "brook"},
+            {"width": 2.5, "corner": "cornerstone", "design": "hedge"}
+        ]},
+        "strips": strips,
+        "hoops": [
+            {"id": "pocket", "field": [4, 4], "frame": [6, 6]},
+            {"id": "small", "field": [5, 7], "frame": [7, 9.5]},
+            {"id": "medium", "field": [6, 10], "frame": [8.5, 13]},
+            {"id": "large", "field": [9.5, 14], "frame": [12, 17]},
+            {"id": "giant", "field": [11, 16], "frame": [14, 19]}
+        ],
+        "designs": [
+            {"id": "path", "sizes": [stopping("path-3", 1.5, 1.5, 2), stopping("path-6", 1.5, 1.5, 4),
+                stopping("path-9", 1.5, 1.5, 6), stopping("path-12", 1.5, 1.5, 8)]},
+            {"id": "walk", "sizes": [stopping("walk-4", 3.0, 2.0, 2), stopping("walk-8", 3.0, 2.0, 4),
+                stopping("walk-12", 3.0, 2.0, 6), stopping("walk-14", 3.0, 2.0, 7)]},
+            {"id": "brook", "sizes": [stopping("brook-5", 2.0, 2.5, 2), stopping("brook-7", 2.0, 2.5, 3),
+                stopping("brook-10", 2.0, 2.5, 4), stopping("brook-12", 2.0, 2.5, 5)]},
+            {"id": "hedge", "sizes": [stopping("hedge-6", 2.5, 3.0, 2), stopping("hedge-9", 2.5, 3.0, 3),
+                stopping("hedge-12", 2.5, 3.0, 4), stopping("hedge-15", 2.5, 3.0, 5)]}
+        ],
+        "goal": {"priorities": priorities},
+        "limits": {"seconds": 5}
+    })
+}
+
+/// The same ten strips in so many copies, for the fewest hoopings and the least stabilizer.
+pub fn copies(count: u32) -> Value {
+    let strips = [(4.0, 3), (6.5, 2), (9.0, 3), (12.0, 2)].map(|(length, each)| {
+        json!({"id": format!("strip-{length}"), "length": length, "width": 1.5, "count": each * count, "design": "path"})
+    });
+    json!({
+        "format": 1, "name": "copies", "unit": "in", "strips": strips, "hoops": three_hoops(),
+        "designs": [{"id": "path", "sizes": [stopping("path-6", 1.5, 0.5, 12), stopping("path-12", 1.5, 0.5, 24)]}],
+        "goal": {"priorities": ["hoopings", "stabilizer"]},
+        "limits": {"seconds": 10}
+    })
+}
+
+/// A small kit by number: a table runner or a cushion of a few blocks with one border, each number another one.
+pub fn kit(number: u32) -> Value {
+    let (columns, rows) = (1 + number % 3, 1 + number / 3 % 3);
+    let block = 5.0 + f64::from(number / 9 % 28) * 0.25;
+    let corner = ["butted", "cornerstone"][(number / 252 % 2) as usize];
+    json!({
+        "format": 1, "name": format!("kit {number}"), "unit": "in",
+        "quilt": {
+            "blocks": {"columns": columns, "rows": rows, "size": [block, block + f64::from(number / 504) * 0.5]},
+            "sashing": {"width": 1.5, "cornerstones": true, "outer": true, "design": "path"},
+            "borders": [{"width": 3, "corner": corner, "design": "walk"}]
+        },
+        "hoops": three_hoops(),
+        "designs": [
+            {"id": "path", "sizes": [stopping("path-6", 1.5, 0.25, 24), stopping("path-12", 1.5, 0.25, 48)]},
+            {"id": "walk", "sizes": [stopping("walk-6", 3.0, 1.5, 4), stopping("walk-12", 3.0, 1.5, 8)]}
+        ],
+        "goal": {"priorities": ["hoopings", "joints", "stabilizer"]},
+        "limits": {"seconds": 10}
+    })
+}
+
 /// A scenario of the project's `scenarios` folder.
 pub fn demo(text: &str) -> Value {
     serde_json::from_str(text).unwrap_or(Value::Null)

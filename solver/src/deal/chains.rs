@@ -14,6 +14,9 @@ const LONGEST_CHAIN: usize = 7;
 /// The most places that are looked at to make room for one run.
 const MOST_LOOKS: usize = 600;
 
+/// More pairs of a run and a place than this are not looked at.
+const MOST_PAIRS: usize = 1_000_000;
+
 /// A place for an open run.
 #[derive(Clone, Copy)]
 struct Place {
@@ -86,7 +89,8 @@ pub(super) fn dealt(
             });
         }
     }
-    if runs.len() > places.len() {
+    let pairs = runs.len().saturating_mul(places.len());
+    if runs.len() > places.len() || pairs > MOST_PAIRS {
         return None;
     }
     let mut matching = Matching {

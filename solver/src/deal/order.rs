@@ -152,19 +152,23 @@ impl State {
     fn with_all_of(&self, hoop: usize, hoopings: &[Dealt], later: &Later) -> Option<State> {
         let mut taken = self.taken.clone();
         let mut order = self.order.clone();
+        // Pass after pass: what is taken may free others.
         loop {
-            let free = |number: &usize| {
-                !taken[*number]
-                    && hoopings[*number].hoop == hoop
-                    && later[*number]
+            let before = order.len();
+            for number in (0..hoopings.len()).rev() {
+                let free = !taken[number]
+                    && hoopings[number].hoop == hoop
+                    && later[number]
                         .iter()
-                        .all(|any| any.iter().any(|other| taken[*other]))
-            };
-            let Some(next) = (0..hoopings.len()).rev().find(free) else {
+                        .all(|any| any.iter().any(|other| taken[*other]));
+                if free {
+                    taken[number] = true;
+                    order.push(number);
+                }
+            }
+            if order.len() == before {
                 break;
-            };
-            taken[next] = true;
-            order.push(next);
+            }
         }
         (order.len() > self.order.len()).then_some(State {
             taken,
