@@ -51,7 +51,7 @@ const MOST_CLIMBED: usize = 4;
 /// With up to this many hoops, sets of hoops are tried one by one.
 const MOST_HOOPS: usize = 8;
 /// The most sums of stabilizer pieces that are told apart.
-const MOST_VALUES: usize = 20_000;
+const MOST_VALUES: usize = 3_000;
 
 /// A plan that was found: covers of its own, by class, and hoopings.
 #[derive(Clone, Debug)]

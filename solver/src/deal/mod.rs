@@ -108,14 +108,15 @@ impl Table<'_> {
                 _ => assign::Next::Another,
             }
         };
+        if split.is_empty() {
+            let said = see(&hoopings);
+            return Deal {
+                best,
+                complete: said != assign::Next::Doubtful,
+            };
+        }
         let mut enough = false;
-        // Without split strips every order is as good as the one that is looked for afterwards.
-        let orders = if split.is_empty() {
-            Vec::new()
-        } else {
-            likely::orders(self, &hoopings)
-        };
-        for order in orders {
+        for order in likely::orders(self, &hoopings) {
             if let Some(filled) = chains::dealt(self, &hoopings, &split, &order) {
                 enough |= see(&filled) == assign::Next::Enough;
             }
