@@ -1,8 +1,8 @@
 //! Plans quilt borders and sashing that are stitched in embroidery hoops.
 //!
-//! The data flows one way: [`scenario`] → [`strips`] → covers and hoopings → integer program → [`plan`] → [`check`].
-//! Lengths are whole nanometres throughout; floating point stays inside the linear programming solver, and what it
-//! answers is verified in integers.
+//! The data flows one way: [`scenario`] → [`strips`] → covers and hoopings → search → [`plan`] → [`check`].
+//! Lengths are whole nanometres throughout; floating point stays inside linear programs, and what they answer is
+//! verified in integers.
 
 mod bounds;
 pub mod check;
