@@ -1,6 +1,7 @@
 //! From a scenario to a checked plan.
 
 use std::collections::BTreeMap;
+use std::time::Duration;
 
 use crate::bounds::simple_bounds;
 use crate::check::{Violation, check};
@@ -30,6 +31,9 @@ pub enum NoPlan {
     #[error("the plan that was found broke {} rules", .0.len())]
     Broken(Vec<Violation>),
 }
+
+/// With less time left than this the integer program over lists is not built: that alone can take as long.
+const WORTH_LISTING: Duration = Duration::from_millis(200);
 
 /// More split strips than this are not planned one by one: there would be too many patterns.
 const MOST_APART: usize = 10;
@@ -199,7 +203,7 @@ fn best_draft<'a>(
     let task = Task { covers, ..task };
     let values = best.values(&task);
     let bounds = known.bounds_for(&values);
-    if bounds == values || deadline.over() {
+    if bounds == values || deadline.left() < WORTH_LISTING {
         return (best, bounds);
     }
     // What pricing could not settle is given to the integer program over lists of covers and hoopings.
