@@ -34,8 +34,8 @@ const HOPEFUL: Effort = Effort {
 };
 /// What looking for a point of one entry may take.
 const THOROUGH: Effort = Effort {
-    nodes: 1_500,
-    offers: 100,
+    nodes: 300,
+    offers: 40,
     root_cuts: 40,
     improve: false,
 };
