@@ -1,5 +1,7 @@
 //! Bounds that hold for every valid plan without solving anything.
 
+use std::collections::BTreeSet;
+
 use crate::length::Length;
 use crate::master::{stabilizer_area, weight};
 use crate::scenario::{Goal, Term};
@@ -17,6 +19,21 @@ pub fn simple_bounds(task: &Task<'_>) -> Vec<i128> {
             vec![cost.sum()]
         }
     }
+}
+
+/// Every sum of `count` of these; `None` where there are more than `most`.
+pub fn sums(each: &BTreeSet<i128>, count: i64, most: usize) -> Option<BTreeSet<i128>> {
+    let mut sums = BTreeSet::from([0]);
+    for _ in 0..count {
+        sums = sums
+            .iter()
+            .flat_map(|sum| each.iter().map(move |each| sum + each))
+            .collect();
+        if sums.len() > most {
+            return None;
+        }
+    }
+    Some(sums)
 }
 
 fn of_term(task: &Task<'_>, term: Term) -> i128 {

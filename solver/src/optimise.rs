@@ -3,7 +3,7 @@
 
 use std::collections::BTreeSet;
 
-use crate::bounds::simple_bounds;
+use crate::bounds::{simple_bounds, sums};
 use crate::deadline::Deadline;
 use crate::deal::{Deal, Job, Table};
 use crate::draft::Draft;
@@ -303,17 +303,7 @@ impl<'t, 'a> Search<'t, 'a> {
             .iter()
             .map(|(_, each)| i128::from(*each))
             .collect();
-        let mut sums = BTreeSet::from([0]);
-        for _ in 0..hoopings.sum::<i64>() {
-            sums = sums
-                .iter()
-                .flat_map(|sum| each.iter().map(move |each| sum + each))
-                .collect();
-            if sums.len() > MOST_VALUES {
-                return None;
-            }
-        }
-        Some(sums)
+        sums(&each, hoopings.sum(), MOST_VALUES)
     }
 
     /// The term that an entry of the goal stands for, if it stands for one.

@@ -1,7 +1,7 @@
 //! The scenario taken apart: what every step of the search looks at.
 
 use crate::classes::Class;
-use crate::cover::{ClassCovers, Cover, Runs, Settled};
+use crate::cover::{ClassCovers, Cover, Settled};
 use crate::hooping::kind::{Kind, Openness};
 use crate::scenario::Scenario;
 use crate::strips::QuiltTop;
@@ -28,31 +28,15 @@ impl<'a> Task<'a> {
     /// The kind of each run of a cover: the start run, the inner ones, the end run. A single run stands alone.
     pub fn run_kinds(&self, choice: (usize, usize)) -> Vec<Kind> {
         let cover = self.cover(choice);
-        let kind = |piece, openness| self.kind(choice.0, &cover.settled, piece, openness);
-        match &cover.runs {
-            Runs::Single(piece) => vec![kind(*piece, Openness::Closed)],
-            Runs::Several { outer, inner } => {
-                let inner = inner.iter().map(|piece| kind(*piece, Openness::Inner));
-                let start = std::iter::once(kind(outer[0], Openness::Outer));
-                start
-                    .chain(inner)
-                    .chain([kind(outer[1], Openness::Outer)])
-                    .collect()
-            }
-        }
+        let runs = cover.runs.each().into_iter();
+        let kind = |(piece, openness)| self.kind(choice.0, &cover.settled, piece, openness);
+        runs.map(kind).collect()
     }
 
     /// The kind of a run of a class's strip that is stitched with a piece.
     pub fn kind(&self, class: usize, settled: &Settled, piece: usize, openness: Openness) -> Kind {
-        let piece = &self.covers[class].pieces[piece];
-        Kind {
-            openness,
-            class: (openness != Openness::Closed).then_some(class),
-            length: settled.stitched(piece.sum),
-            width: self.classes[class].width,
-            margin_along: piece.margin_along,
-            margin_across: piece.margin_across,
-        }
+        let width = self.classes[class].width;
+        self.covers[class].pieces[piece].kind(class, width, settled, openness)
     }
 
     /// The fewest joints of a plan that uses some cover that is not listed; `None` where all are.

@@ -27,7 +27,7 @@ pub fn dive(
     let mut turned_back = 0;
     for _ in 0..DEEPEST {
         of.left = Some(left(of));
-        let dead = match of.relax(form, true, deadline) {
+        let dead = match of.relax(form, deadline) {
             Relaxed::Bound(_) => of.model.objective() > most as f64 + WHOLE,
             Relaxed::Empty | Relaxed::Unknown => true,
         };

@@ -14,7 +14,7 @@ use crate::linear::Outcome;
 
 /// The most rounds of pricing for one linear program.
 const MOST_ROUNDS: usize = 5_000;
-/// A column whose reduced cost is nearer to 0 than this (in parts, of which the largest cost has about 2^44) is not worth
+/// A column whose reduced cost is nearer to 0 than this (in parts, of which the largest cost has about 2^42) is not worth
 /// adding.
 const WORTH: i128 = 1 << 14;
 
@@ -76,8 +76,8 @@ struct Costs<'r, 't, 's> {
 }
 
 impl Restricted<'_, '_> {
-    /// Minimises a form over the atoms. With `early`, it ends as soon as the bound, rounded up, cannot rise any more.
-    pub fn relax(&mut self, form: &[i64], early: bool, deadline: &Deadline) -> Relaxed {
+    /// Minimises a form over the atoms. Ends as soon as the bound, rounded up, cannot rise any more.
+    pub fn relax(&mut self, form: &[i64], deadline: &Deadline) -> Relaxed {
         self.aim(form);
         let mut best: Option<Bound> = None;
         for _ in 0..MOST_ROUNDS {
@@ -99,8 +99,7 @@ impl Restricted<'_, '_> {
                     places,
                 });
             }
-            if early
-                && let Some(best) = best.as_ref().filter(|_| optimal)
+            if let Some(best) = best.as_ref().filter(|_| optimal)
                 && best.steps() as f64 >= (self.model.objective() - 1e-6).ceil()
             {
                 break;

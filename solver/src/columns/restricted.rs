@@ -6,7 +6,7 @@
 //! | --- | --- |
 //! | every strip is covered | for each class: Σ over its covers of `y` = number of its strips |
 //! | every run is stitched in a hooping that takes it | for each kind of run: places in the hoopings `x`, exchanged along `v`, are at least the runs of the covers `y` |
-//! | two runs of one strip never share a hooping | a hooping holds at most as many open runs of a class as the class has strips |
+//! | two runs of one strip never share a hooping | a hooping holds at most as many open runs of a group of classes as the group has strips; the rest is left to cuts and to dealing |
 //! | no gap is ever filled in | exactly one hooping is the last, and it holds no run with two open ends; with growth one way the same of the first |
 //! | corners | for each strip end one pattern `b`; for each corner one pair of patterns `q` |
 //! | hoop changes | at least one less than the hoops used `u` |
@@ -25,7 +25,7 @@ use crate::hooping::pattern::{Limits, Pattern};
 use crate::hooping::way::{Ways, ways};
 use crate::program::Sense;
 use crate::scenario::{Growth, Scenario, Term};
-use crate::strips::{Corner, End};
+use crate::strips::Corner;
 
 /// More kinds of runs than this make too large a program.
 const MOST_KINDS: usize = 3_000;
@@ -154,15 +154,9 @@ impl<'t, 's> Restricted<'t, 's> {
         let mut kinds = Kinds::default();
         let mut totals = Vec::new();
         for (number, space) in spaces.iter().enumerate() {
-            let kind = |settled, piece, openness| {
-                kind_of(
-                    &classes[number],
-                    groups[number],
-                    space,
-                    settled,
-                    piece,
-                    openness,
-                )
+            let width = classes[number].width;
+            let kind = |settled, piece: usize, openness| {
+                space.pieces[piece].kind(groups[number], width, settled, openness)
             };
             for cover in &space.singles {
                 if let Runs::Single(piece) = cover.runs {
@@ -318,7 +312,7 @@ impl<'t, 's> Restricted<'t, 's> {
     }
 
     /// Adds a column that is not priced.
-    fn add(
+    pub(super) fn add(
         &mut self,
         entries: Vec<(usize, i64)>,
         most: i64,
@@ -432,120 +426,14 @@ impl<'t, 's> Restricted<'t, 's> {
 
     /// The kind of each run of a cover: the start run, the inner ones, the end run. A single run stands alone.
     pub fn run_kinds(&self, class: usize, cover: &Cover) -> Vec<usize> {
-        let number = |piece: usize, openness| {
-            let kind = kind_of(
-                &self.classes[class],
-                self.groups[class],
-                &self.spaces[class],
-                &cover.settled,
-                piece,
-                openness,
-            );
+        let (of_class, group) = (&self.classes[class], self.groups[class]);
+        let number = |(piece, openness): (usize, Openness)| {
+            let piece = &self.spaces[class].pieces[piece];
+            let kind = piece.kind(group, of_class.width, &cover.settled, openness);
             self.kinds.known(&kind)
         };
-        let kinds: Option<Vec<usize>> = match &cover.runs {
-            Runs::Single(piece) => number(*piece, Openness::Closed).map(|kind| vec![kind]),
-            Runs::Several { outer, inner } => {
-                let start = std::iter::once(number(outer[0], Openness::Outer));
-                let inner = inner.iter().map(|piece| number(*piece, Openness::Inner));
-                start
-                    .chain(inner)
-                    .chain([number(outer[1], Openness::Outer)])
-                    .collect()
-            }
-        };
+        let kinds: Option<Vec<usize>> = cover.runs.each().into_iter().map(number).collect();
         kinds.unwrap_or_default()
-    }
-
-    /// Adds the choice of end patterns for each strip whose corners count, and the mismatch of every corner.
-    fn add_corners(&mut self, corners: &[Corner]) {
-        for (number, class) in self.classes.iter().enumerate() {
-            if !class.cornered {
-                continue;
-            }
-            let space = &self.spaces[number];
-            let singles = space.singles.iter().filter_map(|cover| cover.ends);
-            let totals = space.totals.iter();
-            let several = totals.flat_map(|total| {
-                total
-                    .ends
-                    .iter()
-                    .flat_map(|ends| ends.patterns.iter().flatten())
-                    .copied()
-            });
-            let phases: BTreeSet<[Phase; 2]> =
-                singles.chain(several).map(|ends| ends.phases).collect();
-            for pair in &phases {
-                let row = self.model.add_row(Sense::Equal, 0);
-                self.end_rows.insert((number, *pair), row);
-            }
-            for strip in &class.members {
-                let one = self.model.add_row(Sense::Equal, 1);
-                for pair in &phases {
-                    let row = self.end_rows[&(number, *pair)];
-                    let column = self.add(vec![(one, 1), (row, 1)], 1, true, 1, Vec::new());
-                    self.end_choices.push(EndChoice {
-                        strip: *strip,
-                        phases: *pair,
-                        column,
-                    });
-                }
-            }
-        }
-        for corner in corners {
-            self.add_corner(corner);
-        }
-    }
-
-    /// For one corner a column for each pair of patterns; each pattern of an end is in as many pairs as its strip shows
-    /// it.
-    fn add_corner(&mut self, corner: &Corner) {
-        let sides = corner.ends.map(|(strip, end)| {
-            let mut shown: BTreeMap<Phase, Vec<usize>> = BTreeMap::new();
-            for choice in self
-                .end_choices
-                .iter()
-                .filter(|choice| choice.strip == strip)
-            {
-                let phase = choice.phases[usize::from(end == End::End)];
-                shown.entry(phase).or_default().push(choice.column);
-            }
-            shown
-        });
-        let mismatch = |a: &Phase, b: &Phase| a.mismatch(b);
-        let pairs = || {
-            let [one, other] = &sides;
-            one.keys().flat_map(|a| other.keys().map(move |b| (*a, *b)))
-        };
-        // A corner that is unplanned, or meets whatever is chosen, needs no columns.
-        if pairs().all(|(a, b)| mismatch(&a, &b).nanometres() == 0) {
-            return;
-        }
-        let mut rows: [BTreeMap<Phase, usize>; 2] = Default::default();
-        for (side, rows) in sides.iter().zip(&mut rows) {
-            for (phase, columns) in side {
-                let row = self.model.add_row(Sense::Equal, 0);
-                rows.insert(*phase, row);
-                for column in columns {
-                    self.model.add_entry(*column, row, -1);
-                }
-            }
-        }
-        for (a, b) in pairs() {
-            let missed = mismatch(&a, &b);
-            let made_of = if missed.nanometres() > 0 {
-                vec![(Atom::Mismatch(missed), 1)]
-            } else {
-                Vec::new()
-            };
-            self.add(
-                vec![(rows[0][&a], 1), (rows[1][&b], 1)],
-                1,
-                false,
-                0,
-                made_of,
-            );
-        }
     }
 
     /// Takes every cover and hooping out that is not among these.
@@ -613,26 +501,6 @@ impl<'t, 's> Restricted<'t, 's> {
     }
 }
 
-/// The kind of a run of a class's strip that is stitched with a piece.
-pub fn kind_of(
-    of_class: &Class,
-    group: usize,
-    space: &CoverSpace<'_>,
-    settled: &crate::cover::Settled,
-    piece: usize,
-    openness: Openness,
-) -> Kind {
-    let piece = &space.pieces[piece];
-    Kind {
-        openness,
-        class: (openness != Openness::Closed).then_some(group),
-        length: settled.stitched(piece.sum),
-        width: of_class.width,
-        margin_along: piece.margin_along,
-        margin_across: piece.margin_across,
-    }
-}
-
 /// Whether some class has only covers with inner runs, so that every plan has at least three hoopings.
 fn is_long(spaces: &[CoverSpace<'_>]) -> bool {
     spaces
@@ -652,14 +520,8 @@ fn limits(
     for (number, space) in spaces.iter().enumerate() {
         for cover in &space.singles {
             if let Runs::Single(piece) = cover.runs {
-                let kind = kind_of(
-                    &classes[number],
-                    groups[number],
-                    space,
-                    &cover.settled,
-                    piece,
-                    Openness::Closed,
-                );
+                let (piece, width) = (&space.pieces[piece], classes[number].width);
+                let kind = piece.kind(groups[number], width, &cover.settled, Openness::Closed);
                 if let Some(kind) = kinds.known(&kind) {
                     users[kind].insert(number);
                 }
@@ -677,14 +539,5 @@ fn limits(
             *of_class.entry(groups[number]).or_insert(0) += class.members.len();
         }
     }
-    let strips = |users: &BTreeSet<usize>| -> usize {
-        users
-            .iter()
-            .map(|class| classes[*class].members.len())
-            .sum()
-    };
-    Limits {
-        of_kind: users.iter().map(strips).collect(),
-        of_class,
-    }
+    Limits::of(classes, &users, of_class)
 }

@@ -3,15 +3,17 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::bounds::sums;
 use crate::columns::atoms::{Atom, Atoms};
-use crate::columns::crowd::{self, Cut, Worths};
+use crate::columns::crowd::Worths;
+use crate::columns::dealer::{Dealer, FoundPlan, Hit};
 use crate::columns::dive::dive;
+use crate::columns::features::{alternatives, counted};
 use crate::columns::generate::{Allowed, Bound, Relaxed, holds_inner};
 use crate::columns::restricted::{Plan, Restricted, Turn};
-use crate::columns::tree::{self, Alternatives, Counted, Effort, Found, Judge, Verdict};
-use crate::cover::{Cover, CoverSpace, Phase, Settled};
+use crate::columns::tree::{self, Effort, Found, Judge, Verdict};
+use crate::cover::CoverSpace;
 use crate::deadline::Deadline;
-use crate::deal::{Deal, Dealt, Job, Table};
 use crate::hooping::pattern::Pattern;
 use crate::length::Length;
 use crate::scenario::{Goal, Term};
@@ -53,15 +55,6 @@ const MOST_HOOPS: usize = 8;
 /// The most sums of stabilizer pieces that are told apart.
 const MOST_VALUES: usize = 3_000;
 
-/// A plan that was found: covers of its own, by class, and hoopings.
-#[derive(Clone, Debug)]
-pub struct FoundPlan {
-    /// For each strip of the quilt top its class and cover.
-    pub covers: Vec<Option<(usize, Cover)>>,
-    /// The hoopings in the order of the work.
-    pub hoopings: Vec<Dealt>,
-}
-
 /// What is known after the search.
 #[derive(Clone, Debug, Default)]
 pub struct Result {
@@ -100,13 +93,6 @@ struct Search<'r, 't, 'a> {
     first: Option<i64>,
     /// What could not be dealt out so far.
     crowds: Vec<Worths>,
-}
-
-/// A point of the master and what was dealt out of it.
-struct Hit {
-    /// The value of each stage, in steps.
-    values: Vec<i64>,
-    plan: FoundPlan,
 }
 
 /// Searches from a first plan on. `spaces` are those of the task's classes.
@@ -254,7 +240,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
     /// The bound of a stage in steps: a value that it can have.
     fn bound(&mut self, stage: usize, settled: &[i64]) -> Option<(i64, Bound)> {
         let form = self.stages[stage].form.clone();
-        match self.of.relax(&form, true, self.deadline) {
+        match self.of.relax(&form, self.deadline) {
             Relaxed::Bound(bound) => {
                 let mut steps = i64::try_from(bound.steps().max(0)).ok()?;
                 if self.term(stage) == Some(Term::HoopChanges) {
@@ -290,7 +276,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
                         self.of.model.set_bounds(*column, 0, 0);
                     }
                 }
-                let relaxed = self.of.relax(&form, true, self.deadline);
+                let relaxed = self.of.relax(&form, self.deadline);
                 for (column, most) in hoops.iter().zip(before) {
                     self.of.model.set_bounds(*column, 0, most);
                 }
@@ -318,11 +304,12 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         let Some(values) = self.stabilizer_values(stage, settled) else {
             return Some(rounded);
         };
-        values.range(rounded..).next().copied()
+        let least = values.range(i128::from(rounded)..).next()?;
+        i64::try_from(*least).ok()
     }
 
     /// Every value that the stabilizer can have where the number of hoopings is settled.
-    fn stabilizer_values(&self, stage: usize, settled: &[i64]) -> Option<BTreeSet<i64>> {
+    fn stabilizer_values(&self, stage: usize, settled: &[i64]) -> Option<BTreeSet<i128>> {
         let Goal::Priorities(terms) = &self.task.scenario.goal else {
             return None;
         };
@@ -334,23 +321,13 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             .zip(settled)
             .find(|(stage, _)| stage.entry == hoopings)
             .map(|(_, value)| *value)?;
-        if terms.get(of.entry) != Some(&Term::Stabilizer) || !of.exact {
+        if self.term(stage) != Some(Term::Stabilizer) || !of.exact {
             return None;
         }
         let hoops = (0..self.task.scenario.hoops.len())
             .filter_map(|hoop| self.of.atoms.number(Atom::Hooping(hoop)));
-        let each: BTreeSet<i64> = hoops.map(|atom| of.form[atom]).collect();
-        let mut sums = BTreeSet::from([0_i64]);
-        for _ in 0..count {
-            sums = sums
-                .iter()
-                .flat_map(|sum| each.iter().map(move |each| sum + each))
-                .collect();
-            if sums.len() > MOST_VALUES {
-                return None;
-            }
-        }
-        Some(sums)
+        let each = hoops.map(|atom| i128::from(of.form[atom])).collect();
+        sums(&each, count, MOST_VALUES)
     }
 
     /// Notes a bound on an entry, given the values of the stages before.
@@ -381,11 +358,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             let stage = hoped.len();
             let found = self.bound(stage, &hoped);
             let Some((value, bound)) = found else { break };
-            if hoped.len() == settled.len() {
-                self.note(stage, settled, value);
-            } else {
-                self.note(stage, &hoped, value);
-            }
+            self.note(stage, &hoped, value);
             last = Some((stage, bound, value));
             self.hold(stage, Some(value));
             hoped.push(value);
@@ -481,7 +454,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             self.hold(number, settled.get(number).copied());
         }
         let form = self.stages[stage].form.clone();
-        let relaxed = self.of.relax(&form, true, self.deadline);
+        let relaxed = self.of.relax(&form, self.deadline);
         let found = match relaxed {
             Relaxed::Empty => (Found::None, None),
             Relaxed::Bound(bound) if bound.steps() > i128::from(value) => (Found::None, None),
@@ -501,16 +474,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             let mut of = self.of.clone();
             let point = dive(&mut of, &form, most, attempt, self.deadline);
             if let Some(point) = point {
-                let mut dealer = Dealer {
-                    task: self.task,
-                    of: &of,
-                    most_changes: self.hoped_changes(hoped),
-                    stages: self.stages.iter().map(|stage| stage.form.clone()).collect(),
-                    hit: None,
-                    known: Vec::new(),
-                    crowds: Vec::new(),
-                    deadline: self.deadline,
-                };
+                let mut dealer = self.dealer(&of, hoped);
                 if dealer.judge(&point) == Verdict::Accepted {
                     return dealer.hit;
                 }
@@ -520,6 +484,20 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             }
         }
         None
+    }
+
+    /// Who deals out the points of a program.
+    fn dealer<'d>(&'d self, of: &'d Restricted<'d, 'a>, hoped: &[i64]) -> Dealer<'d, 'a> {
+        Dealer {
+            task: self.task,
+            of,
+            most_changes: self.hoped_changes(hoped),
+            stages: self.stages.iter().map(|stage| stage.form.clone()).collect(),
+            hit: None,
+            known: Vec::new(),
+            crowds: Vec::new(),
+            deadline: self.deadline,
+        }
     }
 
     /// Looks for a point of a stage with at most `most`, among all columns that could be part of one.
@@ -561,30 +539,16 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             for (turn, pattern) in hoopings {
                 narrowed.add_hooping(turn, pattern);
             }
-            narrowed.aim(&form);
             narrowed.fix_by_reduced_cost(bound, most);
         }
-        let hoped_changes = self.hoped_changes(hoped);
-        let model = narrowed.model.clone();
         let alternatives = alternatives(&narrowed);
         let counted = counted(&narrowed);
-        let mut dealer = Dealer {
-            task: self.task,
-            of: &narrowed,
-            most_changes: hoped_changes,
-            stages: self.stages.iter().map(|stage| stage.form.clone()).collect(),
-            hit: None,
-            known: self
-                .crowds
-                .iter()
-                .map(|worths| worths.cut(&narrowed))
-                .collect(),
-            crowds: Vec::new(),
-            deadline: self.deadline,
-        };
+        let mut dealer = self.dealer(&narrowed, hoped);
+        let cuts = self.crowds.iter().map(|worths| worths.cut(&narrowed));
+        dealer.known = cuts.collect();
         let mut found = Found::Unknown;
         for effort in efforts {
-            let mut model = model.clone();
+            let mut model = narrowed.model.clone();
             found = tree::search(
                 &mut model,
                 &alternatives,
@@ -655,245 +619,10 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
     }
 }
 
-/// Deals out the points that a search finds.
-struct Dealer<'d, 'a> {
-    task: &'d Task<'a>,
-    of: &'d Restricted<'d, 'a>,
-    most_changes: usize,
-    /// The forms of all stages.
-    stages: Vec<Vec<i64>>,
-    hit: Option<Hit>,
-    /// Cuts that are known.
-    known: Vec<Cut>,
-    /// Worths that are new.
-    crowds: Vec<Worths>,
-    deadline: &'d Deadline,
-}
-
-impl Judge for Dealer<'_, '_> {
-    fn judge(&mut self, point: &[i64]) -> Verdict {
-        let (verdict, hit) = self.deal(point);
-        self.hit = hit.or(self.hit.take());
-        verdict
-    }
-
-    fn cut(&mut self, value: &dyn Fn(usize) -> f64) -> Option<Cut> {
-        let broken = |cut: &&Cut| {
-            let terms = cut.terms.iter();
-            let sum: f64 = terms
-                .map(|(column, factor)| *factor as f64 * value(*column))
-                .sum();
-            sum < cut.least as f64 - 1e-4
-        };
-        if let Some(cut) = self.known.iter().find(broken) {
-            return Some(cut.clone());
-        }
-        let worths = crowd::separate(self.of, value, self.deadline)?;
-        let cut = worths.cut(self.of);
-        self.crowds.push(worths);
-        self.known.push(cut.clone());
-        Some(cut)
-    }
-}
-
-impl Dealer<'_, '_> {
-    /// Deals a point out.
-    fn deal(&self, values: &[i64]) -> (Verdict, Option<Hit>) {
-        let (of, most_changes) = (self.of, self.most_changes);
-        let covers = assign(self.task, of, values);
-        let patterns: Vec<Pattern> = of
-            .hoopings
-            .iter()
-            .map(|column| column.pattern.clone())
-            .collect();
-        let chosen: Vec<(usize, usize)> = of
-            .hoopings
-            .iter()
-            .enumerate()
-            .map(|(number, column)| (number, usize::try_from(values[column.column]).unwrap_or(0)))
-            .filter(|(_, count)| *count > 0)
-            .collect();
-        let jobs: Vec<Job> = covers
-            .iter()
-            .enumerate()
-            .filter_map(|(strip, cover)| {
-                let (class, cover) = cover.as_ref()?;
-                Some(Job {
-                    strip,
-                    runs: of.run_kinds(*class, cover),
-                })
-            })
-            .collect();
-        let table = Table {
-            kinds: &of.kinds.list,
-            patterns: &patterns,
-            growth: self.task.scenario.rules.growth,
-        };
-        let Deal { best, complete } = table.deal(&chosen, &jobs, most_changes, self.deadline);
-        match best {
-            Some((changes, hoopings)) if changes <= most_changes => (
-                Verdict::Accepted,
-                Some(Hit {
-                    values: self
-                        .stages
-                        .iter()
-                        .map(|form| of.value(form, values))
-                        .collect(),
-                    plan: FoundPlan { covers, hoopings },
-                }),
-            ),
-            _ if complete => (Verdict::Rejected, None),
-            _ => (Verdict::Doubtful, None),
-        }
-    }
-}
-
-/// A cover for each strip, as a point says: those of cornered classes by the pattern at their ends.
-fn assign(task: &Task<'_>, of: &Restricted<'_, '_>, values: &[i64]) -> Vec<Option<(usize, Cover)>> {
-    let mut stock: BTreeMap<_, Vec<&Cover>> = BTreeMap::new();
-    for column in of.covers.iter().rev() {
-        let count = usize::try_from(values[column.column]).unwrap_or(0);
-        let phases = column.cover.ends.map(|ends| ends.phases);
-        let phases = phases.filter(|_| !of.end_choices.is_empty());
-        stock
-            .entry((column.class, phases))
-            .or_default()
-            .extend(std::iter::repeat_n(&column.cover, count));
-    }
-    let mut shown = BTreeMap::new();
-    for choice in &of.end_choices {
-        if values[choice.column] > 0 {
-            shown.insert(choice.strip, choice.phases);
-        }
-    }
-    let mut covers = vec![None; task.top.strips.len()];
-    for (number, class) in task.classes.iter().enumerate() {
-        for strip in &class.members {
-            let key = (number, shown.get(strip).copied());
-            covers[*strip] = stock
-                .get_mut(&key)
-                .and_then(Vec::pop)
-                .map(|cover| (number, cover.clone()));
-        }
-    }
-    covers
-}
-
-/// The covers of each class of a single strip, and what they have in common: their sum, their number of runs, and for each
-/// kind that they have so many runs of it at least.
-fn alternatives(of: &Restricted<'_, '_>) -> Vec<Alternatives> {
-    let mut found = vec![Alternatives::default(); of.classes.len()];
-    let mut numbers: BTreeMap<Feature, u32> = BTreeMap::new();
-    let mut number = |feature: Feature| {
-        let next = u32::try_from(numbers.len()).unwrap_or(u32::MAX);
-        *numbers.entry(feature).or_insert(next)
-    };
-    for column in &of.covers {
-        if of.classes[column.class].members.len() > 1 {
-            continue;
-        }
-        let cover = &column.cover;
-        let mut features = vec![
-            number(Feature::Settled(cover.settled)),
-            number(Feature::Runs(cover.count())),
-        ];
-        features.extend(cover.ends.map(|ends| number(Feature::Ends(ends.phases))));
-        let mut counts: BTreeMap<usize, usize> = BTreeMap::new();
-        for kind in of.run_kinds(column.class, cover) {
-            let count = counts.entry(kind).or_default();
-            *count += 1;
-            features.push(number(Feature::Kind(kind, *count)));
-        }
-        features.sort_unstable();
-        found[column.class].0.push((column.column, features));
-    }
-    found.retain(|of| of.0.len() > 1);
-    found
-}
-
-/// What hoopings have in common, and covers of classes of several strips: for each kind so many places that take it.
-fn counted(of: &Restricted<'_, '_>) -> Counted {
-    let mut numbers: BTreeMap<Feature, u32> = BTreeMap::new();
-    let mut number = |feature: Feature| {
-        let next = u32::try_from(numbers.len()).unwrap_or(u32::MAX);
-        *numbers.entry(feature).or_insert(next)
-    };
-    let mut demanded: BTreeSet<usize> = BTreeSet::new();
-    for column in &of.covers {
-        demanded.extend(of.run_kinds(column.class, &column.cover));
-    }
-    let kinds = &of.kinds.list;
-    let mut features = Vec::new();
-    for column in &of.hoopings {
-        let mut of_column = Vec::new();
-        let places = column.pattern.kinds();
-        for kind in &demanded {
-            let taking = places
-                .iter()
-                .filter(|place| kinds[**place].takes(&kinds[*kind]));
-            for count in 1..=taking.count() {
-                of_column.push(number(Feature::Kind(*kind, count)));
-            }
-        }
-        features.push((column.column, of_column));
-    }
-    for column in &of.covers {
-        if of.classes[column.class].members.len() == 1 {
-            continue;
-        }
-        let mut of_column = vec![number(Feature::OfClass(
-            column.class,
-            0,
-            column.cover.count(),
-        ))];
-        let mut counts: BTreeMap<usize, usize> = BTreeMap::new();
-        for kind in of.run_kinds(column.class, &column.cover) {
-            let count = counts.entry(kind).or_default();
-            *count += 1;
-            of_column.push(number(Feature::OfClass(column.class, kind + 1, *count)));
-        }
-        features.push((column.column, of_column));
-    }
-    let most = of
-        .hoop_columns
-        .iter()
-        .map(|column| of.model.columns[*column].most);
-    let strips = of.classes.iter().map(|class| class.members.len() as i64);
-    Counted {
-        features,
-        most: most.sum::<i64>() + strips.sum::<i64>(),
-    }
-}
-
-/// Something that covers have in common.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum Feature {
-    Settled(Settled),
-    Runs(usize),
-    Ends([Phase; 2]),
-    /// At least so many runs of a kind, or places that take it.
-    Kind(usize, usize),
-    /// Of a class at least so many runs of a kind (one less), or so many runs.
-    OfClass(usize, usize, usize),
-}
-
 /// Every mismatch that a corner can have.
 fn mismatches(task: &Task<'_>, spaces: &[CoverSpace<'_>]) -> BTreeSet<Length> {
     let mut of_strip = BTreeMap::new();
-    let phases: Vec<Vec<[crate::cover::Phase; 2]>> = spaces
-        .iter()
-        .map(|space| {
-            let singles = space.singles.iter().filter_map(|cover| cover.ends);
-            let several = space.totals.iter().flat_map(|total| {
-                total
-                    .ends
-                    .iter()
-                    .flat_map(|ends| ends.patterns.iter().flatten())
-                    .copied()
-            });
-            singles.chain(several).map(|ends| ends.phases).collect()
-        })
-        .collect();
+    let phases: Vec<_> = spaces.iter().map(CoverSpace::end_phases).collect();
     for (number, class) in task
         .classes
         .iter()

@@ -20,6 +20,7 @@ use settle::{Tally, end_repeats, fits_alone, phases, settle};
 pub use space::{CoverSpace, Total};
 
 use crate::exact::round_half_up;
+use crate::hooping::kind::Openness;
 use crate::length::Length;
 use crate::scenario::Align;
 use crate::strips::End;
@@ -103,6 +104,24 @@ pub enum Runs {
         /// The runs between them, in no order: pieces in ascending order.
         inner: Vec<usize>,
     },
+}
+
+impl Runs {
+    /// The piece of each run and which ends of it stay open: the start run, the inner ones, the end run. A single run stands
+    /// alone.
+    pub fn each(&self) -> Vec<(usize, Openness)> {
+        match self {
+            Runs::Single(piece) => vec![(*piece, Openness::Closed)],
+            Runs::Several { outer, inner } => {
+                let inner = inner.iter().map(|piece| (*piece, Openness::Inner));
+                let start = std::iter::once((outer[0], Openness::Outer));
+                start
+                    .chain(inner)
+                    .chain([(outer[1], Openness::Outer)])
+                    .collect()
+            }
+        }
+    }
 }
 
 /// The pattern at the two ends of a strip whose corners count.

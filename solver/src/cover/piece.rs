@@ -5,7 +5,9 @@
 
 use std::collections::BTreeMap;
 
+use crate::cover::Settled;
 use crate::exact::Exact;
+use crate::hooping::kind::{Kind, Openness};
 use crate::length::Length;
 use crate::scenario::{ScaleRange, Scenario, Size};
 
@@ -38,6 +40,19 @@ pub struct Piece {
 }
 
 impl Piece {
+    /// The kind of a run of a strip of this width and sum that is stitched with the piece; `class` tells it apart from
+    /// others where it is one of several.
+    pub fn kind(&self, class: usize, width: Length, settled: &Settled, openness: Openness) -> Kind {
+        Kind {
+            openness,
+            class: (openness != Openness::Closed).then_some(class),
+            length: settled.stitched(self.sum),
+            width,
+            margin_along: self.margin_along,
+            margin_across: self.margin_across,
+        }
+    }
+
     /// The number of repeats in all: how many nanometres of rounding the sum may carry.
     pub fn count(&self) -> i64 {
         self.repeats

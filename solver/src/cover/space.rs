@@ -8,7 +8,7 @@ use crate::cover::enumerate::longest_sum;
 use crate::cover::phase::within;
 use crate::cover::piece::{self, Pieces};
 use crate::cover::{
-    ClassCovers, Cover, EndPatterns, Fit, Piece, Runs, Settled, Sizes, Tally, end_repeats,
+    ClassCovers, Cover, EndPatterns, Fit, Phase, Piece, Runs, Settled, Sizes, Tally, end_repeats,
     fits_alone, phases, settle,
 };
 use crate::length::Length;
@@ -370,6 +370,14 @@ impl<'s> CoverSpace<'s> {
         };
         let most = self.totals.iter().map(most).max().unwrap_or(1);
         usize::try_from(most).unwrap_or(usize::MAX).max(1)
+    }
+
+    /// Every pair of patterns that the ends of a strip can show, where they matter.
+    pub fn end_phases(&self) -> BTreeSet<[Phase; 2]> {
+        let singles = self.singles.iter().filter_map(|cover| cover.ends);
+        let totals = self.totals.iter().filter_map(|total| total.ends.as_ref());
+        let several = totals.flat_map(|ends| ends.patterns.iter().flatten().copied());
+        singles.chain(several).map(|ends| ends.phases).collect()
     }
 
     /// Every overhang that a cover can have.

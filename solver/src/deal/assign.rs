@@ -6,20 +6,10 @@ use crate::deadline::Deadline;
 use crate::deal::flow::share_out;
 use crate::deal::{Hooping, Job, Table};
 
-/// How much one search may do.
-#[derive(Clone, Copy)]
-pub(super) struct Effort {
-    /// The most places that it may try to fill.
-    pub steps: usize,
-    /// The most assignments that it may offer.
-    pub offers: usize,
-}
-
-/// Enough to look at everything where there is little.
-pub(super) const SEARCH: Effort = Effort {
-    steps: 20_000,
-    offers: 400,
-};
+/// The most places that one search may try to fill.
+const MOST_STEPS: usize = 20_000;
+/// The most assignments that one search may offer.
+const MOST_OFFERS: usize = 400;
 /// More split strips or hoopings than this are not dealt out by search.
 const MOST_STRIPS: usize = 2_000;
 
@@ -34,18 +24,11 @@ pub(super) enum Next {
     Enough,
 }
 
-/// How assignments are searched for.
-pub(super) struct Manner {
-    /// How much the search may do.
-    pub effort: Effort,
-}
-
 /// Offers assignments to `see` until it has enough. Returns whether all were offered, or enough was said.
 pub(super) fn every(
     table: &Table<'_>,
     hoopings: Vec<Hooping>,
     split: &[&Job],
-    manner: Manner,
     deadline: &Deadline,
     see: &mut dyn FnMut(&[Hooping]) -> Next,
 ) -> bool {
@@ -88,7 +71,6 @@ pub(super) fn every(
         table,
         groups: groups.collect(),
         hoopings,
-        manner,
         see,
         steps: 0,
         offers: 0,
@@ -147,7 +129,6 @@ struct Search<'a, 's> {
     table: &'a Table<'a>,
     groups: Vec<Group>,
     hoopings: Vec<Hooping>,
-    manner: Manner,
     see: &'s mut dyn FnMut(&[Hooping]) -> Next,
     steps: usize,
     offers: usize,
@@ -158,9 +139,7 @@ struct Search<'a, 's> {
 
 impl Search<'_, '_> {
     fn ended(&self) -> bool {
-        self.enough
-            || self.steps > self.manner.effort.steps
-            || self.offers >= self.manner.effort.offers
+        self.enough || self.steps > MOST_STEPS || self.offers >= MOST_OFFERS
     }
 
     /// Decides over the places of a class from `at` on. Returns whether the class could be finished from here at all.
@@ -171,7 +150,7 @@ impl Search<'_, '_> {
         };
         self.steps += 1;
         if self.ended() || self.steps.is_multiple_of(64) && self.deadline.over() {
-            self.steps = self.manner.effort.steps + 1;
+            self.steps = MOST_STEPS + 1;
             self.doubtful = true;
             return true;
         }

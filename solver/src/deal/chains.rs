@@ -108,9 +108,9 @@ pub(super) fn dealt(
         places,
         looks: 0,
     };
-    matching.finish(order)?;
+    matching.settle_ends(order.iter(), false)?;
     if table.growth == Growth::OneWay {
-        matching.start(order)?;
+        matching.settle_ends(order.iter().rev(), true)?;
     }
     matching.place_all()?;
     let mut filled = hoopings.to_vec();
@@ -138,54 +138,52 @@ impl Matching<'_> {
         place == run || self.table.kinds[place].takes(&self.table.kinds[run])
     }
 
-    /// Settles which hoopings finish strips, and with which of their outer runs.
-    fn finish(&mut self, order: &[usize]) -> Option<()> {
+    /// Settles which hoopings finish (or start) strips, and with which of their outer runs. Hoopings are taken in this order.
+    fn settle_ends<'o>(
+        &mut self,
+        order: impl Iterator<Item = &'o usize>,
+        starts: bool,
+    ) -> Option<()> {
         let mut rank = 0;
-        for hooping in order {
-            let mut any = false;
-            for place in 0..self.places.len() {
-                if self.places[place].hooping == *hooping
-                    && let Some(run) = self.to_settle(place, false)
-                {
-                    self.settle(run, place);
-                    self.finished[self.runs[run].job] = Some(rank);
-                    any = true;
-                }
-            }
-            if any {
-                self.finishing[*hooping] = Some(rank);
-                rank += 1;
-            }
-        }
-        let all =
-            (0..self.jobs.len()).all(|job| !self.is_long(job) || self.finished[job].is_some());
-        all.then_some(())
-    }
-
-    /// Settles which hoopings start strips, with the other outer run.
-    fn start(&mut self, order: &[usize]) -> Option<()> {
-        let mut rank = 0;
-        for hooping in order.iter().rev() {
-            if self.finishing[*hooping].is_some() {
+        for hooping in order.copied() {
+            // A hooping that finishes strips starts none.
+            if self.finishing[hooping].is_some() {
                 continue;
             }
             let mut any = false;
             for place in 0..self.places.len() {
-                if self.places[place].hooping == *hooping
+                if self.places[place].hooping == hooping
                     && self.run_at[place].is_none()
-                    && let Some(run) = self.to_settle(place, true)
+                    && let Some(run) = self.to_settle(place, starts)
                 {
-                    self.settle(run, place);
-                    self.started[self.runs[run].job] = Some(rank);
+                    self.put(run, place);
+                    self.fixed[run] = true;
+                    let job = self.runs[run].job;
+                    let settled = if starts {
+                        &mut self.started
+                    } else {
+                        &mut self.finished
+                    };
+                    settled[job] = Some(rank);
                     any = true;
                 }
             }
             if any {
-                self.starting[*hooping] = Some(rank);
+                let settling = if starts {
+                    &mut self.starting
+                } else {
+                    &mut self.finishing
+                };
+                settling[hooping] = Some(rank);
                 rank += 1;
             }
         }
-        let all = (0..self.jobs.len()).all(|job| !self.is_long(job) || self.started[job].is_some());
+        let settled = if starts {
+            &self.started
+        } else {
+            &self.finished
+        };
+        let all = (0..self.jobs.len()).all(|job| !self.is_long(job) || settled[job].is_some());
         all.then_some(())
     }
 
@@ -218,11 +216,6 @@ impl Matching<'_> {
             )
         };
         (0..self.runs.len()).filter(free).min_by_key(better)
-    }
-
-    fn settle(&mut self, run: usize, place: usize) {
-        self.put(run, place);
-        self.fixed[run] = true;
     }
 
     fn put(&mut self, run: usize, place: usize) {

@@ -124,11 +124,7 @@ impl Table<'_> {
                 break;
             }
         }
-        let thorough = assign::Manner {
-            effort: assign::SEARCH,
-        };
-        let complete =
-            enough || assign::every(self, hoopings, &split, thorough, deadline, &mut see);
+        let complete = enough || assign::every(self, hoopings, &split, deadline, &mut see);
         Deal { best, complete }
     }
 

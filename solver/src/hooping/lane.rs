@@ -6,6 +6,7 @@ use crate::deadline::Deadline;
 use crate::hooping::arrange::arrange;
 use crate::hooping::kind::{Kind, Openness};
 use crate::length::Length;
+use crate::scenario::Scenario;
 
 /// The most lanes for one length of field that are worth listing.
 pub const MOST_LANES: usize = 3_000;
@@ -34,6 +35,18 @@ pub struct Field {
     pub between: Length,
     /// Whether a hooping may hold more than one run.
     pub share: bool,
+}
+
+impl Field {
+    /// The field of a hoop with so much room, by the scenario's allowances and rules.
+    pub fn of(scenario: &Scenario, along: Length, across: Length) -> Field {
+        Field {
+            along,
+            across,
+            between: scenario.allowances.between(),
+            share: scenario.rules.share_hoopings,
+        }
+    }
 }
 
 /// The lanes of a field and whether none is missing.

@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::classes::Class;
 use crate::deadline::Deadline;
 use crate::hooping::arrange::arrange;
 use crate::hooping::kind::Kind;
@@ -55,6 +56,24 @@ pub struct Limits {
     pub of_class: BTreeMap<usize, usize>,
 }
 
+impl Limits {
+    /// The limits where each kind is the kind of runs of the strips of `users`, a set of classes for each kind.
+    pub fn of(
+        classes: &[Class],
+        users: &[BTreeSet<usize>],
+        of_class: BTreeMap<usize, usize>,
+    ) -> Limits {
+        let strips = |users: &BTreeSet<usize>| {
+            let classes = users.iter().map(|class| &classes[*class]);
+            classes.map(|class| class.members.len()).sum()
+        };
+        Limits {
+            of_kind: users.iter().map(strips).collect(),
+            of_class,
+        }
+    }
+}
+
 /// Lists the patterns of every hoop.
 pub fn patterns(
     scenario: &Scenario,
@@ -69,12 +88,7 @@ pub fn patterns(
     for (hoop, owned) in scenario.hoops.iter().enumerate() {
         let mut of_hoop = Vec::new();
         for (along, across, turned) in owned.ways() {
-            let field = Field {
-                along,
-                across,
-                between: scenario.allowances.between(),
-                share: scenario.rules.share_hoopings,
-            };
+            let field = Field::of(scenario, along, across);
             let lanes = lanes(field, kinds, &limits.of_kind, MOST_LANES, deadline);
             all.complete &= lanes.complete;
             let mut search = Search {

@@ -84,12 +84,7 @@ pub fn ways(
         .collect();
     for (hoop, owned) in scenario.hoops.iter().enumerate() {
         for (along, across, turned) in owned.ways() {
-            let field = Field {
-                along,
-                across,
-                between: scenario.allowances.between(),
-                share: scenario.rules.share_hoopings,
-            };
+            let field = Field::of(scenario, along, across);
             let filled = filled(field, kinds, &most);
             let limit = if filled.is_some() {
                 FEW_LANES

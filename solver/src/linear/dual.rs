@@ -3,7 +3,7 @@
 
 use crate::deadline::Deadline;
 use crate::linear::ratio::FEASIBLE;
-use crate::linear::simplex::{OPTIMAL, Outcome, Place, Simplex, Variable};
+use crate::linear::simplex::{Column, OPTIMAL, Outcome, Place, Simplex, Variable};
 
 /// Smaller entries of the pivot row are not taken.
 const PIVOT: f64 = 1e-8;
@@ -31,7 +31,8 @@ impl Simplex {
             };
             self.inverse.row(position, &mut row);
             let leaving_up = if upper { -1.0 } else { 1.0 };
-            let Some(variable) = self.dual_entering(&reduced, &row, leaving_up) else {
+            let pivot_row = self.pivot_row(&row);
+            let Some(variable) = self.dual_entering(&reduced, &row, &pivot_row, leaving_up) else {
                 // Nothing can bring the value back within its bounds: the row proves it.
                 self.multipliers = row.iter().map(|value| -leaving_up * value).collect();
                 return Some(Outcome::Infeasible);
@@ -48,7 +49,7 @@ impl Simplex {
                 Variable::Slack(number) => reduced.rows[number],
                 Variable::Column(number) => reduced.columns[number],
             } / pivot;
-            self.lower_reduced(&mut reduced, &row, ratio);
+            self.lower_reduced(&mut reduced, &row, &pivot_row, ratio);
             for (value, rate) in self.values.iter_mut().zip(&entering) {
                 *value -= rate * length;
             }
@@ -145,8 +146,26 @@ impl Simplex {
         worst.map(|(_, position, upper)| (position, upper))
     }
 
+    /// The entry of every column that is not basic in the pivot row; 0 for the others.
+    fn pivot_row(&self, row: &[f64]) -> Vec<f64> {
+        let entry = |column: &Column| match column.place {
+            Place::Basic(_) => 0.0,
+            Place::Lower | Place::Upper => {
+                let entries = column.entries.iter();
+                entries.map(|(at, value)| row[*at] * value).sum()
+            }
+        };
+        self.columns.iter().map(entry).collect()
+    }
+
     /// The variable whose reduced cost is used up first.
-    fn dual_entering(&self, reduced: &Reduced, row: &[f64], leaving_up: f64) -> Option<Variable> {
+    fn dual_entering(
+        &self,
+        reduced: &Reduced,
+        row: &[f64],
+        pivot_row: &[f64],
+        leaving_up: f64,
+    ) -> Option<Variable> {
         let mut best: Option<(f64, f64, Variable)> = None;
         let mut see = |variable: Variable, place: Place, fixed: bool, value: f64, entry: f64| {
             let helps = match place {
@@ -166,21 +185,13 @@ impl Simplex {
             }
         };
         for (number, column) in self.columns.iter().enumerate() {
-            if matches!(column.place, Place::Basic(_)) {
-                continue;
-            }
-            let entry: f64 = column
-                .entries
-                .iter()
-                .map(|(at, value)| row[*at] * value)
-                .sum();
             let fixed = column.bounds.least == column.bounds.most;
             see(
                 Variable::Column(number),
                 column.place,
                 fixed,
                 reduced.columns[number],
-                entry,
+                pivot_row[number],
             );
         }
         for (number, of) in self.rows.iter().enumerate() {
@@ -196,19 +207,12 @@ impl Simplex {
         best.map(|(_, _, variable)| variable)
     }
 
-    fn lower_reduced(&self, reduced: &mut Reduced, row: &[f64], ratio: f64) {
+    fn lower_reduced(&self, reduced: &mut Reduced, row: &[f64], pivot_row: &[f64], ratio: f64) {
         if ratio == 0.0 {
             return;
         }
-        for (column, value) in self.columns.iter().zip(&mut reduced.columns) {
-            if !matches!(column.place, Place::Basic(_)) {
-                let entry: f64 = column
-                    .entries
-                    .iter()
-                    .map(|(at, value)| row[*at] * value)
-                    .sum();
-                *value -= ratio * entry;
-            }
+        for (value, entry) in reduced.columns.iter_mut().zip(pivot_row) {
+            *value -= ratio * entry;
         }
         for ((of, value), entry) in self.rows.iter().zip(&mut reduced.rows).zip(row) {
             if !matches!(of.place, Place::Basic(_)) {

@@ -240,16 +240,7 @@ fn limits(
     for (kind, users) in kinds.list.iter().zip(&mut users) {
         users.extend(kind.class);
     }
-    let strips = |users: &std::collections::BTreeSet<usize>| {
-        users
-            .iter()
-            .map(|class| classes[*class].members.len())
-            .sum()
-    };
-    Limits {
-        of_kind: users.iter().map(strips).collect(),
-        of_class,
-    }
+    Limits::of(classes, &users, of_class)
 }
 
 fn cornered_classes<'a>(

@@ -1,0 +1,153 @@
+//! Deals out the points that a search finds, and knows what cannot be dealt out.
+
+use std::collections::BTreeMap;
+
+use crate::columns::crowd::{self, Cut, Worths};
+use crate::columns::restricted::Restricted;
+use crate::columns::tree::{Judge, Verdict};
+use crate::cover::Cover;
+use crate::deadline::Deadline;
+use crate::deal::{Deal, Dealt, Job, Table};
+use crate::hooping::pattern::Pattern;
+use crate::task::Task;
+
+/// A plan that was found: covers of its own, by class, and hoopings.
+#[derive(Clone, Debug)]
+pub struct FoundPlan {
+    /// For each strip of the quilt top its class and cover.
+    pub covers: Vec<Option<(usize, Cover)>>,
+    /// The hoopings in the order of the work.
+    pub hoopings: Vec<Dealt>,
+}
+
+/// A point of the master and what was dealt out of it.
+pub struct Hit {
+    /// The value of each stage, in steps.
+    pub values: Vec<i64>,
+    /// The plan.
+    pub plan: FoundPlan,
+}
+
+/// Deals out the points that a search finds.
+pub struct Dealer<'d, 'a> {
+    pub task: &'d Task<'a>,
+    pub of: &'d Restricted<'d, 'a>,
+    pub most_changes: usize,
+    /// The forms of all stages.
+    pub stages: Vec<Vec<i64>>,
+    pub hit: Option<Hit>,
+    /// Cuts that are known.
+    pub known: Vec<Cut>,
+    /// Worths that are new.
+    pub crowds: Vec<Worths>,
+    pub deadline: &'d Deadline,
+}
+
+impl Judge for Dealer<'_, '_> {
+    fn judge(&mut self, point: &[i64]) -> Verdict {
+        let (verdict, hit) = self.deal(point);
+        self.hit = hit.or(self.hit.take());
+        verdict
+    }
+
+    fn cut(&mut self, value: &dyn Fn(usize) -> f64) -> Option<Cut> {
+        let broken = |cut: &&Cut| {
+            let terms = cut.terms.iter();
+            let sum: f64 = terms
+                .map(|(column, factor)| *factor as f64 * value(*column))
+                .sum();
+            sum < cut.least as f64 - 1e-4
+        };
+        if let Some(cut) = self.known.iter().find(broken) {
+            return Some(cut.clone());
+        }
+        let worths = crowd::separate(self.of, value, self.deadline)?;
+        let cut = worths.cut(self.of);
+        self.crowds.push(worths);
+        self.known.push(cut.clone());
+        Some(cut)
+    }
+}
+
+impl Dealer<'_, '_> {
+    /// Deals a point out.
+    fn deal(&self, values: &[i64]) -> (Verdict, Option<Hit>) {
+        let (of, most_changes) = (self.of, self.most_changes);
+        let covers = assign(self.task, of, values);
+        let patterns: Vec<Pattern> = of
+            .hoopings
+            .iter()
+            .map(|column| column.pattern.clone())
+            .collect();
+        let chosen: Vec<(usize, usize)> = of
+            .hoopings
+            .iter()
+            .enumerate()
+            .map(|(number, column)| (number, usize::try_from(values[column.column]).unwrap_or(0)))
+            .filter(|(_, count)| *count > 0)
+            .collect();
+        let jobs: Vec<Job> = covers
+            .iter()
+            .enumerate()
+            .filter_map(|(strip, cover)| {
+                let (class, cover) = cover.as_ref()?;
+                Some(Job {
+                    strip,
+                    runs: of.run_kinds(*class, cover),
+                })
+            })
+            .collect();
+        let table = Table {
+            kinds: &of.kinds.list,
+            patterns: &patterns,
+            growth: self.task.scenario.rules.growth,
+        };
+        let Deal { best, complete } = table.deal(&chosen, &jobs, most_changes, self.deadline);
+        match best {
+            Some((changes, hoopings)) if changes <= most_changes => (
+                Verdict::Accepted,
+                Some(Hit {
+                    values: self
+                        .stages
+                        .iter()
+                        .map(|form| of.value(form, values))
+                        .collect(),
+                    plan: FoundPlan { covers, hoopings },
+                }),
+            ),
+            _ if complete => (Verdict::Rejected, None),
+            _ => (Verdict::Doubtful, None),
+        }
+    }
+}
+
+/// A cover for each strip, as a point says: those of cornered classes by the pattern at their ends.
+fn assign(task: &Task<'_>, of: &Restricted<'_, '_>, values: &[i64]) -> Vec<Option<(usize, Cover)>> {
+    let mut stock: BTreeMap<_, Vec<&Cover>> = BTreeMap::new();
+    for column in of.covers.iter().rev() {
+        let count = usize::try_from(values[column.column]).unwrap_or(0);
+        let phases = column.cover.ends.map(|ends| ends.phases);
+        let phases = phases.filter(|_| !of.end_choices.is_empty());
+        stock
+            .entry((column.class, phases))
+            .or_default()
+            .extend(std::iter::repeat_n(&column.cover, count));
+    }
+    let mut shown = BTreeMap::new();
+    for choice in &of.end_choices {
+        if values[choice.column] > 0 {
+            shown.insert(choice.strip, choice.phases);
+        }
+    }
+    let mut covers = vec![None; task.top.strips.len()];
+    for (number, class) in task.classes.iter().enumerate() {
+        for strip in &class.members {
+            let key = (number, shown.get(strip).copied());
+            covers[*strip] = stock
+                .get_mut(&key)
+                .and_then(Vec::pop)
+                .map(|cover| (number, cover.clone()));
+        }
+    }
+    covers
+}
