@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 
+use crate::classes::Class;
 use crate::length::Length;
 use crate::master::{stabilizer_area, weight};
 use crate::scenario::{Goal, Term};
@@ -62,8 +63,8 @@ fn of_term(task: &Task<'_>, term: Term) -> i128 {
 ///
 /// Runs of one strip never share a hooping, so there are as many as the strip with the most runs needs. And by area: in
 /// a field of A × B a run of t × w takes up (t + G)(w + G) of (A + G)(B + G), since along and across at least G lies
-/// between two fabrics and margins only add to that; the runs of a strip are together at least as long as the strip,
-/// each with a G of its own.
+/// between two fabrics and margins only add to that; the runs of a strip are together at least as long as the strip
+/// but for rounding, each with a G of its own.
 fn hoopings(task: &Task<'_>) -> i128 {
     let runs = (0..task.classes.len())
         .map(|class| task.covers[class].fewest_runs())
@@ -74,7 +75,10 @@ fn hoopings(task: &Task<'_>) -> i128 {
     let needed: i128 = task
         .classes
         .iter()
-        .map(|class| class.members.len() as i128 * grown(class.length) * grown(class.width))
+        .map(|class| {
+            let stitched = class.length - rounding(task, class);
+            class.members.len() as i128 * grown(stitched) * grown(class.width)
+        })
         .sum();
     let field = |hoop: &crate::scenario::Hoop| grown(hoop.field[0]) * grown(hoop.field[1]);
     let largest = task
@@ -94,4 +98,14 @@ fn hoopings(task: &Task<'_>) -> i128 {
         };
         task.classes.iter().enumerate().map(each).sum()
     }
+}
+
+/// How much less than its length a strip can be stitched to: a nanometre for each repeat, since such a sum counts as the
+/// length, and one for each run.
+fn rounding(task: &Task<'_>, class: &Class) -> Length {
+    let sizes = task.scenario.designs[class.design].sizes.iter();
+    let repeats = sizes.map(|size| size.repeat.nanometres());
+    let least = repeats.min().unwrap_or(1);
+    let most_repeats = class.length.nanometres() / (least - 1).max(1) + 1;
+    Length::from_nanometres(2 * most_repeats)
 }

@@ -112,6 +112,12 @@ impl Atoms {
         parts.sum()
     }
 
+    /// Whether a form counts what happens at corners.
+    pub fn counts_corners(&self, form: &[i64]) -> bool {
+        let mut numbers = self.numbers.iter();
+        numbers.any(|(atom, number)| matches!(atom, Atom::Mismatch(_)) && form[*number] != 0)
+    }
+
     /// The number of an atom.
     pub fn number(&self, atom: Atom) -> Option<usize> {
         self.numbers.get(&atom).copied()

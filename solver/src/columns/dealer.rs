@@ -2,13 +2,16 @@
 
 use std::collections::BTreeMap;
 
+use crate::columns::atoms::Atom;
 use crate::columns::crowd::{self, Cut, Worths};
+use crate::columns::rehoop::Target;
 use crate::columns::restricted::Restricted;
-use crate::columns::tree::{Judge, Verdict};
+use crate::columns::tree::Verdict;
 use crate::cover::Cover;
 use crate::deadline::Deadline;
 use crate::deal::{Deal, Dealt, Job, Table};
 use crate::hooping::pattern::Pattern;
+use crate::scenario::Goal;
 use crate::task::Task;
 
 /// A plan that was found: covers of its own, by class, and hoopings.
@@ -28,13 +31,39 @@ pub struct Hit {
     pub plan: FoundPlan,
 }
 
+/// Covers that are settled for all strips, and what they count for.
+#[derive(Clone, Debug)]
+pub struct Covered {
+    /// For each strip of the quilt top its class and cover.
+    pub covers: Vec<Option<(usize, Cover)>>,
+    /// Joints, overhangs and corners.
+    pub made_of: Vec<(Atom, i64)>,
+}
+
+impl Covered {
+    /// The covers that a point gives to the strips; its hoopings may be parts.
+    pub fn of(task: &Task<'_>, of: &Restricted<'_, '_>, point: &[i64]) -> Covered {
+        let mut made_of = of.made_at(point);
+        made_of.retain(|(atom, _)| !of_hoopings(*atom));
+        Covered {
+            covers: assign(task, of, point),
+            made_of,
+        }
+    }
+}
+
+/// Whether hoopings alone decide on an atom.
+fn of_hoopings(atom: Atom) -> bool {
+    matches!(atom, Atom::Hooping(_) | Atom::Change)
+}
+
 /// Deals out the points that a search finds.
 pub struct Dealer<'d, 'a> {
     pub task: &'d Task<'a>,
     pub of: &'d Restricted<'d, 'a>,
-    pub most_changes: usize,
-    /// The forms of all stages.
-    pub stages: Vec<Vec<i64>>,
+    /// What every point leaves as it is.
+    pub covered: Option<&'d Covered>,
+    pub target: &'d Target<'d>,
     pub hit: Option<Hit>,
     /// Cuts that are known.
     pub known: Vec<Cut>,
@@ -43,14 +72,36 @@ pub struct Dealer<'d, 'a> {
     pub deadline: &'d Deadline,
 }
 
-impl Judge for Dealer<'_, '_> {
-    fn judge(&mut self, point: &[i64]) -> Verdict {
+impl<'d, 'a> Dealer<'d, 'a> {
+    /// Deals out the points of a program, with these covers if they are settled.
+    pub fn new(
+        task: &'d Task<'a>,
+        of: &'d Restricted<'d, 'a>,
+        covered: Option<&'d Covered>,
+        target: &'d Target<'d>,
+        deadline: &'d Deadline,
+    ) -> Dealer<'d, 'a> {
+        Dealer {
+            task,
+            of,
+            covered,
+            target,
+            hit: None,
+            known: Vec::new(),
+            crowds: Vec::new(),
+            deadline,
+        }
+    }
+
+    /// Says whether a whole point will do.
+    pub fn judge(&mut self, point: &[i64]) -> Verdict {
         let (verdict, hit) = self.deal(point);
         self.hit = hit.or(self.hit.take());
         verdict
     }
 
-    fn cut(&mut self, value: &dyn Fn(usize) -> f64) -> Option<Cut> {
+    /// A row that every point that can be dealt out fulfils and this one does not.
+    pub fn cut(&mut self, value: &dyn Fn(usize) -> f64) -> Option<Cut> {
         let broken = |cut: &&Cut| {
             let terms = cut.terms.iter();
             let sum: f64 = terms
@@ -67,13 +118,38 @@ impl Judge for Dealer<'_, '_> {
         self.known.push(cut.clone());
         Some(cut)
     }
-}
 
-impl Dealer<'_, '_> {
+    /// What each stage says of a point, in steps.
+    fn values(&self, point: &[i64]) -> Vec<i64> {
+        let of = self.of;
+        let Some(covered) = self.covered else {
+            let forms = self.target.forms.iter();
+            return forms.map(|form| of.value(form, point)).collect();
+        };
+        let mut made_of = of.made_at(point);
+        made_of.retain(|(atom, _)| of_hoopings(*atom));
+        made_of.extend(&covered.made_of);
+        let forms = self.target.forms.iter();
+        forms.map(|form| of.atoms.value(form, &made_of)).collect()
+    }
+
+    /// The most hoop changes that a point stands for: what it was priced for, where they have a price.
+    fn most_changes(&self, values: &[i64]) -> usize {
+        let priced = matches!(self.task.scenario.goal, Goal::Prices(_));
+        let column = self.of.changes_column.filter(|_| priced);
+        column.map_or(self.target.most_changes, |column| {
+            usize::try_from(values[column]).unwrap_or(usize::MAX)
+        })
+    }
+
     /// Deals a point out.
     fn deal(&self, values: &[i64]) -> (Verdict, Option<Hit>) {
-        let (of, most_changes) = (self.of, self.most_changes);
-        let covers = assign(self.task, of, values);
+        let of = self.of;
+        let most_changes = self.most_changes(values);
+        let covers = self.covered.map_or_else(
+            || assign(self.task, of, values),
+            |covered| covered.covers.clone(),
+        );
         let patterns: Vec<Pattern> = of
             .hoopings
             .iter()
@@ -107,11 +183,7 @@ impl Dealer<'_, '_> {
             Some((changes, hoopings)) if changes <= most_changes => (
                 Verdict::Accepted,
                 Some(Hit {
-                    values: self
-                        .stages
-                        .iter()
-                        .map(|form| of.value(form, values))
-                        .collect(),
+                    values: self.values(values),
                     plan: FoundPlan { covers, hoopings },
                 }),
             ),

@@ -1,7 +1,7 @@
 //! Diving: rounds the linear program's point step by step and generates the columns that what is left needs. Finds points;
 //! proves nothing.
 
-use crate::columns::generate::Relaxed;
+use crate::columns::generate::{Precision, Relaxed};
 use crate::columns::restricted::Restricted;
 use crate::deadline::Deadline;
 use crate::hooping::kind::Openness;
@@ -27,7 +27,7 @@ pub fn dive(
     let mut turned_back = 0;
     for _ in 0..DEEPEST {
         of.left = Some(left(of));
-        let dead = match of.relax(form, deadline) {
+        let dead = match of.relax(form, Precision::Point, deadline) {
             Relaxed::Bound(_) => of.model.objective() > most as f64 + WHOLE,
             Relaxed::Empty | Relaxed::Unknown => true,
         };
@@ -70,7 +70,7 @@ struct Rounded {
 }
 
 /// Fixes what is whole, and rounds one value up; `None` where all are whole.
-fn round(of: &mut Restricted<'_, '_>, attempt: usize, depth: usize) -> Option<Rounded> {
+fn round(of: &mut Restricted<'_, '_>, attempt: usize, step: usize) -> Option<Rounded> {
     let mut parts: Vec<(u8, f64, usize, i64)> = Vec::new();
     let mut fixed = Vec::new();
     for number in 0..of.model.columns.len() {
@@ -101,7 +101,7 @@ fn round(of: &mut Restricted<'_, '_>, attempt: usize, depth: usize) -> Option<Ro
     let of_rank = parts
         .iter()
         .filter(|part| Some(part.0) == parts.first().map(|first| first.0));
-    let turned = (attempt >> depth.min(12)) & 3;
+    let turned = (attempt >> step.min(12)) & 3;
     let choice = turned.min(of_rank.count().saturating_sub(1));
     let (_, _, number, floor) = *parts.get(choice)?;
     let (least, most) = (

@@ -2,13 +2,31 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::columns::restricted::Restricted;
-use crate::columns::tree::{Alternatives, Counted};
+use crate::columns::restricted::{HoopingColumn, Restricted};
+use crate::columns::split::{Alternatives, Branching, Counted};
 use crate::cover::{Phase, Settled};
+
+/// What a search for a whole point can branch on.
+pub fn of_all(of: &Restricted<'_, '_>) -> Branching {
+    Branching {
+        alternatives: alternatives(of),
+        counted: counted(of, &of.hoopings),
+        deepest: 2,
+    }
+}
+
+/// What a search for covers can branch on.
+pub fn of_covers(of: &Restricted<'_, '_>) -> Branching {
+    Branching {
+        alternatives: alternatives(of),
+        counted: counted(of, &[]),
+        deepest: 1,
+    }
+}
 
 /// The covers of each class of a single strip, and what they have in common: their sum, their number of runs, and for each
 /// kind that they have so many runs of it at least.
-pub fn alternatives(of: &Restricted<'_, '_>) -> Vec<Alternatives> {
+fn alternatives(of: &Restricted<'_, '_>) -> Vec<Alternatives> {
     let mut found = vec![Alternatives::default(); of.classes.len()];
     let mut numbers = Numbers::default();
     for column in &of.covers {
@@ -35,8 +53,8 @@ pub fn alternatives(of: &Restricted<'_, '_>) -> Vec<Alternatives> {
     found
 }
 
-/// What hoopings have in common, and covers of classes of several strips: for each kind so many places that take it.
-pub fn counted(of: &Restricted<'_, '_>) -> Counted {
+/// What these hoopings have in common, and covers of classes of several strips: for each kind so many places that take it.
+fn counted(of: &Restricted<'_, '_>, hoopings: &[HoopingColumn]) -> Counted {
     let mut numbers = Numbers::default();
     let mut demanded: BTreeSet<usize> = BTreeSet::new();
     for column in &of.covers {
@@ -44,7 +62,7 @@ pub fn counted(of: &Restricted<'_, '_>) -> Counted {
     }
     let kinds = &of.kinds.list;
     let mut features = Vec::new();
-    for column in &of.hoopings {
+    for column in hoopings {
         let mut of_column = Vec::new();
         let places = column.pattern.kinds();
         for kind in &demanded {

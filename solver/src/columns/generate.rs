@@ -18,6 +18,9 @@ const MOST_ROUNDS: usize = 5_000;
 /// adding.
 const WORTH: i128 = 1 << 14;
 
+/// A point that costs so many steps more than the bound is near enough.
+const NEAR: f64 = 0.02;
+
 /// What the linear program over all columns says.
 #[derive(Clone, Debug)]
 pub enum Relaxed {
@@ -47,8 +50,25 @@ impl Bound {
     }
 }
 
-/// Covers by class, and hoopings by turn.
-pub type Listed = (Vec<(usize, Cover)>, Vec<(Turn, Pattern)>);
+/// How closely a linear program is solved.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Precision {
+    /// Until the bound, rounded up, cannot rise any more.
+    Bound,
+    /// Until nearly nothing can be gained: points have room to become whole.
+    Point,
+}
+
+impl Precision {
+    fn reached(self, bound: &Bound, objective: f64) -> bool {
+        match self {
+            Precision::Bound => bound.steps() as f64 >= (objective - 1e-6).ceil(),
+            Precision::Point => {
+                objective - bound.parts as f64 / (1_u64 << bound.places) as f64 <= NEAR
+            }
+        }
+    }
+}
 
 /// What a cover of a class may have at most, by what is settled of a plan.
 #[derive(Clone, Copy, Debug)]
@@ -76,8 +96,8 @@ struct Costs<'r, 't, 's> {
 }
 
 impl Restricted<'_, '_> {
-    /// Minimises a form over the atoms. Ends as soon as the bound, rounded up, cannot rise any more.
-    pub fn relax(&mut self, form: &[i64], deadline: &Deadline) -> Relaxed {
+    /// Minimises a form over the atoms, so closely.
+    pub fn relax(&mut self, form: &[i64], precision: Precision, deadline: &Deadline) -> Relaxed {
         self.aim(form);
         let mut best: Option<Bound> = None;
         for _ in 0..MOST_ROUNDS {
@@ -100,7 +120,7 @@ impl Restricted<'_, '_> {
                 });
             }
             if let Some(best) = best.as_ref().filter(|_| optimal)
-                && best.steps() as f64 >= (self.model.objective() - 1e-6).ceil()
+                && precision.reached(best, self.model.objective())
             {
                 break;
             }
@@ -156,7 +176,12 @@ impl Restricted<'_, '_> {
             multipliers,
             objective,
         };
-        for class in 0..self.classes.len() {
+        let open = if self.covers_settled {
+            0
+        } else {
+            self.classes.len()
+        };
+        for class in 0..open {
             let members = self.classes[class].members.len() as i128;
             let mut least = 0_i128;
             for (cost, cover) in costs.cheapest(class) {
@@ -214,26 +239,36 @@ impl Restricted<'_, '_> {
         i128::from(multipliers[self.hoop_rows[hoop]]) + i128::from(of_turn)
     }
 
-    /// Every cover and hooping whose reduced cost by the bound's multipliers is at most `spare` parts: no other can be part
-    /// of a point that costs so much more than the bound. As many as `limit` of each class and turn; `None` where there are
-    /// more.
-    pub fn within(
+    /// Every cover whose reduced cost by the bound's multipliers is at most `spare` parts: no other can be part of a point
+    /// that costs so much more than the bound. As many as `limit` of each class; `None` where there are more.
+    pub fn covers_within(
         &self,
         bound: &Bound,
         form: &[i64],
         spare: i128,
         allowed: &[Allowed],
         limit: usize,
-    ) -> Option<Listed> {
+    ) -> Option<Vec<(usize, Cover)>> {
         let costs = Costs {
             of: self,
             multipliers: &bound.multipliers,
             objective: Some((form, bound.places)),
         };
         let mut covers = Vec::new();
-        for (class, allowed) in allowed.iter().enumerate() {
+        let open = allowed.iter().enumerate().filter(|_| !self.covers_settled);
+        for (class, allowed) in open {
             covers.extend(costs.up_to(class, spare, allowed, limit)?);
         }
+        Some(covers)
+    }
+
+    /// The same of hoopings: as many as `limit` of each turn.
+    pub fn hoopings_within(
+        &self,
+        bound: &Bound,
+        spare: i128,
+        limit: usize,
+    ) -> Option<Vec<(Turn, Pattern)>> {
         let worth = self.worth(&bound.multipliers);
         let mut hoopings = Vec::new();
         let mut list = |turn: Turn, ways: &Ways| {
@@ -251,7 +286,7 @@ impl Restricted<'_, '_> {
                 list(*turn, bare)?;
             }
         }
-        Some((covers, hoopings))
+        Some(hoopings)
     }
 }
 

@@ -1,15 +1,22 @@
 //! The search by decomposition: covers and hoopings become columns of a linear program only when they are worth it.
 
 mod atoms;
+mod by_covers;
 mod corners;
 mod crowd;
 mod dealer;
 mod dive;
+mod dominance;
 mod features;
 mod generate;
+mod listed;
+mod look;
 mod model;
+mod rehoop;
 mod restricted;
+mod runs;
 mod search;
+mod split;
 mod tree;
 
 pub use dealer::FoundPlan;

@@ -18,17 +18,15 @@ use crate::classes::Class;
 use crate::columns::atoms::{Atom, Atoms};
 use crate::columns::generate::Bound;
 use crate::columns::model::{Column, Model};
-use crate::cover::{Cover, CoverSpace, Phase, Runs};
+use crate::columns::runs::{RunKinds, TotalKinds};
+use crate::cover::{Cover, CoverSpace, Phase};
 use crate::deadline::Deadline;
 use crate::hooping::kind::{Kind, Kinds, Openness};
-use crate::hooping::pattern::{Limits, Pattern};
+use crate::hooping::pattern::Pattern;
 use crate::hooping::way::{Ways, ways};
 use crate::program::Sense;
-use crate::scenario::{Growth, Scenario, Term};
+use crate::scenario::{Goal, Growth, Scenario, Term};
 use crate::strips::Corner;
-
-/// More kinds of runs than this make too large a program.
-const MOST_KINDS: usize = 3_000;
 
 /// What a hooping is in the order of the work, as far as the rules care.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
@@ -39,15 +37,6 @@ pub enum Turn {
     Last,
     /// The first one, where growth is one way and every plan has at least three hoopings: likewise.
     First,
-}
-
-/// The kinds of the runs of a total, by place among its pieces.
-#[derive(Clone, Debug)]
-pub struct TotalKinds {
-    /// Outer runs.
-    pub outer: Vec<usize>,
-    /// Inner runs.
-    pub inner: Vec<usize>,
 }
 
 /// A column that counts the strips of a class that get a cover.
@@ -111,6 +100,7 @@ pub struct Restricted<'t, 's> {
     pub held: Vec<(usize, Vec<i64>)>,
     /// Columns.
     pub hoop_columns: Vec<usize>,
+    pub changes_column: Option<usize>,
     pub covers: Vec<CoverColumn>,
     pub hoopings: Vec<HoopingColumn>,
     pub end_choices: Vec<EndChoice>,
@@ -120,6 +110,10 @@ pub struct Restricted<'t, 's> {
     pub made_of: Vec<Vec<(Atom, i64)>>,
     /// How many runs of each kind are worth a place at most, where some have one already.
     pub left: Option<Vec<usize>>,
+    /// No plan worth having has more hoopings.
+    most_hoopings: i64,
+    /// Whether the covers of all strips are settled.
+    pub covers_settled: bool,
     /// The form that is the objective.
     aim: Vec<i64>,
     known_covers: BTreeSet<(usize, Cover)>,
@@ -141,47 +135,22 @@ pub struct Plan<'t, 's> {
     /// For each class the group of classes whose runs are told apart from those of others: two runs of a group share a
     /// hooping only where it has as many strips.
     pub groups: Vec<usize>,
+    /// The covers of all strips, where they are settled: class, cover, number of strips.
+    pub settled: Option<Vec<(usize, Cover, usize)>>,
 }
 
 impl<'t, 's> Restricted<'t, 's> {
     /// Builds the program without covers and hoopings; `None` where some could not be found by pricing.
     pub fn build(plan: Plan<'t, 's>, deadline: &Deadline) -> Option<Restricted<'t, 's>> {
         let (scenario, classes, spaces) = (plan.scenario, plan.classes, plan.spaces);
-        let groups = plan.groups.as_slice();
         if !spaces.iter().all(|space| space.complete) {
             return None;
         }
-        let mut kinds = Kinds::default();
-        let mut totals = Vec::new();
-        for (number, space) in spaces.iter().enumerate() {
-            let width = classes[number].width;
-            let kind = |settled, piece: usize, openness| {
-                space.pieces[piece].kind(groups[number], width, settled, openness)
-            };
-            for cover in &space.singles {
-                if let Runs::Single(piece) = cover.runs {
-                    kinds.number(kind(&cover.settled, piece, Openness::Closed));
-                }
-            }
-            let mut of_totals = Vec::new();
-            for total in &space.totals {
-                let mut of = |openness| {
-                    let pieces = total.pieces.iter();
-                    pieces
-                        .map(|piece| kinds.number(kind(&total.settled, *piece, openness)))
-                        .collect()
-                };
-                of_totals.push(TotalKinds {
-                    outer: of(Openness::Outer),
-                    inner: of(Openness::Inner),
-                });
-                if kinds.list.len() > MOST_KINDS {
-                    return None;
-                }
-            }
-            totals.push(of_totals);
-        }
-        let limits = limits(classes, groups, spaces, &kinds, &totals);
+        let RunKinds {
+            kinds,
+            totals,
+            limits,
+        } = RunKinds::of(&plan)?;
         let any = ways(scenario, &kinds.list, &|_| true, &limits, deadline);
         let inner = |kind: &Kind| kind.openness == Openness::Inner;
         let bare = kinds.list.iter().any(inner).then(|| {
@@ -261,17 +230,20 @@ impl<'t, 's> Restricted<'t, 's> {
             end_rows: BTreeMap::new(),
             held,
             hoop_columns: Vec::new(),
+            changes_column: None,
             covers: Vec::new(),
             hoopings: Vec::new(),
             end_choices: Vec::new(),
             exchanges,
             made_of: Vec::new(),
             left: None,
+            most_hoopings: count(plan.most_hoopings),
+            covers_settled: plan.settled.is_some(),
             aim: Vec::new(),
             known_covers: BTreeSet::new(),
             known_hoopings: BTreeSet::new(),
         };
-        let most = count(plan.most_hoopings);
+        let most = restricted.most_hoopings;
         for (hoop, hoop_row) in restricted.hoop_rows.clone().into_iter().enumerate() {
             let mut entries = vec![(hoop_row, -1)];
             entries.extend(used_rows.get(hoop).map(|row| (*row, 1)));
@@ -288,13 +260,19 @@ impl<'t, 's> Restricted<'t, 's> {
                     Vec::new(),
                 );
             }
-            restricted.add(
+            // Where changes have a price, points with more of them than the hoops need are points of their own.
+            let rank = match scenario.goal {
+                Goal::Priorities(_) => 0,
+                Goal::Prices(_) => 2,
+            };
+            let column = restricted.add(
                 vec![(changes_row, 1)],
                 most,
                 true,
-                0,
+                rank,
                 vec![(Atom::Change, 1)],
             );
+            restricted.changes_column = Some(column);
         }
         let strips: usize = classes.iter().map(|class| class.members.len()).sum();
         let runs = count(strips).saturating_mul(most);
@@ -305,8 +283,16 @@ impl<'t, 's> Restricted<'t, 's> {
             ];
             restricted.add(entries, runs, false, 0, Vec::new());
         }
-        if scenario.goal.counts(Term::CornerMismatch) {
-            restricted.add_corners(plan.corners);
+        match plan.settled {
+            Some(settled) => {
+                for (class, cover, strips) in settled {
+                    restricted.settle_cover(class, cover, count(strips));
+                }
+            }
+            None if scenario.goal.counts(Term::CornerMismatch) => {
+                restricted.add_corners(plan.corners);
+            }
+            None => {}
         }
         Some(restricted)
     }
@@ -352,7 +338,7 @@ impl<'t, 's> Restricted<'t, 's> {
     }
 
     /// What a cover counts for.
-    fn atoms_of(&self, cover: &Cover) -> Vec<(Atom, i64)> {
+    pub fn atoms_of(&self, cover: &Cover) -> Vec<(Atom, i64)> {
         let mut atoms = Vec::new();
         if cover.count() > 1 {
             let joints = i64::try_from(cover.count() - 1).unwrap_or(i64::MAX);
@@ -394,6 +380,16 @@ impl<'t, 's> Restricted<'t, 's> {
         true
     }
 
+    /// Settles that so many strips of a class get a cover. Pricing has nothing to say about it.
+    fn settle_cover(&mut self, class: usize, cover: Cover, strips: i64) {
+        if self.add_cover(class, cover)
+            && let Some(of) = self.covers.last()
+        {
+            self.model.columns[of.column].priced = false;
+            self.model.set_bounds(of.column, strips, strips);
+        }
+    }
+
     /// Adds the column of a hooping; false where it is there already.
     pub fn add_hooping(&mut self, turn: Turn, pattern: Pattern) -> bool {
         if !self
@@ -408,7 +404,7 @@ impl<'t, 's> Restricted<'t, 's> {
         }
         let mut entries: Vec<(usize, i64)> = counts.into_iter().collect();
         entries.push((self.hoop_rows[pattern.hoop], 1));
-        let mut most = self.model.columns[self.hoop_columns[pattern.hoop]].most;
+        let mut most = self.most_hoopings;
         if let Some(row) = self.turn_rows.get(&turn) {
             entries.push((*row, 1));
             most = 1;
@@ -436,8 +432,8 @@ impl<'t, 's> Restricted<'t, 's> {
         kinds.unwrap_or_default()
     }
 
-    /// Takes every cover and hooping out that is not among these.
-    pub fn keep_only(&mut self, covers: &[(usize, Cover)], hoopings: &[(Turn, Pattern)]) {
+    /// Takes every cover out that is not among these.
+    pub fn keep_only_covers(&mut self, covers: &[(usize, Cover)]) {
         let covers: BTreeSet<&(usize, Cover)> = covers.iter().collect();
         for at in 0..self.covers.len() {
             let of = &self.covers[at];
@@ -445,6 +441,24 @@ impl<'t, 's> Restricted<'t, 's> {
                 self.model.set_bounds(of.column, 0, 0);
             }
         }
+    }
+
+    /// Leaves it at the covers that are at hand: pricing looks for no others.
+    pub fn close_covers(&mut self) {
+        for of in &self.covers {
+            self.model.columns[of.column].priced = false;
+        }
+        self.covers_settled = true;
+    }
+
+    /// Adds a column that counts the columns of a set.
+    pub fn add_count(&mut self, set: &[usize], most: i64) -> usize {
+        self.made_of.push(Vec::new());
+        self.model.add_count(set, most)
+    }
+
+    /// Takes every hooping out that is not among these.
+    pub fn keep_only_hoopings(&mut self, hoopings: &[(Turn, Pattern)]) {
         let hoopings: BTreeSet<(Turn, usize, Vec<usize>)> = hoopings
             .iter()
             .map(|(turn, pattern)| (*turn, pattern.hoop, pattern.kinds()))
@@ -477,16 +491,20 @@ impl<'t, 's> Restricted<'t, 's> {
         }
     }
 
+    /// What a point is made of.
+    pub fn made_at(&self, point: &[i64]) -> Vec<(Atom, i64)> {
+        let columns = self.made_of.iter().zip(point);
+        let used = columns.filter(|(_, count)| **count != 0);
+        used.flat_map(|(made_of, count)| {
+            let each = made_of.iter();
+            each.map(|(atom, each)| (*atom, each.saturating_mul(*count)))
+        })
+        .collect()
+    }
+
     /// The value of a form at a point.
     pub fn value(&self, form: &[i64], point: &[i64]) -> i64 {
-        let columns = self
-            .made_of
-            .iter()
-            .zip(point)
-            .filter(|(_, count)| **count != 0);
-        columns
-            .map(|(made_of, count)| self.atoms.value(form, made_of).saturating_mul(*count))
-            .sum()
+        self.atoms.value(form, &self.made_at(point))
     }
 
     /// Makes a form the objective.
@@ -506,38 +524,4 @@ fn is_long(spaces: &[CoverSpace<'_>]) -> bool {
     spaces
         .iter()
         .any(|space| space.singles.is_empty() && space.fewest_runs().is_some_and(|runs| runs > 2))
-}
-
-/// How many runs of each kind there can be at most, and of each class in one hooping.
-fn limits(
-    classes: &[Class],
-    groups: &[usize],
-    spaces: &[CoverSpace<'_>],
-    kinds: &Kinds,
-    totals: &[Vec<TotalKinds>],
-) -> Limits {
-    let mut users: Vec<BTreeSet<usize>> = vec![BTreeSet::new(); kinds.list.len()];
-    for (number, space) in spaces.iter().enumerate() {
-        for cover in &space.singles {
-            if let Runs::Single(piece) = cover.runs {
-                let (piece, width) = (&space.pieces[piece], classes[number].width);
-                let kind = piece.kind(groups[number], width, &cover.settled, Openness::Closed);
-                if let Some(kind) = kinds.known(&kind) {
-                    users[kind].insert(number);
-                }
-            }
-        }
-        for total in &totals[number] {
-            for kind in total.outer.iter().chain(&total.inner) {
-                users[*kind].insert(number);
-            }
-        }
-    }
-    let mut of_class = BTreeMap::new();
-    for (number, class) in classes.iter().enumerate() {
-        if !spaces[number].totals.is_empty() {
-            *of_class.entry(groups[number]).or_insert(0) += class.members.len();
-        }
-    }
-    Limits::of(classes, &users, of_class)
 }

@@ -6,12 +6,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::bounds::sums;
 use crate::columns::atoms::{Atom, Atoms};
 use crate::columns::crowd::Worths;
-use crate::columns::dealer::{Dealer, FoundPlan, Hit};
-use crate::columns::dive::dive;
-use crate::columns::features::{alternatives, counted};
-use crate::columns::generate::{Allowed, Bound, Relaxed, holds_inner};
+use crate::columns::dealer::{FoundPlan, Hit};
+use crate::columns::generate::{Allowed, Bound, Precision, Relaxed, holds_inner};
 use crate::columns::restricted::{Plan, Restricted, Turn};
-use crate::columns::tree::{self, Effort, Found, Judge, Verdict};
+use crate::columns::tree::Found;
 use crate::cover::CoverSpace;
 use crate::deadline::Deadline;
 use crate::hooping::pattern::Pattern;
@@ -19,37 +17,12 @@ use crate::length::Length;
 use crate::scenario::{Goal, Term};
 use crate::task::Task;
 
-/// The most covers of a class, and hoopings of a turn, among which a point is looked for.
-const MOST_LISTED: usize = 6_000;
-/// The most of each where they are not all.
-const MOST_PROMISING: usize = 400;
-/// The most dives for a point.
-const MOST_DIVES: usize = 24;
-/// How often the reach of the promising ones is halved.
-const MOST_HALVED: usize = 8;
-/// What looking for a point that reaches every bound may take.
-const HOPEFUL: Effort = Effort {
-    nodes: 300,
-    offers: 6,
-    root_cuts: 0,
-    improve: false,
-};
-/// What looking for a point of one entry may take.
-const THOROUGH: Effort = Effort {
-    nodes: 300,
-    offers: 40,
-    root_cuts: 40,
-    improve: false,
-};
-/// What improving on a known value may take.
-const IMPROVING: Effort = Effort {
-    nodes: 6_000,
-    offers: 400,
-    root_cuts: 20,
-    improve: true,
-};
 /// The most values of an entry that are tried from its bound upwards.
 const MOST_CLIMBED: usize = 4;
+/// The most values of an entry that are hoped for.
+const MOST_HOPES: usize = 2;
+/// The most values of an entry that are tried in all.
+const MOST_GUESSED: usize = 12;
 /// With up to this many hoops, sets of hoops are tried one by one.
 const MOST_HOOPS: usize = 8;
 /// The most sums of stabilizer pieces that are told apart.
@@ -67,32 +40,35 @@ pub struct Result {
 
 /// One stage of an entry's form.
 #[derive(Clone, Debug)]
-struct Stage {
+pub(super) struct Stage {
     entry: usize,
-    form: Vec<i64>,
+    pub form: Vec<i64>,
     unit: i128,
     exact: bool,
     /// Values are multiples of this.
     divisor: i64,
 }
 
-struct Search<'r, 't, 'a> {
-    task: &'r Task<'a>,
-    of: Restricted<'t, 'a>,
+pub(super) struct Search<'r, 't, 'a> {
+    pub task: &'r Task<'a>,
+    pub of: Restricted<'t, 'a>,
     counted: usize,
-    stages: Vec<Stage>,
-    deadline: &'r Deadline,
+    pub stages: Vec<Stage>,
+    pub deadline: &'r Deadline,
     proven: Vec<(Vec<i128>, i128)>,
     /// What the program was built for.
-    plan: Plan<'t, 'a>,
+    pub plan: Plan<'t, 'a>,
     /// The program in which the runs of each class are told apart, once there was need of it.
-    told_apart: Option<Restricted<'t, 'a>>,
+    pub apart: Option<Restricted<'t, 'a>>,
     /// The first plan.
-    first_plan: crate::draft::Draft,
+    pub first_plan: &'r crate::draft::Draft,
     /// The first stage's value of the first plan.
     first: Option<i64>,
+    /// Entries of the goal whose first stages have a value that is not proven to be the least: nothing is proven of their
+    /// further stages.
+    unproven: BTreeSet<usize>,
     /// What could not be dealt out so far.
-    crowds: Vec<Worths>,
+    pub crowds: Vec<Worths>,
 }
 
 /// Searches from a first plan on. `spaces` are those of the task's classes.
@@ -116,7 +92,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
     fn new(
         task: &'r Task<'a>,
         spaces: &'t [CoverSpace<'a>],
-        first: &crate::draft::Draft,
+        first: &'r crate::draft::Draft,
         deadline: &'r Deadline,
     ) -> Option<Search<'r, 't, 'a>>
     where
@@ -184,6 +160,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             forms: stages.iter().map(|stage| stage.form.clone()).collect(),
             atoms,
             groups: vec![0; task.classes.len()],
+            settled: None,
         };
         let mut of = Restricted::build(plan.clone(), deadline)?;
         add_first(task, &mut of, first);
@@ -195,8 +172,9 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             deadline,
             proven: Vec::new(),
             plan,
-            told_apart: None,
-            first_plan: first.clone(),
+            apart: None,
+            unproven: BTreeSet::new(),
+            first_plan: first,
             first: of_first.and_then(|steps| i64::try_from(steps).ok()),
             crowds: Vec::new(),
         })
@@ -214,10 +192,16 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
                 .as_ref()
                 .is_none_or(|hoped| !hoped.starts_with(&settled));
             if new {
-                match self.hope(&settled) {
-                    (_, Some(hit)) => return Some(hit.plan),
-                    (values, None) => hoped = Some(values),
+                let (values, reached) = self.hope(&settled);
+                if let Some((stages, hit)) = reached {
+                    settled = values[..stages].to_vec();
+                    for (stage, value) in settled.iter().enumerate() {
+                        self.hold(stage, Some(*value));
+                    }
+                    best = Some(hit);
                 }
+                hoped = Some(values);
+                continue;
             }
             let known = best.as_ref().filter(|hit| hit.values.starts_with(&settled));
             let known = known.map(|hit| hit.values[stage]);
@@ -232,7 +216,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         best.map(|hit| hit.plan)
     }
 
-    fn hold(&mut self, stage: usize, value: Option<i64>) {
+    pub fn hold(&mut self, stage: usize, value: Option<i64>) {
         let row = self.of.held[stage].0;
         self.of.model.set_right(row, value);
     }
@@ -240,7 +224,8 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
     /// The bound of a stage in steps: a value that it can have.
     fn bound(&mut self, stage: usize, settled: &[i64]) -> Option<(i64, Bound)> {
         let form = self.stages[stage].form.clone();
-        match self.of.relax(&form, self.deadline) {
+        let relaxed = self.of.relax(&form, Precision::Bound, self.deadline);
+        match relaxed {
             Relaxed::Bound(bound) => {
                 let mut steps = i64::try_from(bound.steps().max(0)).ok()?;
                 if self.term(stage) == Some(Term::HoopChanges) {
@@ -276,7 +261,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
                         self.of.model.set_bounds(*column, 0, 0);
                     }
                 }
-                let relaxed = self.of.relax(&form, self.deadline);
+                let relaxed = self.of.relax(&form, Precision::Bound, self.deadline);
                 for (column, most) in hoops.iter().zip(before) {
                     self.of.model.set_bounds(*column, 0, most);
                 }
@@ -333,7 +318,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
     /// Notes a bound on an entry, given the values of the stages before.
     fn note(&mut self, stage: usize, settled: &[i64], value: i64) {
         let entry = self.stages[stage].entry;
-        if entry >= self.counted {
+        if entry >= self.counted || self.unproven.contains(&entry) {
             return;
         }
         let value_of = |entry: usize, settled: &[i64]| -> i128 {
@@ -350,224 +335,100 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         self.proven.push((earlier, bound));
     }
 
-    /// Bounds every stage after the settled ones and looks for a point that reaches all bounds.
-    fn hope(&mut self, settled: &[i64]) -> (Vec<i64>, Option<Hit>) {
+    /// Bounds every stage after the settled ones and looks for a point that reaches all bounds, or else those of as many of
+    /// the first stages as it can. Returns the bounds, and the number of stages in which the point reaches them.
+    fn hope(&mut self, settled: &[i64]) -> (Vec<i64>, Option<(usize, Hit)>) {
         let mut hoped = settled.to_vec();
-        let mut last = None;
+        let mut bounds = Vec::new();
         while hoped.len() < self.stages.len() && !self.deadline.over() {
             let stage = hoped.len();
-            let found = self.bound(stage, &hoped);
-            let Some((value, bound)) = found else { break };
+            let Some((value, bound)) = self.bound(stage, &hoped) else {
+                break;
+            };
             self.note(stage, &hoped, value);
-            last = Some((stage, bound, value));
+            bounds.push(bound);
             self.hold(stage, Some(value));
             hoped.push(value);
         }
-        let hit = match last {
-            Some((stage, bound, value)) if hoped.len() == self.stages.len() => {
-                self.hold(stage, None);
-                match self.look(stage, &bound, value, &hoped, &[HOPEFUL]) {
-                    (Found::Point(_), hit) => hit,
-                    _ => None,
-                }
-            }
-            _ => None,
-        };
-        for stage in settled.len()..hoped.len() {
+        let mut reached = None;
+        while let Some(bound) = bounds.pop() {
+            let stage = settled.len() + bounds.len();
             self.hold(stage, None);
+            if reached.is_none() {
+                reached = self.climb(stage, &bound, &mut hoped);
+            }
         }
-        (hoped, hit)
+        (hoped, reached)
     }
 
-    /// Finds the least value of the next stage; `known` is a value that a plan is known to have.
+    /// Looks for a point with what is hoped for in the first stages up to this one, and a few steps more in this one for as
+    /// long as it is proven that there is none.
+    fn climb(&mut self, stage: usize, bound: &Bound, hoped: &mut [i64]) -> Option<(usize, Hit)> {
+        for _ in 0..MOST_HOPES {
+            if self.deadline.over() {
+                return None;
+            }
+            let (before, value) = (hoped[..stage].to_vec(), hoped[stage]);
+            match self.look(stage, bound, value, &hoped[..=stage], false) {
+                (Found::Point(_), hit) => return hit.map(|hit| (stage + 1, hit)),
+                (Found::None, _) => hoped[stage] = self.reachable(stage, value + 1, &before)?,
+                (Found::Unknown | Found::Better(_), _) => return None,
+            }
+            self.note(stage, &before, hoped[stage]);
+        }
+        None
+    }
+
+    /// Finds the least value of the next stage, or, where that cannot be proven, the least that is found; `known` is a value
+    /// that a plan is known to have.
     fn settle(&mut self, settled: &[i64], known: Option<i64>) -> Option<(i64, Option<Hit>)> {
         let stage = settled.len();
+        let entry = self.stages[stage].entry;
         let (mut value, bound) = self.bound(stage, settled)?;
-        for climbed in 0.. {
-            self.note(stage, settled, value);
+        let mut proving = true;
+        for climbed in 0..MOST_GUESSED {
+            if proving {
+                self.note(stage, settled, value);
+            }
             if known == Some(value) {
                 return Some((value, None));
             }
             let mut hoped = settled.to_vec();
             // With a known value to improve on, a few steps are climbed from below and the others looked at together.
-            let most = known.filter(|known| climbed >= MOST_CLIMBED && *known > value);
+            let most = known.filter(|known| proving && climbed >= MOST_CLIMBED && *known > value);
             if let Some(most) = most {
-                let most = most - 1;
-                hoped.push(most);
-                return match self.look(stage, &bound, most, &hoped, &[IMPROVING]) {
+                hoped.push(most - 1);
+                return Some(match self.improve(stage, &bound, most - 1, &hoped) {
                     (Found::Point(_), Some(hit)) => {
-                        let value = hit.values[stage];
-                        self.note(stage, settled, value);
-                        Some((value, Some(hit)))
+                        self.note(stage, settled, hit.values[stage]);
+                        (hit.values[stage], Some(hit))
+                    }
+                    (Found::Better(_), Some(hit)) => {
+                        self.unproven.insert(entry);
+                        (hit.values[stage], Some(hit))
                     }
                     (Found::None, _) => {
-                        self.note(stage, settled, most + 1);
-                        Some((most + 1, None))
+                        self.note(stage, settled, most);
+                        (most, None)
                     }
-                    _ => None,
-                };
+                    _ => {
+                        self.unproven.insert(entry);
+                        (most, None)
+                    }
+                });
             }
             hoped.push(value);
-            let mut found = self.look(stage, &bound, value, &hoped, &[HOPEFUL]);
-            if found.0 == Found::Unknown {
-                found = self.look_closer(stage, value, settled, &hoped);
-            }
-            if found.0 == Found::Unknown {
-                found = self.look(stage, &bound, value, &hoped, &[THOROUGH]);
-            }
-            match found {
+            match self.look(stage, &bound, value, &hoped, proving) {
                 (Found::Point(_), hit) => return Some((value, hit)),
                 (Found::None, _) => {}
-                (Found::Unknown | Found::Better(_), _) => return None,
+                (Found::Unknown | Found::Better(_), _) => {
+                    proving = false;
+                    self.unproven.insert(entry);
+                }
             }
             value = self.reachable(stage, value + 1, settled)?;
         }
-        None
-    }
-
-    /// Looks for a point with the runs of each class told apart: a larger program, but one that knows better what cannot
-    /// be dealt out.
-    fn look_closer(
-        &mut self,
-        stage: usize,
-        value: i64,
-        settled: &[i64],
-        hoped: &[i64],
-    ) -> (Found, Option<Hit>) {
-        if self.told_apart.is_none() {
-            let groups = (0..self.task.classes.len()).collect();
-            let plan = Plan {
-                groups,
-                ..self.plan.clone()
-            };
-            self.told_apart = Restricted::build(plan, self.deadline);
-            if let Some(of) = &mut self.told_apart {
-                add_first(self.task, of, &self.first_plan);
-            }
-        }
-        let Some(mut other) = self.told_apart.take() else {
-            return (Found::Unknown, None);
-        };
-        std::mem::swap(&mut self.of, &mut other);
-        let crowds = std::mem::take(&mut self.crowds);
-        for number in 0..self.stages.len() {
-            self.hold(number, settled.get(number).copied());
-        }
-        let form = self.stages[stage].form.clone();
-        let relaxed = self.of.relax(&form, self.deadline);
-        let found = match relaxed {
-            Relaxed::Empty => (Found::None, None),
-            Relaxed::Bound(bound) if bound.steps() > i128::from(value) => (Found::None, None),
-            Relaxed::Bound(bound) => self.look(stage, &bound, value, hoped, &[HOPEFUL, THOROUGH]),
-            Relaxed::Unknown => (Found::Unknown, None),
-        };
-        self.crowds = crowds;
-        std::mem::swap(&mut self.of, &mut other);
-        self.told_apart = Some(other);
-        found
-    }
-
-    /// Dives for a point of a stage with at most `most`.
-    fn dive(&self, stage: usize, most: i64, hoped: &[i64]) -> Option<Hit> {
-        let form = self.stages[stage].form.clone();
-        for attempt in 0..MOST_DIVES {
-            let mut of = self.of.clone();
-            let point = dive(&mut of, &form, most, attempt, self.deadline);
-            if let Some(point) = point {
-                let mut dealer = self.dealer(&of, hoped);
-                if dealer.judge(&point) == Verdict::Accepted {
-                    return dealer.hit;
-                }
-            }
-            if self.deadline.over() {
-                break;
-            }
-        }
-        None
-    }
-
-    /// Who deals out the points of a program.
-    fn dealer<'d>(&'d self, of: &'d Restricted<'d, 'a>, hoped: &[i64]) -> Dealer<'d, 'a> {
-        Dealer {
-            task: self.task,
-            of,
-            most_changes: self.hoped_changes(hoped),
-            stages: self.stages.iter().map(|stage| stage.form.clone()).collect(),
-            hit: None,
-            known: Vec::new(),
-            crowds: Vec::new(),
-            deadline: self.deadline,
-        }
-    }
-
-    /// Looks for a point of a stage with at most `most`, among all columns that could be part of one.
-    fn look(
-        &mut self,
-        stage: usize,
-        bound: &Bound,
-        most: i64,
-        hoped: &[i64],
-        efforts: &[Effort],
-    ) -> (Found, Option<Hit>) {
-        let form = self.stages[stage].form.clone();
-        let allowed = self.allowed(hoped);
-        let mut spare = ((i128::from(most) << bound.places) - bound.parts).max(0);
-        let mut listed = self.of.within(bound, &form, spare, &allowed, MOST_LISTED);
-        let whole = listed.is_some();
-        if !whole && let Some(hit) = self.dive(stage, most, hoped) {
-            return (Found::Point(Vec::new()), Some(hit));
-        }
-        // Without all of them, the most promising.
-        for _ in 0..MOST_HALVED {
-            if listed.is_some() {
-                break;
-            }
-            spare /= 2;
-            listed = self
-                .of
-                .within(bound, &form, spare, &allowed, MOST_PROMISING);
-        }
-        let mut narrowed = self.of.clone();
-        narrowed.aim(&form);
-        if let Some((covers, hoopings)) = listed {
-            if whole {
-                narrowed.keep_only(&covers, &hoopings);
-            }
-            for (class, cover) in covers {
-                narrowed.add_cover(class, cover);
-            }
-            for (turn, pattern) in hoopings {
-                narrowed.add_hooping(turn, pattern);
-            }
-            narrowed.fix_by_reduced_cost(bound, most);
-        }
-        let alternatives = alternatives(&narrowed);
-        let counted = counted(&narrowed);
-        let mut dealer = self.dealer(&narrowed, hoped);
-        let cuts = self.crowds.iter().map(|worths| worths.cut(&narrowed));
-        dealer.known = cuts.collect();
-        let mut found = Found::Unknown;
-        for effort in efforts {
-            let mut model = narrowed.model.clone();
-            found = tree::search(
-                &mut model,
-                &alternatives,
-                &counted,
-                most,
-                *effort,
-                &mut dealer,
-                self.deadline,
-            );
-            if found != Found::Unknown || !whole {
-                break;
-            }
-        }
-        let Dealer { hit, crowds, .. } = dealer;
-        self.crowds.extend(crowds);
-        match found {
-            Found::None if !whole => (Found::Unknown, None),
-            found => (found, hit),
-        }
+        known.map(|known| (known, None))
     }
 
     /// The value of a term, where it is settled.
@@ -586,7 +447,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
     }
 
     /// What the covers of each class may have at most: what is settled, less the least that all others have.
-    fn allowed(&self, settled: &[i64]) -> Vec<Allowed> {
+    pub fn allowed(&self, settled: &[i64]) -> Vec<Allowed> {
         let joints = self
             .settled_term(Term::Joints, settled)
             .and_then(|value| usize::try_from(value - self.task.fewest_joints()).ok());
@@ -600,10 +461,15 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             .settled_term(Term::Overhang, settled)
             .and_then(|value| i64::try_from(value).ok())
             .map(|value| Length::from_nanometres(value) - all);
+        // The runs of a strip are in as many hoopings.
+        let hoopings = self
+            .settled_term(Term::Hoopings, settled)
+            .and_then(|value| usize::try_from(value).ok())
+            .unwrap_or(usize::MAX);
         let of_class = |class: usize| {
             let fewest = usize::try_from(self.task.covers[class].fewest_runs()).unwrap_or(1);
             Allowed {
-                runs: joints.map_or(usize::MAX, |more| fewest + more),
+                runs: joints.map_or(hoopings, |more| hoopings.min(fewest + more)),
                 overhang: overhang.map_or(Length::LONGEST * 9, |more| least(class) + more),
             }
         };
@@ -611,7 +477,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
     }
 
     /// The hoop changes that a point may have, where they are settled or hoped for.
-    fn hoped_changes(&self, hoped: &[i64]) -> usize {
+    pub fn hoped_changes(&self, hoped: &[i64]) -> usize {
         let changes = self.settled_term(Term::HoopChanges, hoped);
         changes.map_or(usize::MAX, |changes| {
             usize::try_from(changes).unwrap_or(usize::MAX)
@@ -648,7 +514,7 @@ fn mismatches(task: &Task<'_>, spaces: &[CoverSpace<'_>]) -> BTreeSet<Length> {
 }
 
 /// Adds the columns of a first plan, so that the linear program has a point.
-fn add_first(task: &Task<'_>, of: &mut Restricted<'_, '_>, first: &crate::draft::Draft) {
+pub(super) fn add_first(task: &Task<'_>, of: &mut Restricted<'_, '_>, first: &crate::draft::Draft) {
     let mut kinds_of: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
     for (strip, choice) in first.covers.iter().enumerate() {
         if let Some(choice) = choice {

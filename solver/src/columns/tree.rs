@@ -1,5 +1,4 @@
-//! Branch and bound over a program all of whose columns are at hand: finds a point of at most a given cost, or proves that
-//! there is none.
+//! Branch and bound: finds a point of at most a given cost, or proves that there is none.
 //!
 //! Whether a branch is cut off is decided in floating point and then verified in whole numbers; a branch that cannot be
 //! verified leaves the search without a proof, never with a wrong one.
@@ -8,11 +7,8 @@ use std::collections::BTreeMap;
 
 use crate::columns::crowd::Cut;
 use crate::columns::model::Model;
+use crate::columns::split::{Branching, Split};
 use crate::deadline::Deadline;
-use crate::linear::Outcome;
-
-/// Values nearer than this to a whole number count as whole in the choice of a branch.
-const WHOLE: f64 = 1e-6;
 
 /// The most cuts before a branch.
 const MOST_CUTS: usize = 100;
@@ -41,13 +37,39 @@ pub enum Verdict {
     Doubtful,
 }
 
-/// Who looks at the points that a search finds.
-pub trait Judge {
-    /// Says whether a whole point will do.
+/// What is known of a branch once its linear program is solved.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Branch {
+    /// Proven: no point of it costs little enough.
+    Closed,
+    /// There may be one.
+    Open,
+    /// Nothing: it is left without a proof.
+    Doubtful,
+}
+
+/// A program that is searched.
+pub trait Program {
+    /// Its columns and its linear program.
+    fn model(&self) -> &Model;
+
+    /// The same, to be changed.
+    fn model_mut(&mut self) -> &mut Model;
+
+    /// Solves the linear program of a branch.
+    fn solve(&mut self, most: i64) -> Branch;
+
+    /// Adds a column that counts the columns of a set.
+    fn count(&mut self, set: &[usize], most: i64) -> usize;
+
+    /// The point at hand, once nothing is left to branch on; `None` where it is none.
+    fn point(&self, most: i64) -> Option<Vec<i64>>;
+
+    /// Says whether a point will do.
     fn judge(&mut self, point: &[i64]) -> Verdict;
 
-    /// A row that every acceptable point fulfils and this one does not.
-    fn cut(&mut self, value: &dyn Fn(usize) -> f64) -> Option<Cut>;
+    /// A row that every acceptable point fulfils and the one at hand does not.
+    fn cut(&mut self) -> Option<Cut>;
 }
 
 /// How much a search may do.
@@ -63,65 +85,36 @@ pub struct Effort {
     pub improve: bool,
 }
 
-/// Columns of which exactly one is 1, with what each has in common with others: numbers of features, in ascending order.
-#[derive(Clone, Default, Debug)]
-pub struct Alternatives(pub Vec<(usize, Vec<u32>)>);
-
-/// Columns whose sum over what some of them have in common has to be whole.
-#[derive(Clone, Default, Debug)]
-pub struct Counted {
-    /// Column, and the features that it has: numbers.
-    pub features: Vec<(usize, Vec<u32>)>,
-    /// The most that a sum can be.
-    pub most: i64,
-}
-
-/// A way to branch.
-enum Split {
-    /// The number of columns with a feature is at most the one, or at least the other.
-    Count(u32, f64),
-    /// A column is at most the one, or at least the other.
-    Between(usize, i64, i64, bool),
-    /// One set of columns is 0, or the other.
-    Apart(Vec<usize>, Vec<usize>),
-}
-
 /// A search for a point that costs at most `most`.
-pub struct Tree<'m> {
-    alternatives: &'m [Alternatives],
-    counted: &'m Counted,
+struct Tree<'p, P> {
+    program: &'p mut P,
+    branching: &'p Branching,
     /// The column that counts a feature, once there was need of it.
     counts: BTreeMap<u32, usize>,
-    model: &'m mut Model,
     most: i64,
     left: Effort,
-    judge: &'m mut dyn Judge,
     /// Whether the root is done.
     begun: bool,
-    deadline: &'m Deadline,
+    deadline: &'p Deadline,
     doubtful: bool,
     improves: bool,
     point: Option<Vec<i64>>,
 }
 
-/// Looks for a point of `model` that costs at most `most` and is accepted.
-pub fn search(
-    model: &mut Model,
-    alternatives: &[Alternatives],
-    counted: &Counted,
+/// Looks for a point of a program that costs at most `most` and is accepted.
+pub fn search<P: Program>(
+    program: &mut P,
+    branching: &Branching,
     most: i64,
     effort: Effort,
-    judge: &mut dyn Judge,
     deadline: &Deadline,
 ) -> Found {
     let mut tree = Tree {
-        alternatives,
-        counted,
+        program,
+        branching,
         counts: BTreeMap::new(),
-        model,
         most,
         left: effort,
-        judge,
         begun: false,
         deadline,
         doubtful: false,
@@ -137,7 +130,7 @@ pub fn search(
     }
 }
 
-impl Tree<'_> {
+impl<P: Program> Tree<'_, P> {
     fn ended(&self) -> bool {
         self.point.is_some() && !self.improves || self.left.nodes == 0 || self.left.offers == 0
     }
@@ -152,45 +145,25 @@ impl Tree<'_> {
         let root = !std::mem::replace(&mut self.begun, true);
         let mut split = None;
         for round in 0..MOST_CUTS {
-            if self.closed() {
-                return;
+            match self.program.solve(self.most) {
+                Branch::Closed => return,
+                Branch::Doubtful => {
+                    self.doubtful = true;
+                    return;
+                }
+                Branch::Open => {}
             }
-            split = self.split();
+            split = self.branching.split(self.program.model());
             // Cuts cost time: the root is worth some, and a whole point that breaks one is no point.
             if split.is_some() && (!root || round >= self.left.root_cuts) {
                 break;
             }
-            let model = &*self.model;
-            match self.judge.cut(&|column| model.value(column)) {
-                Some(cut) => self.model.add_cut(&cut.terms, cut.least),
+            match self.program.cut() {
+                Some(cut) => self.program.model_mut().add_cut(&cut.terms, cut.least),
                 None => break,
             }
         }
         self.divide(split);
-    }
-
-    /// Solves the linear program; whether nothing is to be found here.
-    fn closed(&mut self) -> bool {
-        match self.model.solve(self.deadline) {
-            Outcome::Unfinished => {
-                self.doubtful = true;
-                true
-            }
-            Outcome::Infeasible => {
-                let multipliers = self.model.multipliers(self.model.places(false), false);
-                self.doubtful |= self.model.proves(&multipliers, None, true) <= 0;
-                true
-            }
-            Outcome::Optimal => {
-                if self.model.objective() <= self.most as f64 + WHOLE {
-                    return false;
-                }
-                let places = self.model.places(true);
-                let multipliers = self.model.multipliers(places, true);
-                let proven = self.model.proves(&multipliers, Some(places), true);
-                proven > i128::from(self.most) << places
-            }
-        }
     }
 
     /// Goes on with the parts of what is left.
@@ -223,98 +196,16 @@ impl Tree<'_> {
         }
     }
 
-    /// How to branch on the point of the linear program; `None` where it is whole.
-    fn split(&self) -> Option<Split> {
-        let (column, value) = self.fractional()?;
-        if self.model.columns[column].rank > 0 {
-            let (apart, count) = (self.apart(), self.uneven());
-            let of = |split: &Option<(f64, Split)>| split.as_ref().map_or(0.0, |(even, _)| *even);
-            let better = if of(&count) >= of(&apart) {
-                count
-            } else {
-                apart
-            };
-            if let Some((_, split)) = better {
-                return Some(split);
-            }
-        }
-        let up_first = value - value.floor() >= 0.4;
-        Some(Split::Between(
-            column,
-            value.floor() as i64,
-            value.ceil() as i64,
-            up_first,
-        ))
-    }
-
-    /// Of all features of alternatives that are used in parts only, the one that parts them most evenly.
-    fn apart(&self) -> Option<(f64, Split)> {
-        let mut best: Option<(f64, &Alternatives, u32, f64)> = None;
-        for of in self.alternatives {
-            let mut shares: BTreeMap<u32, f64> = BTreeMap::new();
-            let used =
-                of.0.iter()
-                    .map(|(column, features)| (self.model.value(*column), features));
-            for (value, features) in used.filter(|(value, _)| *value > WHOLE) {
-                for feature in features {
-                    *shares.entry(*feature).or_default() += value;
-                }
-            }
-            for (feature, share) in shares {
-                let even = share.min(1.0 - share);
-                if even > WHOLE && best.is_none_or(|(known, ..)| even > known + 1e-9) {
-                    best = Some((even, of, feature, share));
-                }
-            }
-        }
-        let (even, of, feature, share) = best?;
-        let open =
-            of.0.iter()
-                .filter(|(column, _)| self.model.columns[*column].most > 0);
-        let (with, without): (Vec<_>, Vec<_>) =
-            open.partition(|(_, features)| features.binary_search(&feature).is_ok());
-        let columns = |of: Vec<&(usize, Vec<u32>)>| of.iter().map(|(column, _)| *column).collect();
-        let (with, without): (Vec<usize>, Vec<usize>) = (columns(with), columns(without));
-        let split = if share >= 0.5 {
-            Split::Apart(with, without)
-        } else {
-            Split::Apart(without, with)
-        };
-        Some((even, split))
-    }
-
-    /// Of all features whose columns do not add up to a whole number, the one that is furthest from one.
-    fn uneven(&self) -> Option<(f64, Split)> {
-        let mut sums: BTreeMap<u32, f64> = BTreeMap::new();
-        for (column, features) in &self.counted.features {
-            let value = self.model.value(*column);
-            if value > WHOLE {
-                for feature in features {
-                    *sums.entry(*feature).or_default() += value;
-                }
-            }
-        }
-        let mut best: Option<(f64, u32, f64)> = None;
-        for (feature, sum) in sums {
-            let over = sum - sum.floor();
-            let even = over.min(1.0 - over);
-            if even > WHOLE && best.is_none_or(|(known, ..)| even > known + 1e-9) {
-                best = Some((even, feature, sum));
-            }
-        }
-        let (even, feature, sum) = best?;
-        Some((even, Split::Count(feature, sum)))
-    }
-
     /// The column that counts a feature.
     fn count_of(&mut self, feature: u32) -> usize {
         if let Some(column) = self.counts.get(&feature) {
             return *column;
         }
-        let with = self.counted.features.iter();
+        let counted = &self.branching.counted;
+        let with = counted.features.iter();
         let with = with.filter(|(_, features)| features.contains(&feature));
         let set: Vec<usize> = with.map(|(column, _)| *column).collect();
-        let column = self.model.add_count(&set, self.counted.most);
+        let column = self.program.count(&set, counted.most);
         self.counts.insert(feature, column);
         column
     }
@@ -330,16 +221,16 @@ impl Tree<'_> {
             return;
         }
         for column in closed {
-            self.model.set_bounds(*column, 0, 0);
+            self.program.model_mut().set_bounds(*column, 0, 0);
         }
         self.branch();
         for (column, (least, most)) in closed.iter().zip(before) {
-            self.model.set_bounds(*column, least, most);
+            self.program.model_mut().set_bounds(*column, least, most);
         }
     }
 
     fn bounds(&self, column: usize) -> (i64, i64) {
-        let column = &self.model.columns[column];
+        let column = &self.program.model().columns[column];
         (column.least, column.most)
     }
 
@@ -353,49 +244,25 @@ impl Tree<'_> {
         if least > most {
             return;
         }
-        self.model.set_bounds(column, least, most);
+        self.program.model_mut().set_bounds(column, least, most);
         self.branch();
-        self.model.set_bounds(column, before.0, before.1);
-    }
-
-    /// The column to branch on: of the lowest rank, the one nearest to its next whole number.
-    fn fractional(&self) -> Option<(usize, f64)> {
-        let mut best: Option<(u8, f64, usize, f64)> = None;
-        for (number, column) in self.model.columns.iter().enumerate() {
-            if !column.whole || column.least == column.most {
-                continue;
-            }
-            let value = self.model.value(number);
-            let over = value - value.floor();
-            if !(WHOLE..=1.0 - WHOLE).contains(&over) {
-                continue;
-            }
-            let better = best.is_none_or(|(rank, known, _, _)| {
-                column.rank < rank || column.rank == rank && over > known + 1e-9
-            });
-            if better {
-                best = Some((column.rank, over, number, value));
-            }
-        }
-        best.map(|(_, _, number, value)| (number, value))
+        self.program
+            .model_mut()
+            .set_bounds(column, before.0, before.1);
     }
 
     /// Offers the point of the linear program. Where it is not accepted the search goes on around it.
     fn offer(&mut self) {
-        let Some(point) = self.model.whole_point() else {
+        let Some(point) = self.program.point(self.most) else {
             self.doubtful = true;
             return;
         };
-        if self.model.cost_at(&point) > i128::from(self.most) {
-            // The solver believes that it costs less than it does.
-            self.doubtful = true;
-            return;
-        }
         self.left.offers -= 1;
-        match self.judge.judge(&point) {
+        match self.program.judge(&point) {
             Verdict::Accepted if self.improves => {
                 // Nothing here costs less: this is the least of the linear program.
-                self.most = i64::try_from(self.model.cost_at(&point)).unwrap_or(self.most) - 1;
+                self.most =
+                    i64::try_from(self.program.model().cost_at(&point)).unwrap_or(self.most) - 1;
                 self.point = Some(point);
                 return;
             }
@@ -407,10 +274,11 @@ impl Tree<'_> {
             Verdict::Rejected => {}
         }
         // Other points: one column after the other differs, and those before it do not.
-        let free: Vec<usize> = (0..self.model.columns.len())
+        let free: Vec<usize> = (0..self.program.model().columns.len())
             .filter(|number| {
-                let column = &self.model.columns[*number];
-                column.whole && column.rank > 0 && column.least < column.most
+                let column = &self.program.model().columns[*number];
+                let deep = (1..=self.branching.deepest).contains(&column.rank);
+                column.whole && deep && column.least < column.most
             })
             .collect();
         let bounds: Vec<(i64, i64)> = free.iter().map(|column| self.bounds(*column)).collect();
@@ -425,10 +293,10 @@ impl Tree<'_> {
             if self.ended() {
                 break;
             }
-            self.model.set_bounds(column, value, value);
+            self.program.model_mut().set_bounds(column, value, value);
         }
         for (column, (least, most)) in free.iter().zip(bounds) {
-            self.model.set_bounds(*column, least, most);
+            self.program.model_mut().set_bounds(*column, least, most);
         }
     }
 }

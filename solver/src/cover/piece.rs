@@ -142,10 +142,16 @@ fn longest_sum(scenario: &Scenario, sizes: &Sizes<'_>, set: SizeSet) -> Option<L
         .filter(|way| width + across <= way.1)
         .map(|way| way.0 - along)
         .max()?;
-    // s·u rounds to at most `room`, so u stays below (room + 1)/lo.
+    // s·u rounds to at most `room`, so u stays below (room + 1)/lo. Where the strip counts as covered exactly, u may be longer
+    // than what is stitched by a nanometre for each repeat.
     let least = sizes.scale(set).least;
     let longest = (i128::from(room.nanometres()) + 1) * least.denominator() / least.numerator();
-    Some(Length::from_nanometres(i64::try_from(longest).ok()?))
+    let repeats = sizes.members(set).map(|size| size.repeat.nanometres());
+    let smallest = i128::from(repeats.min()?);
+    let rounding = longest / (smallest - 1).max(1) + 1;
+    Some(Length::from_nanometres(
+        i64::try_from(longest + rounding).ok()?,
+    ))
 }
 
 /// The largest margins of a set: along, across.

@@ -3,6 +3,7 @@
 
 mod dual;
 mod inverse;
+mod perturb;
 mod ratio;
 mod simplex;
 

@@ -14,6 +14,10 @@ use crate::program::Sense;
 pub(super) const OPTIMAL: f64 = 1e-9;
 /// The inverse is worked out anew after so many pivots.
 const FRESH: usize = 120;
+/// After so many pivots without progress bounds are moved apart.
+const DEGENERATE: usize = 60;
+/// How often, at most.
+const MOST_MOVED: usize = 3;
 /// After so many pivots without progress the smallest index enters (Bland's rule), until there is some.
 const STALLED: usize = 400;
 /// Columns are looked at in blocks of at least so many for one to enter.
@@ -181,13 +185,40 @@ impl Simplex {
                 return outcome;
             }
         }
+        let mut outcome = self.solve_primally(scale, true, deadline);
+        for round in 0..MOST_MOVED {
+            if outcome.is_some() {
+                break;
+            }
+            let before = self.perturb(round);
+            let moved = self.solve_primally(scale, false, deadline);
+            self.restore(before);
+            // The basis is optimal but for values that are outside their bounds again.
+            outcome = match moved {
+                Some(Outcome::Optimal) => self.solve_dually(scale, deadline),
+                Some(Outcome::Unfinished) => moved,
+                _ => None,
+            };
+            let last = round + 1 == MOST_MOVED;
+            outcome = outcome.or_else(|| self.solve_primally(scale, !last, deadline));
+        }
+        outcome.unwrap_or(Outcome::Unfinished)
+    }
+
+    /// Solves by the primal method; `None` where it ends, as it may, since it makes no progress.
+    fn solve_primally(
+        &mut self,
+        scale: f64,
+        may_stall: bool,
+        deadline: &Deadline,
+    ) -> Option<Outcome> {
         let limit = 2_000 + 20 * (self.rows.len() + self.columns.len().min(20_000));
         let (mut stalled, mut costs, mut entering) = (0, Vec::new(), Vec::new());
         let mut verified = 0;
         let mut moving: Vec<Moving> = Vec::new();
         for step in 0..limit {
             if step % 32 == 31 && deadline.over() {
-                return Outcome::Unfinished;
+                return Some(Outcome::Unfinished);
             }
             if self.pivots >= FRESH {
                 self.refresh();
@@ -210,11 +241,11 @@ impl Simplex {
                     verified = self.pivots;
                     continue;
                 }
-                return if outside {
+                return Some(if outside {
                     Outcome::Infeasible
                 } else {
                     Outcome::Optimal
-                };
+                });
             };
             self.column_of(variable, &mut entering);
             let (bounds, from_lower) = self.entering_bounds(variable);
@@ -239,12 +270,15 @@ impl Simplex {
                 ratio::feasible(&moving, own)
             };
             stalled = if length > FEASIBLE { 0 } else { stalled + 1 };
+            if may_stall && stalled > DEGENERATE {
+                return None;
+            }
             for basic in &moving {
                 self.values[basic.position] += basic.rate * length;
             }
             match stop {
                 Stop::Nothing => {
-                    return Outcome::Unfinished;
+                    return Some(Outcome::Unfinished);
                 }
                 Stop::Own => self.place(
                     variable,
@@ -265,7 +299,7 @@ impl Simplex {
                 }
             }
         }
-        Outcome::Unfinished
+        Some(Outcome::Unfinished)
     }
 
     /// Costs of the basic variables, and whether they are those of variables outside their bounds.

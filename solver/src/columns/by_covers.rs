@@ -1,0 +1,116 @@
+//! A program all of whose covers are at hand while its hoopings are priced: a search settles the covers, and each choice of
+//! covers is judged by looking for its hoopings.
+
+use std::collections::BTreeMap;
+
+use crate::columns::crowd::Cut;
+use crate::columns::dealer::{Covered, Hit};
+use crate::columns::generate::{Precision, Relaxed};
+use crate::columns::model::Model;
+use crate::columns::rehoop::{Rehoop, Target, counted};
+use crate::columns::restricted::Restricted;
+use crate::columns::tree::{Branch, Program, Verdict};
+use crate::cover::Cover;
+
+/// The program, and who looks for hoopings.
+pub struct ByCovers<'p, 't, 'a> {
+    of: Restricted<'t, 'a>,
+    rehoop: Rehoop<'p, 'a>,
+    /// The stage that counts.
+    aim: usize,
+    /// What was said of covers so far: with how many strips of each class get which.
+    known: BTreeMap<Vec<(usize, Cover, usize)>, Verdict>,
+    /// The plan that was found.
+    pub hit: Option<Hit>,
+}
+
+impl<'p, 't, 'a> ByCovers<'p, 't, 'a> {
+    /// The program of these covers and no others. Without a list covers are priced as well: but those that a branch has
+    /// closed do not come back, so that such a search proves nothing.
+    pub fn new(
+        mut of: Restricted<'t, 'a>,
+        covers: Option<Vec<(usize, Cover)>>,
+        rehoop: Rehoop<'p, 'a>,
+    ) -> ByCovers<'p, 't, 'a> {
+        if let Some(covers) = covers {
+            of.keep_only_covers(&covers);
+            for (class, cover) in covers {
+                of.add_cover(class, cover);
+            }
+            of.close_covers();
+        }
+        let target = rehoop.target;
+        let aim = target.aim(&of).unwrap_or(target.most.len() - 1);
+        for (stage, most) in target.most.iter().enumerate() {
+            let row = of.held[stage].0;
+            of.model.set_right(row, (stage != aim).then_some(*most));
+        }
+        ByCovers {
+            of,
+            rehoop,
+            aim,
+            known: BTreeMap::new(),
+            hit: None,
+        }
+    }
+
+    /// The program.
+    pub fn restricted(&self) -> &Restricted<'t, 'a> {
+        &self.of
+    }
+
+    /// What the stage that counts may have at most.
+    pub fn most(&self) -> i64 {
+        self.rehoop.target.most[self.aim]
+    }
+}
+
+impl Program for ByCovers<'_, '_, '_> {
+    fn model(&self) -> &Model {
+        &self.of.model
+    }
+
+    fn model_mut(&mut self) -> &mut Model {
+        &mut self.of.model
+    }
+
+    fn solve(&mut self, most: i64) -> Branch {
+        let Target { forms, .. } = self.rehoop.target;
+        match self
+            .of
+            .relax(&forms[self.aim], Precision::Bound, self.rehoop.deadline)
+        {
+            Relaxed::Empty => Branch::Closed,
+            Relaxed::Bound(bound) if bound.steps() > i128::from(most) => Branch::Closed,
+            Relaxed::Bound(_) => Branch::Open,
+            Relaxed::Unknown => Branch::Doubtful,
+        }
+    }
+
+    fn count(&mut self, set: &[usize], most: i64) -> usize {
+        self.of.add_count(set, most)
+    }
+
+    fn point(&self, _: i64) -> Option<Vec<i64>> {
+        // Hoopings may be parts: they are looked for anew.
+        let columns = 0..self.of.model.columns.len();
+        let value = |column| self.of.model.value(column).round() as i64;
+        Some(columns.map(value).collect())
+    }
+
+    fn judge(&mut self, point: &[i64]) -> Verdict {
+        let covered = Covered::of(self.rehoop.task, &self.of, point);
+        let counted = counted(&covered.covers);
+        if let Some(verdict) = self.known.get(&counted) {
+            return *verdict;
+        }
+        let (verdict, hit) = self.rehoop.look(&covered);
+        self.hit = hit.or(self.hit.take());
+        self.known.insert(counted, verdict);
+        verdict
+    }
+
+    fn cut(&mut self) -> Option<Cut> {
+        None
+    }
+}

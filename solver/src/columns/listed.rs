@@ -1,0 +1,76 @@
+//! A program all of whose columns are at hand, as a search goes through it.
+
+use crate::columns::crowd::Cut;
+use crate::columns::dealer::Dealer;
+use crate::columns::model::Model;
+use crate::columns::split::WHOLE;
+use crate::columns::tree::{Branch, Program, Verdict};
+use crate::deadline::Deadline;
+use crate::linear::Outcome;
+
+/// A program and who deals its points out.
+pub struct Listed<'l, 'd, 'a> {
+    /// Rows and columns.
+    pub model: Model,
+    /// Who deals.
+    pub dealer: &'l mut Dealer<'d, 'a>,
+    /// When to stop.
+    pub deadline: &'l Deadline,
+}
+
+impl Program for Listed<'_, '_, '_> {
+    fn model(&self) -> &Model {
+        &self.model
+    }
+
+    fn model_mut(&mut self) -> &mut Model {
+        &mut self.model
+    }
+
+    fn solve(&mut self, most: i64) -> Branch {
+        let model = &mut self.model;
+        match model.solve(self.deadline) {
+            Outcome::Unfinished => Branch::Doubtful,
+            Outcome::Infeasible => {
+                let multipliers = model.multipliers(model.places(false), false);
+                if model.proves(&multipliers, None, true) > 0 {
+                    Branch::Closed
+                } else {
+                    Branch::Doubtful
+                }
+            }
+            Outcome::Optimal => {
+                if model.objective() <= most as f64 + WHOLE {
+                    return Branch::Open;
+                }
+                let places = model.places(true);
+                let multipliers = model.multipliers(places, true);
+                let proven = model.proves(&multipliers, Some(places), true);
+                if proven > i128::from(most) << places {
+                    Branch::Closed
+                } else {
+                    Branch::Open
+                }
+            }
+        }
+    }
+
+    fn count(&mut self, set: &[usize], most: i64) -> usize {
+        self.model.add_count(set, most)
+    }
+
+    fn point(&self, most: i64) -> Option<Vec<i64>> {
+        // The solver may believe that a point costs less than it does.
+        let point = self.model.whole_point();
+        point.filter(|point| self.model.cost_at(point) <= i128::from(most))
+    }
+
+    fn judge(&mut self, point: &[i64]) -> Verdict {
+        self.dealer.judge(point)
+    }
+
+    fn cut(&mut self) -> Option<Cut> {
+        let model = &self.model;
+        self.dealer.cut(&|column| model.value(column))
+    }
+}

@@ -1,0 +1,317 @@
+//! Looks for a point that has at most given values in its first stages: first where it is cheap, then with more effort.
+
+use crate::columns::by_covers::ByCovers;
+use crate::columns::dealer::{Dealer, Hit};
+use crate::columns::dominance::undominated;
+use crate::columns::features;
+use crate::columns::generate::{Bound, Precision, Relaxed};
+use crate::columns::listed::Listed;
+use crate::columns::rehoop::{Rehoop, Target};
+use crate::columns::restricted::{Plan, Restricted, Turn};
+use crate::columns::search::{Search, add_first};
+use crate::columns::tree::{self, Effort, Found};
+use crate::cover::Cover;
+use crate::hooping::pattern::Pattern;
+
+/// So many covers of a class, and hoopings of a turn, are few.
+const FEW: usize = 600;
+/// The most that are listed.
+const MANY: usize = 6_000;
+/// How often the reach of promising covers is halved.
+const MOST_HALVED: usize = 8;
+/// With more columns than this a point is not looked for among all of them at once.
+const MOST_AT_ONCE: usize = 1_500;
+/// Where all else has failed.
+const MOST_LATER: usize = 4_000;
+
+/// What a first look among all columns may take.
+const QUICK: Effort = Effort {
+    nodes: 60,
+    offers: 3,
+    root_cuts: 0,
+    improve: false,
+};
+/// What a first look cover by cover may take.
+const SHORT: Effort = Effort {
+    nodes: 200,
+    offers: 30,
+    root_cuts: 0,
+    improve: false,
+};
+/// What a second look among all columns may take.
+const LONG: Effort = Effort {
+    nodes: 300,
+    offers: 40,
+    root_cuts: 40,
+    improve: false,
+};
+/// What a second look cover by cover may take.
+const PATIENT: Effort = Effort {
+    nodes: 20_000,
+    offers: 4_000,
+    root_cuts: 0,
+    improve: false,
+};
+/// What improving on a known value may take.
+const IMPROVING: Effort = Effort {
+    nodes: 6_000,
+    offers: 400,
+    root_cuts: 20,
+    improve: true,
+};
+
+/// What is looked for: a point of a stage with at most `most`, and with what is hoped for in the stages up to it.
+struct Wish<'w> {
+    bound: &'w Bound,
+    form: &'w [i64],
+    most: i64,
+    target: Target<'w>,
+    /// What reduced costs may add up to, in parts.
+    spare: i128,
+}
+
+/// Covers, and hoopings, that could be part of a point; `None` where they are too many.
+struct Candidates {
+    covers: Option<Vec<(usize, Cover)>>,
+    hoopings: Option<Vec<(Turn, Pattern)>>,
+}
+
+impl Candidates {
+    /// Whether nothing is missing, and they are at most so many that they can be searched at once.
+    fn are_at_most(&self, most: usize) -> bool {
+        let counts = self.covers.as_ref().zip(self.hoopings.as_ref());
+        counts.is_some_and(|(covers, hoopings)| covers.len() + hoopings.len() <= most)
+    }
+}
+
+impl<'t, 'a> Search<'_, 't, 'a> {
+    /// Looks for a point of a stage with at most `most`; without patience only where it is likely to be found soon.
+    pub fn look(
+        &mut self,
+        stage: usize,
+        bound: &Bound,
+        most: i64,
+        hoped: &[i64],
+        patient: bool,
+    ) -> (Found, Option<Hit>) {
+        let forms = self.forms();
+        let wish = self.wish(&forms, stage, bound, most, hoped);
+        let found = self.quickly(&wish, hoped);
+        if found.0 != Found::Unknown || !patient {
+            return found;
+        }
+        let found = self.told_apart(stage, most, hoped);
+        if found.0 != Found::Unknown {
+            return found;
+        }
+        self.patiently(&wish, hoped)
+    }
+
+    /// Looks where it costs little.
+    fn quickly(&mut self, wish: &Wish<'_>, hoped: &[i64]) -> (Found, Option<Hit>) {
+        let candidates = self.candidates(wish, hoped, FEW);
+        if candidates.are_at_most(MOST_AT_ONCE) {
+            let found = self.at_once(wish, &candidates, QUICK);
+            if found.0 != Found::Unknown {
+                return found;
+            }
+        }
+        match candidates.covers {
+            Some(covers) => self.cover_by_cover(wish, Some(covers), SHORT),
+            None => self.promising(wish, hoped),
+        }
+    }
+
+    /// Looks among all candidates.
+    fn patiently(&mut self, wish: &Wish<'_>, hoped: &[i64]) -> (Found, Option<Hit>) {
+        let candidates = self.candidates(wish, hoped, MANY);
+        if candidates.are_at_most(MOST_LATER) {
+            let found = self.at_once(wish, &candidates, LONG);
+            if found.0 != Found::Unknown {
+                return found;
+            }
+        }
+        match candidates.covers {
+            Some(covers) => self.cover_by_cover(wish, Some(covers), PATIENT),
+            None => (Found::Unknown, None),
+        }
+    }
+
+    /// Looks with the runs of each class told apart: in a larger program, but one that knows better what cannot be dealt
+    /// out.
+    fn told_apart(&mut self, stage: usize, most: i64, hoped: &[i64]) -> (Found, Option<Hit>) {
+        if self.apart.is_none() {
+            let groups = (0..self.task.classes.len()).collect();
+            let plan = Plan {
+                groups,
+                ..self.plan.clone()
+            };
+            self.apart = Restricted::build(plan, self.deadline);
+            if let Some(of) = &mut self.apart {
+                add_first(self.task, of, self.first_plan);
+            }
+        }
+        let Some(mut other) = self.apart.take() else {
+            return (Found::Unknown, None);
+        };
+        std::mem::swap(&mut self.of, &mut other);
+        let crowds = std::mem::take(&mut self.crowds);
+        for number in 0..self.stages.len() {
+            self.hold(number, hoped[..stage].get(number).copied());
+        }
+        let forms = self.forms();
+        let relaxed = self
+            .of
+            .relax(&forms[stage], Precision::Bound, self.deadline);
+        let found = match relaxed {
+            Relaxed::Empty => (Found::None, None),
+            Relaxed::Bound(bound) if bound.steps() > i128::from(most) => (Found::None, None),
+            Relaxed::Bound(bound) => {
+                let wish = self.wish(&forms, stage, &bound, most, hoped);
+                self.quickly(&wish, hoped)
+            }
+            Relaxed::Unknown => (Found::Unknown, None),
+        };
+        self.crowds = crowds;
+        std::mem::swap(&mut self.of, &mut other);
+        self.apart = Some(other);
+        found
+    }
+
+    /// Looks for the point of a stage that has least there, and at most `most`.
+    pub fn improve(
+        &mut self,
+        stage: usize,
+        bound: &Bound,
+        most: i64,
+        hoped: &[i64],
+    ) -> (Found, Option<Hit>) {
+        let forms = self.forms();
+        let wish = self.wish(&forms, stage, bound, most, hoped);
+        let candidates = self.candidates(&wish, hoped, MANY);
+        if candidates.covers.is_none() || candidates.hoopings.is_none() {
+            return (Found::Unknown, None);
+        }
+        self.at_once(&wish, &candidates, IMPROVING)
+    }
+
+    fn forms(&self) -> Vec<Vec<i64>> {
+        let stages = self.stages.iter();
+        stages.map(|stage| stage.form.clone()).collect()
+    }
+
+    fn wish<'w>(
+        &self,
+        forms: &'w [Vec<i64>],
+        stage: usize,
+        bound: &'w Bound,
+        most: i64,
+        hoped: &'w [i64],
+    ) -> Wish<'w> {
+        Wish {
+            bound,
+            form: &forms[stage],
+            most,
+            target: Target {
+                forms,
+                most: hoped,
+                most_changes: self.hoped_changes(hoped),
+            },
+            spare: ((i128::from(most) << bound.places) - bound.parts).max(0),
+        }
+    }
+
+    /// Looks for a point with the covers that are most likely part of one. Proves nothing.
+    fn promising(&mut self, wish: &Wish<'_>, hoped: &[i64]) -> (Found, Option<Hit>) {
+        let mut allowed = self.allowed(hoped);
+        for (class, allowed) in allowed.iter_mut().enumerate() {
+            let fewest = self.of.spaces[class].fewest_runs().unwrap_or(1);
+            allowed.runs = allowed.runs.min(fewest + 1);
+        }
+        for halved in 0..MOST_HALVED {
+            let spare = wish.spare >> halved;
+            let covers = self
+                .of
+                .covers_within(wish.bound, wish.form, spare, &allowed, FEW);
+            if let Some(covers) = covers {
+                let covers = undominated(&self.of, &wish.target, covers);
+                let found = self.cover_by_cover(wish, Some(covers), SHORT);
+                if let (Found::Point(_), _) = found {
+                    return found;
+                }
+                break;
+            }
+        }
+        self.cover_by_cover(wish, None, SHORT)
+    }
+
+    fn candidates(&self, wish: &Wish<'_>, hoped: &[i64], limit: usize) -> Candidates {
+        let (allowed, spare) = (self.allowed(hoped), wish.spare);
+        let covers = self
+            .of
+            .covers_within(wish.bound, wish.form, spare, &allowed, limit);
+        Candidates {
+            covers: covers.map(|covers| undominated(&self.of, &wish.target, covers)),
+            hoopings: self.of.hoopings_within(wish.bound, spare, limit),
+        }
+    }
+
+    /// Looks among all candidates at once.
+    fn at_once(
+        &mut self,
+        wish: &Wish<'_>,
+        candidates: &Candidates,
+        effort: Effort,
+    ) -> (Found, Option<Hit>) {
+        let covers = candidates.covers.as_deref().unwrap_or_default();
+        let hoopings = candidates.hoopings.as_deref().unwrap_or_default();
+        let mut narrowed = self.of.clone();
+        narrowed.aim(wish.form);
+        narrowed.keep_only_covers(covers);
+        narrowed.keep_only_hoopings(hoopings);
+        for (class, cover) in covers {
+            narrowed.add_cover(*class, cover.clone());
+        }
+        for (turn, pattern) in hoopings {
+            narrowed.add_hooping(*turn, pattern.clone());
+        }
+        narrowed.fix_by_reduced_cost(wish.bound, wish.most);
+        let mut dealer = Dealer::new(self.task, &narrowed, None, &wish.target, self.deadline);
+        let cuts = self.crowds.iter().map(|worths| worths.cut(&narrowed));
+        dealer.known = cuts.collect();
+        let mut listed = Listed {
+            model: narrowed.model.clone(),
+            dealer: &mut dealer,
+            deadline: self.deadline,
+        };
+        let branching = features::of_all(&narrowed);
+        let found = tree::search(&mut listed, &branching, wish.most, effort, self.deadline);
+        let Dealer { hit, crowds, .. } = dealer;
+        self.crowds.extend(crowds);
+        (found, hit)
+    }
+
+    /// Settles the covers first: those of a list, or any, which proves nothing.
+    fn cover_by_cover(
+        &mut self,
+        wish: &Wish<'_>,
+        covers: Option<Vec<(usize, Cover)>>,
+        effort: Effort,
+    ) -> (Found, Option<Hit>) {
+        let rehoop = Rehoop {
+            task: self.task,
+            plan: &self.plan,
+            target: &wish.target,
+            deadline: self.deadline,
+        };
+        let whole = covers.is_some();
+        let mut program = ByCovers::new(self.of.clone(), covers, rehoop);
+        let branching = features::of_covers(program.restricted());
+        let most = program.most();
+        let found = tree::search(&mut program, &branching, most, effort, self.deadline);
+        match found {
+            Found::None if !whole => (Found::Unknown, None),
+            found => (found, program.hit),
+        }
+    }
+}

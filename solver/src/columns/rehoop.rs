@@ -1,0 +1,174 @@
+//! Looks for the hoopings of settled covers, with the runs of different strips told apart: a small program whose points can
+//! nearly always be dealt out.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::columns::atoms::Atom;
+use crate::columns::dealer::{Covered, Dealer, Hit};
+use crate::columns::dive::dive;
+use crate::columns::features;
+use crate::columns::generate::{Precision, Relaxed};
+use crate::columns::listed::Listed;
+use crate::columns::restricted::{Plan, Restricted};
+use crate::columns::tree::{self, Effort, Found, Verdict};
+use crate::cover::Cover;
+use crate::deadline::Deadline;
+use crate::hooping::kind::Kind;
+use crate::task::Task;
+
+/// The most dives for hoopings of the same covers.
+const MOST_DIVES: usize = 8;
+/// Hoopings are looked for among all that could be part of a point, unless they are more.
+const MOST_LISTED: usize = 4_000;
+/// What looking among them may take.
+const EFFORT: Effort = Effort {
+    nodes: 600,
+    offers: 40,
+    root_cuts: 0,
+    improve: false,
+};
+
+/// What is to be reached.
+pub struct Target<'g> {
+    /// The forms of all stages.
+    pub forms: &'g [Vec<i64>],
+    /// What the first stages may have at most.
+    pub most: &'g [i64],
+    /// The most hoop changes.
+    pub most_changes: usize,
+}
+
+impl Target<'_> {
+    /// The last stage that counts hoopings.
+    pub fn aim(&self, of: &Restricted<'_, '_>) -> Option<usize> {
+        let mut stages = (0..self.most.len()).rev();
+        stages.find(|stage| counts_hoopings(of, &self.forms[*stage]))
+    }
+}
+
+/// Who looks for hoopings.
+#[derive(Clone, Copy)]
+pub struct Rehoop<'p, 'a> {
+    pub task: &'p Task<'a>,
+    pub plan: &'p Plan<'p, 'a>,
+    pub target: &'p Target<'p>,
+    pub deadline: &'p Deadline,
+}
+
+impl<'p, 'a> Rehoop<'p, 'a> {
+    /// Looks for hoopings of these covers that reach the target.
+    pub fn look(&self, covered: &Covered) -> (Verdict, Option<Hit>) {
+        let Some((mut of, aim, most)) = self.program(covered) else {
+            return (Verdict::Doubtful, None);
+        };
+        let form = &self.target.forms[aim];
+        let bound = match of.relax(form, Precision::Point, self.deadline) {
+            Relaxed::Bound(bound) if bound.steps() <= i128::from(most) => bound,
+            Relaxed::Bound(_) | Relaxed::Empty => return (Verdict::Rejected, None),
+            Relaxed::Unknown => return (Verdict::Doubtful, None),
+        };
+        let spare = ((i128::from(most) << bound.places) - bound.parts).max(0);
+        if let Some(hoopings) = of.hoopings_within(&bound, spare, MOST_LISTED) {
+            of.keep_only_hoopings(&hoopings);
+            for (turn, pattern) in hoopings {
+                of.add_hooping(turn, pattern);
+            }
+            of.fix_by_reduced_cost(&bound, most);
+            let mut dealer = self.dealer(&of, covered);
+            let mut listed = Listed {
+                model: of.model.clone(),
+                dealer: &mut dealer,
+                deadline: self.deadline,
+            };
+            let branching = features::of_all(&of);
+            return match tree::search(&mut listed, &branching, most, EFFORT, self.deadline) {
+                Found::Point(_) => (Verdict::Accepted, dealer.hit),
+                Found::None => (Verdict::Rejected, None),
+                Found::Better(_) | Found::Unknown => (Verdict::Doubtful, None),
+            };
+        }
+        for attempt in 0..MOST_DIVES {
+            let mut of = of.clone();
+            let point = dive(&mut of, form, most, attempt, self.deadline);
+            if let Some(point) = point {
+                let mut dealer = self.dealer(&of, covered);
+                if dealer.judge(&point) == Verdict::Accepted {
+                    return (Verdict::Accepted, dealer.hit);
+                }
+            }
+            if self.deadline.over() {
+                break;
+            }
+        }
+        (Verdict::Doubtful, None)
+    }
+
+    /// The program of settled covers, the stage that counts, and what it may have at most.
+    fn program(&self, covered: &Covered) -> Option<(Restricted<'p, 'a>, usize, i64)> {
+        let plan = Plan {
+            groups: alike(self.task, &covered.covers),
+            settled: Some(counted(&covered.covers)),
+            ..self.plan.clone()
+        };
+        let mut of = Restricted::build(plan, self.deadline)?;
+        // What corners count for is no part of this program.
+        let made_of = covered.made_of.iter().copied();
+        let apart: Vec<(Atom, i64)> = made_of
+            .filter(|(atom, _)| matches!(atom, Atom::Mismatch(_)))
+            .collect();
+        let target = self.target;
+        let aim = target.aim(&of)?;
+        for (stage, most) in target.most.iter().enumerate() {
+            let room = most - of.atoms.value(&target.forms[stage], &apart);
+            let row = of.held[stage].0;
+            of.model.set_right(row, (stage != aim).then_some(room));
+        }
+        let most = target.most[aim] - of.atoms.value(&target.forms[aim], &apart);
+        Some((of, aim, most))
+    }
+
+    fn dealer<'d>(&'d self, of: &'d Restricted<'d, 'a>, covered: &'d Covered) -> Dealer<'d, 'a> {
+        Dealer::new(self.task, of, Some(covered), self.target, self.deadline)
+    }
+}
+
+fn counts_hoopings(of: &Restricted<'_, '_>, form: &[i64]) -> bool {
+    let hoops = 0..of.scenario.hoops.len();
+    let mut numbers = hoops.filter_map(|hoop| of.atoms.number(Atom::Hooping(hoop)));
+    numbers.any(|number| form[number] != 0)
+}
+
+/// How many strips of each class get each cover.
+pub fn counted(covers: &[Option<(usize, Cover)>]) -> Vec<(usize, Cover, usize)> {
+    let mut counts: BTreeMap<&(usize, Cover), usize> = BTreeMap::new();
+    for choice in covers.iter().flatten() {
+        *counts.entry(choice).or_default() += 1;
+    }
+    counts
+        .into_iter()
+        .map(|((class, cover), count)| (*class, cover.clone(), count))
+        .collect()
+}
+
+/// The group of each class: classes whose strips have the same runs are one.
+fn alike(task: &Task<'_>, covers: &[Option<(usize, Cover)>]) -> Vec<usize> {
+    let mut kinds: Vec<BTreeSet<Vec<Kind>>> = vec![BTreeSet::new(); task.classes.len()];
+    for (class, cover) in covers.iter().flatten() {
+        let of_cover = cover.runs.each().into_iter().map(|(piece, openness)| {
+            let kind = task.kind(*class, &cover.settled, piece, openness);
+            Kind {
+                class: None,
+                ..kind
+            }
+        });
+        kinds[*class].insert(of_cover.collect());
+    }
+    let mut groups: BTreeMap<&BTreeSet<Vec<Kind>>, usize> = BTreeMap::new();
+    kinds
+        .iter()
+        .map(|of_class| {
+            let next = groups.len();
+            *groups.entry(of_class).or_insert(next)
+        })
+        .collect()
+}

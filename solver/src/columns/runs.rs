@@ -1,0 +1,116 @@
+//! The kinds of the runs that covers can lead to, and how many there can be of each.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::columns::restricted::Plan;
+use crate::cover::{Cover, Settled};
+use crate::hooping::kind::{Kinds, Openness};
+use crate::hooping::pattern::Limits;
+
+/// More kinds of runs than this make too large a program.
+const MOST_KINDS: usize = 3_000;
+
+/// The kinds of the runs of a total, by place among its pieces.
+#[derive(Clone, Debug)]
+pub struct TotalKinds {
+    /// Outer runs.
+    pub outer: Vec<usize>,
+    /// Inner runs.
+    pub inner: Vec<usize>,
+}
+
+/// The kinds of runs, and their limits.
+pub struct RunKinds {
+    pub kinds: Kinds,
+    /// For each class the kinds of its totals; none where covers are settled.
+    pub totals: Vec<Vec<TotalKinds>>,
+    pub limits: Limits,
+}
+
+/// Numbers kinds and notes whose they are.
+struct Numbering<'p> {
+    plan: &'p Plan<'p, 'p>,
+    kinds: Kinds,
+    /// For each kind the classes whose strips have such runs.
+    users: Vec<BTreeSet<usize>>,
+}
+
+impl RunKinds {
+    /// The kinds of a program; `None` where they are too many.
+    pub fn of(plan: &Plan<'_, '_>) -> Option<RunKinds> {
+        let mut numbering = Numbering {
+            plan,
+            kinds: Kinds::default(),
+            users: Vec::new(),
+        };
+        let mut totals = vec![Vec::new(); plan.classes.len()];
+        let mut split: BTreeSet<usize> = BTreeSet::new();
+        if let Some(settled) = &plan.settled {
+            for (class, cover, _) in settled {
+                numbering.see_cover(*class, cover);
+                if cover.count() > 1 {
+                    split.insert(*class);
+                }
+            }
+        } else {
+            for (class, space) in plan.spaces.iter().enumerate() {
+                for cover in &space.singles {
+                    numbering.see_cover(class, cover);
+                }
+                for total in &space.totals {
+                    let mut of = |openness| {
+                        let pieces = total.pieces.iter();
+                        pieces
+                            .map(|piece| numbering.number(class, &total.settled, *piece, openness))
+                            .collect()
+                    };
+                    totals[class].push(TotalKinds {
+                        outer: of(Openness::Outer),
+                        inner: of(Openness::Inner),
+                    });
+                    split.insert(class);
+                    if numbering.kinds.list.len() > MOST_KINDS {
+                        return None;
+                    }
+                }
+            }
+        }
+        let mut of_group = BTreeMap::new();
+        for class in split {
+            *of_group.entry(plan.groups[class]).or_insert(0) += plan.classes[class].members.len();
+        }
+        Some(RunKinds {
+            limits: Limits::of(plan.classes, &numbering.users, of_group),
+            kinds: numbering.kinds,
+            totals,
+        })
+    }
+}
+
+impl Numbering<'_> {
+    fn number(
+        &mut self,
+        class: usize,
+        settled: &Settled,
+        piece: usize,
+        openness: Openness,
+    ) -> usize {
+        let (piece, width) = (
+            &self.plan.spaces[class].pieces[piece],
+            self.plan.classes[class].width,
+        );
+        let kind = piece.kind(self.plan.groups[class], width, settled, openness);
+        let number = self.kinds.number(kind);
+        if number == self.users.len() {
+            self.users.push(BTreeSet::new());
+        }
+        self.users[number].insert(class);
+        number
+    }
+
+    fn see_cover(&mut self, class: usize, cover: &Cover) {
+        for (piece, openness) in cover.runs.each() {
+            self.number(class, &cover.settled, piece, openness);
+        }
+    }
+}
