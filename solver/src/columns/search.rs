@@ -64,8 +64,7 @@ pub(super) struct Search<'r, 't, 'a> {
     pub first_plan: &'r crate::draft::Draft,
     /// The first stage's value of the first plan.
     first: Option<i64>,
-    /// Entries of the goal whose first stages have a value that is not proven to be the least: nothing is proven of their
-    /// further stages.
+    /// Entries of the goal some stage of which has a value that is not proven to be the least.
     unproven: BTreeSet<usize>,
     /// What could not be dealt out so far.
     pub crowds: Vec<Worths>,
@@ -318,7 +317,14 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
     /// Notes a bound on an entry, given the values of the stages before.
     fn note(&mut self, stage: usize, settled: &[i64], value: i64) {
         let entry = self.stages[stage].entry;
-        if entry >= self.counted || self.unproven.contains(&entry) {
+        // A value in several stages says something of plans with at most that value only where its first stage is as low as
+        // can be.
+        let stages = |entry: &usize| {
+            let of = self.stages.iter().filter(|stage| stage.entry == *entry);
+            of.count()
+        };
+        let vague = |of: &usize| *of == entry || stages(of) > 1;
+        if entry >= self.counted || self.unproven.iter().any(vague) {
             return;
         }
         let value_of = |entry: usize, settled: &[i64]| -> i128 {
