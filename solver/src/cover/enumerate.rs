@@ -62,8 +62,15 @@ pub fn covers_of<'s>(
     deadline: &Deadline,
 ) -> ClassCovers<'s> {
     let sizes = Sizes::of(scenario, class.design, &class.sizes(scenario));
-    let longest = longest_sum(&sizes, class.length);
-    let Pieces { list, complete } = piece::all(scenario, &sizes, longest, class.cornered);
+    let alone = alone(scenario, &sizes, class);
+    let only_alone = alone
+        .as_ref()
+        .is_some_and(|pieces| !pieces.complete || has_cover(scenario, class, &sizes, pieces));
+    let all = || {
+        let range = Length::ZERO..=longest_sum(&sizes, class.length);
+        piece::all(scenario, &sizes, range, class.cornered)
+    };
+    let Pieces { list, complete } = alone.filter(|_| only_alone).unwrap_or_else(all);
     let mut search = Search {
         scenario,
         class,
@@ -75,7 +82,7 @@ pub fn covers_of<'s>(
         steps: 0,
     };
     search.single_runs();
-    if search.found.is_empty() || scenario.rules.split_short {
+    if !only_alone {
         search.several_runs(deadline);
     }
     let complete_to = search.complete_to();
@@ -104,6 +111,44 @@ pub fn covers_of<'s>(
     }
 }
 
+/// The pieces that may cover a strip by themselves, where short strips must not be split. While some of them are missing
+/// nothing is known of the others.
+pub(super) fn alone(scenario: &Scenario, sizes: &Sizes<'_>, class: &Class) -> Option<Pieces> {
+    if scenario.rules.split_short {
+        return None;
+    }
+    let range = shortest_sum(sizes, class.length)..=longest_sum(sizes, class.length);
+    Some(piece::all(scenario, sizes, range, class.cornered))
+}
+
+/// Whether a piece covers a strip by itself.
+pub(super) fn has_cover(
+    scenario: &Scenario,
+    class: &Class,
+    sizes: &Sizes<'_>,
+    pieces: &Pieces,
+) -> bool {
+    let covers = |piece: &Piece| {
+        let settled = settle(scenario, class.length, sizes, Tally::NOTHING.with(piece));
+        settled.is_some_and(|settled| fits_alone(scenario, class, piece, &settled))
+    };
+    pieces.list.iter().any(covers)
+}
+
+/// What a covering may miss, or be over, for each repeat where it counts as exact: as many nanometres as there can be repeats.
+const ROUNDING: Length = Length::from_nanometres(1_000_000);
+
+/// No covering of the length adds up to less than this.
+fn shortest_sum(sizes: &Sizes<'_>, length: Length) -> Length {
+    let stretched = sizes.list.iter().map(|(_, size)| {
+        let most = size.scale.most;
+        i128::from(length.nanometres()) * most.denominator() / most.numerator()
+    });
+    let least = stretched.min().unwrap_or(0);
+    let least = Length::from_nanometres(i64::try_from(least).unwrap_or(0));
+    (length.min(least) - ROUNDING).max(Length::ZERO)
+}
+
 /// No covering of the length adds up to more than this.
 pub(super) fn longest_sum(sizes: &Sizes<'_>, length: Length) -> Length {
     let scaled = sizes.list.iter().map(|(_, size)| {
@@ -113,9 +158,7 @@ pub(super) fn longest_sum(sizes: &Sizes<'_>, length: Length) -> Length {
     let step = sizes.list.iter().map(|(_, size)| piece::step(size));
     let unscaled = length + step.max().unwrap_or(Length::ZERO);
     let scaled = i64::try_from(scaled.max().unwrap_or(0)).unwrap_or(i64::MAX / 4);
-    // A covering that counts as exact may be longer by a nanometre for each repeat.
-    let rounding = Length::from_nanometres(1_000_000);
-    let longest = unscaled.max(Length::from_nanometres(scaled)) + rounding;
+    let longest = unscaled.max(Length::from_nanometres(scaled)) + ROUNDING;
     // However far a size may be squeezed, more than nine times the longest strip is no covering.
     longest.min(Length::LONGEST * 9)
 }

@@ -4,6 +4,7 @@
 //! the rule against superfluous segments look only at the set. So a piece stands for all of them.
 
 use std::collections::BTreeMap;
+use std::ops::RangeInclusive;
 
 use crate::cover::Settled;
 use crate::exact::Exact;
@@ -167,9 +168,15 @@ fn margins(sizes: &Sizes<'_>, set: SizeSet) -> (Length, Length) {
         })
 }
 
-/// Every piece that some hoop can take by itself, no longer than `longest`. With `ends_matter` pieces differ also in
-/// which sizes can stand at both of their ends.
-pub fn all(scenario: &Scenario, sizes: &Sizes<'_>, longest: Length, ends_matter: bool) -> Pieces {
+/// Every piece that some hoop can take by itself, of a sum within `range`. With `ends_matter` pieces differ also in which
+/// sizes can stand at both of their ends.
+pub fn all(
+    scenario: &Scenario,
+    sizes: &Sizes<'_>,
+    range: RangeInclusive<Length>,
+    ends_matter: bool,
+) -> Pieces {
+    let (shortest, longest) = range.into_inner();
     let mut found: BTreeMap<(Length, SizeSet, SizeSet), Vec<(usize, u32)>> = BTreeMap::new();
     let mut complete = true;
     let mut states = vec![(Length::ZERO, 0 as SizeSet, 0 as SizeSet, Vec::new())];
@@ -190,7 +197,12 @@ pub fn all(scenario: &Scenario, sizes: &Sizes<'_>, longest: Length, ends_matter:
             } else {
                 i64::from(size.repeats / per_step)
             };
-            for steps in 1..=most {
+            // The last size has to bring the sum into the range.
+            let last = bit + 1 == sizes.list.len() || !scenario.rules.combine_sizes;
+            let missing = (shortest - *sum).nanometres().max(0);
+            let fewest = -(-missing).div_euclid(step(size).nanometres());
+            let first = if last { fewest.max(1) } else { 1 };
+            for steps in first..=most {
                 let sum = *sum + step(size) * steps;
                 if sum > room {
                     break;
@@ -215,7 +227,7 @@ pub fn all(scenario: &Scenario, sizes: &Sizes<'_>, longest: Length, ends_matter:
                 grown.push((sum, set, twice, repeats));
             }
         }
-        for (sum, set, twice, repeats) in &grown {
+        for (sum, set, twice, repeats) in grown.iter().filter(|(sum, ..)| *sum >= shortest) {
             found
                 .entry((*sum, *set, *twice))
                 .or_insert_with(|| repeats.clone());

@@ -4,9 +4,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::classes::Class;
 use crate::cover::Prices;
-use crate::cover::enumerate::longest_sum;
+use crate::cover::enumerate::{alone, longest_sum};
 use crate::cover::phase::within;
-use crate::cover::piece::{self, Pieces};
+use crate::cover::piece;
 use crate::cover::{
     ClassCovers, Cover, EndPatterns, Fit, Phase, Piece, Runs, Settled, Sizes, Tally, end_repeats,
     fits_alone, phases, settle,
@@ -100,21 +100,34 @@ impl<'s> CoverSpace<'s> {
     /// All covers of a class: those in one run alone where there are any and short strips must not be split.
     pub fn of(scenario: &'s Scenario, class: &Class) -> CoverSpace<'s> {
         let sizes = Sizes::of(scenario, class.design, &class.sizes(scenario));
-        let longest = longest_sum(&sizes, class.length);
-        let Pieces { list, complete } = piece::all(scenario, &sizes, longest, class.cornered);
         let mut space = CoverSpace {
             sizes,
-            pieces: list,
+            pieces: Vec::new(),
             singles: Vec::new(),
             totals: Vec::new(),
-            complete,
+            complete: true,
             cornered: class.cornered,
             sums: Vec::new(),
             with: Vec::new(),
             without: Vec::new(),
         };
+        if let Some(alone) = alone(scenario, &space.sizes, class) {
+            (space.pieces, space.complete) = (alone.list, alone.complete);
+            space.add_singles(scenario, class);
+            if !space.singles.is_empty() || !space.complete {
+                return space;
+            }
+        }
+        let longest = longest_sum(&space.sizes, class.length);
+        let all = piece::all(
+            scenario,
+            &space.sizes,
+            Length::ZERO..=longest,
+            class.cornered,
+        );
+        (space.pieces, space.complete) = (all.list, all.complete);
         space.add_singles(scenario, class);
-        if (space.singles.is_empty() || scenario.rules.split_short) && !space.pieces.is_empty() {
+        if !space.pieces.is_empty() {
             space.add_totals(scenario, class, longest);
         }
         space
