@@ -2,7 +2,9 @@
 //!
 //! Where no two margins reach beyond the distance between two fabrics, a lane of runs with the same margin m takes
 //! Σ(t + G) − G + m, whatever their order: a sum. Dynamic programming over the room that is left tells for every item and
-//! the items after it what they can be worth (Martello and Toth, Knapsack problems (1990), chapter 3, from memory).
+//! the items after it what they can be worth (Martello and Toth, Knapsack problems (1990), chapter 3, from memory). Where a
+//! lane holds few runs and the room has many units, the table is coarser: sizes and rooms rounded down to larger units tell
+//! what lanes can be worth at most, and a search finds what they are.
 
 use crate::exact::gcd;
 use crate::hooping::kind::{Kind, Openness};
@@ -10,6 +12,12 @@ use crate::length::Length;
 
 /// The most cells of the table.
 const MOST_CELLS: usize = 6_000_000;
+/// A table with more cells is made coarser where lanes hold few runs.
+const MANY_CELLS: usize = 600_000;
+/// So many runs are few.
+const FEW_RUNS: usize = 8;
+/// The most steps to find what a lane is worth; past them the coarse table tells what it is worth at most.
+const MOST_STEPS: usize = 300_000;
 
 /// The lanes of a field that hold runs of some kinds, all closed and with one margin.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -17,6 +25,8 @@ pub struct Fill {
     /// Room in units.
     room: usize,
     items: Vec<Item>,
+    /// Units in one of the table.
+    coarse: usize,
 }
 
 /// Runs of one kind.
@@ -35,8 +45,10 @@ pub struct Table<'f> {
     worth: Vec<i64>,
     /// How many of each item.
     most: Vec<usize>,
-    /// By item, then by room.
+    /// By item, then by room in coarse units: what they can be worth at most.
     best: Vec<i64>,
+    /// What the best lane is worth.
+    worth_most: i64,
 }
 
 impl Fill {
@@ -81,12 +93,22 @@ impl Fill {
         }
         items.sort_by_key(|item| (std::cmp::Reverse(item.size), item.kind));
         let cells = (items.len() + 1).checked_mul(room + 1)?;
-        (cells <= MOST_CELLS).then_some(Fill { room, items })
+        let smallest = items.last().map_or(1, |item| item.size);
+        let coarse = if room / smallest <= FEW_RUNS {
+            cells.div_ceil(MANY_CELLS).max(1)
+        } else {
+            1
+        };
+        (cells / coarse <= MOST_CELLS).then_some(Fill {
+            room,
+            items,
+            coarse,
+        })
     }
 
     /// What lanes are worth, where each kind has a worth and, where given, only so many runs `left`.
     pub fn table(&self, worth: &[i64], left: Option<&[usize]>) -> Table<'_> {
-        let width = self.room + 1;
+        let width = self.room / self.coarse + 1;
         let worth: Vec<i64> = self.items.iter().map(|item| worth[item.kind]).collect();
         let most = self.items.iter().map(|item| {
             let left = left.map_or(usize::MAX, |left| left[item.kind]);
@@ -105,7 +127,8 @@ impl Fill {
             let (mut more, mut piece) = (most[index], 1);
             while more > 0 {
                 let count = piece.min(more);
-                let (size, value) = (item.size * count, each.saturating_mul(count as i64));
+                let size = item.size / self.coarse * count;
+                let value = each.saturating_mul(count as i64);
                 for room in (size..width).rev() {
                     now[room] = now[room].max(now[room - size] + value);
                 }
@@ -113,49 +136,89 @@ impl Fill {
                 piece *= 2;
             }
         }
-        Table {
+        let mut table = Table {
             fill: self,
             worth,
             most,
             best,
-        }
+            worth_most: 0,
+        };
+        table.worth_most = table.find_most();
+        table
     }
 }
 
 impl Table<'_> {
-    /// The most that a lane is worth.
+    /// The most that a lane is worth; or, where that took too long to find, what none is worth more than.
     pub fn most(&self) -> i64 {
-        self.best[self.fill.room]
+        self.worth_most
+    }
+
+    fn find_most(&self) -> i64 {
+        let at_most = self.best(0, self.fill.room);
+        if self.fill.coarse == 1 {
+            return at_most;
+        }
+        let mut found = 0;
+        let mut steps = 0;
+        let mut see = |worth: i64, _: &[usize]| {
+            found = worth;
+            Some(worth + 1)
+        };
+        let whole = self.extend(
+            Place::of(self),
+            &mut 1,
+            &mut steps,
+            &mut Vec::new(),
+            &mut see,
+        );
+        if whole { found } else { at_most }
     }
 
     fn best(&self, item: usize, room: usize) -> i64 {
-        self.best[item * (self.fill.room + 1) + room]
+        let coarse = self.fill.coarse;
+        self.best[item * (self.fill.room / coarse + 1) + room / coarse]
     }
 
     /// Lanes that are worth at least `least`, the fullest of large runs first, until `see` says that it is enough. Each is
     /// a list of kinds. Lanes to which a further run could be added are left out.
     pub fn worth_at_least(&self, least: i64, see: &mut dyn FnMut(i64, &[usize]) -> bool) {
-        self.extend(0, self.fill.room, 0, least, &mut Vec::new(), see);
+        let mut see = |worth: i64, lane: &[usize]| see(worth, lane).then_some(least);
+        // However long it takes: whoever looks ends it.
+        let mut steps = 0;
+        let begin = Place::of(self);
+        self.extend(begin, &mut { least }, &mut steps, &mut Vec::new(), &mut see);
     }
 
+    /// Goes on with an item and those after it. `see` says what a lane has to be worth from then on, or that it is enough.
+    /// False where the search ended early.
     fn extend(
         &self,
-        item: usize,
-        room: usize,
-        worth: i64,
-        least: i64,
+        at: Place,
+        least: &mut i64,
+        steps: &mut usize,
         chosen: &mut Vec<usize>,
-        see: &mut dyn FnMut(i64, &[usize]) -> bool,
+        see: &mut See<'_>,
     ) -> bool {
-        let Some(of) = self.fill.items.get(item) else {
-            return worth < least || see(worth, chosen);
+        let Some(of) = self.fill.items.get(at.item) else {
+            if at.worth >= *least {
+                match see(at.worth, chosen) {
+                    Some(now) => *least = now,
+                    None => return false,
+                }
+            }
+            return true;
         };
-        if worth + self.best(item, room) < least {
+        if at.worth + self.best(at.item, at.room) < *least {
             return true;
         }
-        let most = self.most[item].min(room / of.size);
+        *steps += 1;
+        if *steps > MOST_STEPS && self.fill.coarse > 1 {
+            return false;
+        }
+        let most = self.most[at.item].min(at.room / of.size);
         // The smallest runs fill what is left: fewer of them make a lane that could hold more.
-        let fewest = if item + 1 == self.fill.items.len() {
+        let fewest = if at.item + 1 == self.fill.items.len() {
             most
         } else {
             0
@@ -164,14 +227,39 @@ impl Table<'_> {
         chosen.extend(std::iter::repeat_n(of.kind, most));
         for count in (fewest..=most).rev() {
             chosen.truncate(before + count);
-            let (size, value) = (of.size * count, self.worth[item] * count as i64);
-            if !self.extend(item + 1, room - size, worth + value, least, chosen, see) {
+            let next = Place {
+                item: at.item + 1,
+                room: at.room - of.size * count,
+                worth: at.worth + self.worth[at.item] * count as i64,
+            };
+            if !self.extend(next, least, steps, chosen, see) {
                 chosen.truncate(before);
                 return false;
             }
         }
         chosen.truncate(before);
         true
+    }
+}
+
+/// Takes the worth of a lane and its kinds.
+type See<'s> = dyn FnMut(i64, &[usize]) -> Option<i64> + 's;
+
+/// Where a search is: the next item, the room that is left, and what is chosen so far is worth.
+#[derive(Clone, Copy)]
+struct Place {
+    item: usize,
+    room: usize,
+    worth: i64,
+}
+
+impl Place {
+    fn of(table: &Table<'_>) -> Place {
+        Place {
+            item: 0,
+            room: table.fill.room,
+            worth: 0,
+        }
     }
 }
 
