@@ -18,6 +18,8 @@ const MOST_ROUNDS: usize = 5_000;
 /// adding.
 const WORTH: i128 = 1 << 14;
 
+/// So many rounds go by the linear program's own multipliers.
+const UNSMOOTHED: usize = 12;
 /// A point that costs so many steps more than the bound is near enough.
 const NEAR: f64 = 0.02;
 
@@ -100,14 +102,25 @@ impl Restricted<'_, '_> {
     pub fn relax(&mut self, form: &[i64], precision: Precision, deadline: &Deadline) -> Relaxed {
         self.aim(form);
         let mut best: Option<Bound> = None;
-        for _ in 0..MOST_ROUNDS {
+        let mut smoothed = false;
+        for round in 0..MOST_ROUNDS {
             let outcome = self.model.solve(deadline);
             if outcome == Outcome::Unfinished {
                 break;
             }
             let optimal = outcome == Outcome::Optimal;
             let places = self.model.places(optimal);
-            let multipliers = self.rounded(places, optimal);
+            let own = self.rounded(places, optimal);
+            // Long searches swing from one set of multipliers to another: half-way to the best ones so far says more. Where
+            // that finds nothing new, the own ones do.
+            let centre = best
+                .as_ref()
+                .filter(|best| optimal && !smoothed && round > UNSMOOTHED && best.places == places);
+            let multipliers = match centre {
+                Some(best) => half_way(&own, &best.multipliers),
+                None => own,
+            };
+            let mixed = centre.is_some();
             let priced = self.price(&multipliers, optimal.then_some((form, places)));
             if !optimal && priced.proven > 0 {
                 return Relaxed::Empty;
@@ -133,7 +146,8 @@ impl Restricted<'_, '_> {
             for (turn, pattern) in priced.hoopings {
                 grown |= self.add_hooping(turn, pattern);
             }
-            if !grown {
+            smoothed = mixed && !grown;
+            if !grown && !mixed {
                 if !optimal {
                     return Relaxed::Unknown;
                 }
@@ -405,6 +419,16 @@ impl Costs<'_, '_, '_> {
         };
         see(&self.of.spaces[class].totals[place], &prices);
     }
+}
+
+/// The multipliers between two sets. (Smoothing: Wentges, Weighted Dantzig–Wolfe decomposition for linear mixed-integer
+/// programming, International Transactions in Operational Research 4 (1997) 151–162, from memory.)
+fn half_way(one: &[i64], other: &[i64]) -> Vec<i64> {
+    // Rows that came later have no multiplier in the other set.
+    let pairs = one.iter().enumerate();
+    pairs
+        .map(|(row, value)| other.get(row).map_or(*value, |other| (value + other) >> 1))
+        .collect()
 }
 
 /// Whether a hooping holds a run with two open ends.

@@ -182,12 +182,11 @@ impl Table<'_> {
 
     /// Lanes that are worth at least `least`, the fullest of large runs first, until `see` says that it is enough. Each is
     /// a list of kinds. Lanes to which a further run could be added are left out.
-    pub fn worth_at_least(&self, least: i64, see: &mut dyn FnMut(i64, &[usize]) -> bool) {
+    /// False where some may be missing.
+    pub fn worth_at_least(&self, least: i64, see: &mut dyn FnMut(i64, &[usize]) -> bool) -> bool {
         let mut see = |worth: i64, lane: &[usize]| see(worth, lane).then_some(least);
-        // However long it takes: whoever looks ends it.
-        let mut steps = 0;
         let begin = Place::of(self);
-        self.extend(begin, &mut { least }, &mut steps, &mut Vec::new(), &mut see);
+        self.extend(begin, &mut { least }, &mut 0, &mut Vec::new(), &mut see)
     }
 
     /// Goes on with an item and those after it. `see` says what a lane has to be worth from then on, or that it is enough.
@@ -213,7 +212,7 @@ impl Table<'_> {
             return true;
         }
         *steps += 1;
-        if *steps > MOST_STEPS && self.fill.coarse > 1 {
+        if *steps > MOST_STEPS {
             return false;
         }
         let most = self.most[at.item].min(at.room / of.size);

@@ -207,10 +207,13 @@ impl Way {
                 return None;
             };
             let table = self.breadths[*breadth].fill.as_ref()?.table(worth, None);
-            table.worth_at_least(least, &mut |_, lane| {
+            let whole = table.worth_at_least(least, &mut |_, lane| {
                 found.push(self.of_lanes(vec![lane.to_vec()]));
                 found.len() <= limit
             });
+            if !whole {
+                return None;
+            }
             if found.len() > limit {
                 return None;
             }
