@@ -22,13 +22,17 @@ pub fn simple_bounds(task: &Task<'_>) -> Vec<i128> {
     }
 }
 
-/// Every sum of `count` of these; `None` where there are more than `most`.
-pub fn sums(each: &BTreeSet<i128>, count: i64, most: usize) -> Option<BTreeSet<i128>> {
+/// Every sum of `count` of these that is at least `least`; `None` where more than `most` had to be looked at at once.
+pub fn sums(each: &BTreeSet<i128>, count: i64, least: i128, most: usize) -> Option<BTreeSet<i128>> {
+    let largest = each.last().copied().unwrap_or(0);
     let mut sums = BTreeSet::from([0]);
-    for _ in 0..count {
-        sums = sums
+    for left in (0..count).rev() {
+        let grown = sums
             .iter()
-            .flat_map(|sum| each.iter().map(move |each| sum + each))
+            .flat_map(|sum| each.iter().map(move |each| sum + each));
+        // What the others cannot make up for is left out.
+        sums = grown
+            .filter(|sum| sum + largest * i128::from(left) >= least)
             .collect();
         if sums.len() > most {
             return None;

@@ -303,7 +303,7 @@ impl<'t, 'a> Search<'t, 'a> {
             .iter()
             .map(|(_, each)| i128::from(*each))
             .collect();
-        sums(&each, hoopings.sum(), MOST_VALUES)
+        sums(&each, hoopings.sum(), 0, MOST_VALUES)
     }
 
     /// The term that an entry of the goal stands for, if it stands for one.

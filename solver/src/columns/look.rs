@@ -31,13 +31,21 @@ const QUICK: Effort = Effort {
     root_cuts: 0,
     improve: false,
 };
-/// What a first look cover by cover may take.
-const SHORT: Effort = Effort {
-    nodes: 200,
-    offers: 30,
-    root_cuts: 0,
-    improve: false,
-};
+/// What a first look cover by cover may take, and one for the hoopings of settled covers.
+const SHORT: [Effort; 2] = [
+    Effort {
+        nodes: 200,
+        offers: 30,
+        root_cuts: 0,
+        improve: false,
+    },
+    Effort {
+        nodes: 600,
+        offers: 40,
+        root_cuts: 0,
+        improve: false,
+    },
+];
 /// What a second look among all columns may take.
 const LONG: Effort = Effort {
     nodes: 300,
@@ -45,13 +53,21 @@ const LONG: Effort = Effort {
     root_cuts: 40,
     improve: false,
 };
-/// What a second look cover by cover may take.
-const PATIENT: Effort = Effort {
-    nodes: 20_000,
-    offers: 4_000,
-    root_cuts: 0,
-    improve: false,
-};
+/// What a second look cover by cover may take, and one for the hoopings of settled covers.
+const PATIENT: [Effort; 2] = [
+    Effort {
+        nodes: 20_000,
+        offers: 4_000,
+        root_cuts: 0,
+        improve: false,
+    },
+    Effort {
+        nodes: 20_000,
+        offers: 400,
+        root_cuts: 0,
+        improve: false,
+    },
+];
 /// What improving on a known value may take.
 const IMPROVING: Effort = Effort {
     nodes: 6_000,
@@ -296,12 +312,13 @@ impl<'t, 'a> Search<'_, 't, 'a> {
         &mut self,
         wish: &Wish<'_>,
         covers: Option<Vec<(usize, Cover)>>,
-        effort: Effort,
+        [effort, of_hoopings]: [Effort; 2],
     ) -> (Found, Option<Hit>) {
         let rehoop = Rehoop {
             task: self.task,
             plan: &self.plan,
             target: &wish.target,
+            effort: of_hoopings,
             deadline: self.deadline,
         };
         let whole = covers.is_some();

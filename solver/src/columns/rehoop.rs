@@ -20,14 +20,6 @@ use crate::task::Task;
 const MOST_DIVES: usize = 8;
 /// Hoopings are looked for among all that could be part of a point, unless they are more.
 const MOST_LISTED: usize = 4_000;
-/// What looking among them may take.
-const EFFORT: Effort = Effort {
-    nodes: 600,
-    offers: 40,
-    root_cuts: 0,
-    improve: false,
-};
-
 /// What is to be reached.
 pub struct Target<'g> {
     /// The forms of all stages.
@@ -52,6 +44,8 @@ pub struct Rehoop<'p, 'a> {
     pub task: &'p Task<'a>,
     pub plan: &'p Plan<'p, 'a>,
     pub target: &'p Target<'p>,
+    /// What looking for the hoopings of the same covers may take.
+    pub effort: Effort,
     pub deadline: &'p Deadline,
 }
 
@@ -81,7 +75,7 @@ impl<'p, 'a> Rehoop<'p, 'a> {
                 deadline: self.deadline,
             };
             let branching = features::of_all(&of);
-            return match tree::search(&mut listed, &branching, most, EFFORT, self.deadline) {
+            return match tree::search(&mut listed, &branching, most, self.effort, self.deadline) {
                 Found::Point(_) => (Verdict::Accepted, dealer.hit),
                 Found::None => (Verdict::Rejected, None),
                 Found::Better(_) | Found::Unknown => (Verdict::Doubtful, None),

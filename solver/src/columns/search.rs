@@ -285,15 +285,20 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         let of = &self.stages[stage];
         let divisor = of.divisor.max(1);
         let rounded = steps + (-steps).rem_euclid(divisor);
-        let Some(values) = self.stabilizer_values(stage, settled) else {
+        let Some(values) = self.stabilizer_values(stage, settled, rounded) else {
             return Some(rounded);
         };
         let least = values.range(i128::from(rounded)..).next()?;
         i64::try_from(*least).ok()
     }
 
-    /// Every value that the stabilizer can have where the number of hoopings is settled.
-    fn stabilizer_values(&self, stage: usize, settled: &[i64]) -> Option<BTreeSet<i128>> {
+    /// Every value from `least` on that the stabilizer can have where the number of hoopings is settled.
+    fn stabilizer_values(
+        &self,
+        stage: usize,
+        settled: &[i64],
+        least: i64,
+    ) -> Option<BTreeSet<i128>> {
         let Goal::Priorities(terms) = &self.task.scenario.goal else {
             return None;
         };
@@ -311,7 +316,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         let hoops = (0..self.task.scenario.hoops.len())
             .filter_map(|hoop| self.of.atoms.number(Atom::Hooping(hoop)));
         let each = hoops.map(|atom| i128::from(of.form[atom])).collect();
-        sums(&each, count, MOST_VALUES)
+        sums(&each, count, i128::from(least), MOST_VALUES)
     }
 
     /// Notes a bound on an entry, given the values of the stages before.
