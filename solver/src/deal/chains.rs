@@ -54,6 +54,10 @@ struct Matching<'a> {
     starting: Vec<Option<usize>>,
     started: Vec<Option<usize>>,
     looks: usize,
+    /// Which kinds a place takes: by the place's kind, then by the run's.
+    taken: Vec<Vec<bool>>,
+    /// Every run that got a place (`true`) or lost it, in this order, so that a failed chain can be taken back.
+    moves: Vec<(usize, usize, bool)>,
 }
 
 /// The hoopings with every run of the split strips in a place, where chains find them; `order` tells which hoopings may
@@ -107,6 +111,18 @@ pub(super) fn dealt(
         runs,
         places,
         looks: 0,
+        taken: table
+            .kinds
+            .iter()
+            .map(|place| {
+                table
+                    .kinds
+                    .iter()
+                    .map(|run| place == run || place.takes(run))
+                    .collect()
+            })
+            .collect(),
+        moves: Vec::new(),
     };
     matching.settle_ends(order.iter(), false)?;
     if table.growth == Growth::OneWay {
@@ -134,8 +150,7 @@ impl Matching<'_> {
     }
 
     fn takes(&self, place: usize, run: usize) -> bool {
-        let (place, run) = (self.places[place].kind, self.runs[run].kind);
-        place == run || self.table.kinds[place].takes(&self.table.kinds[run])
+        self.taken[self.places[place].kind][self.runs[run].kind]
     }
 
     /// Settles which hoopings finish (or start) strips, and with which of their outer runs. Hoopings are taken in this order.
@@ -219,6 +234,7 @@ impl Matching<'_> {
     }
 
     fn put(&mut self, run: usize, place: usize) {
+        self.moves.push((run, place, true));
         self.place_of[run] = Some(place);
         self.run_at[place] = Some(run);
         self.in_hooping[self.runs[run].job][self.places[place].hooping] = Some(run);
@@ -226,8 +242,24 @@ impl Matching<'_> {
 
     fn take_away(&mut self, run: usize) {
         if let Some(place) = self.place_of[run].take() {
+            self.moves.push((run, place, false));
             self.run_at[place] = None;
             self.in_hooping[self.runs[run].job][self.places[place].hooping] = None;
+        }
+    }
+
+    /// Takes back every move since there were so many.
+    fn take_back(&mut self, moves: usize) {
+        while self.moves.len() > moves {
+            let Some((run, place, was_put)) = self.moves.pop() else {
+                return;
+            };
+            if was_put {
+                self.take_away(run);
+            } else {
+                self.put(run, place);
+            }
+            self.moves.pop();
         }
     }
 
@@ -271,6 +303,13 @@ impl Matching<'_> {
         Some(())
     }
 
+    /// The run at a place, and the run of the same job in its hooping.
+    fn in_the_way(&self, job: usize, place: usize) -> [Option<usize>; 2] {
+        let there = self.run_at[place];
+        let own = self.in_hooping[job][self.places[place].hooping];
+        [there, own.filter(|own| there != Some(*own))]
+    }
+
     /// Finds a place for a run, moving up to `chain` others. `moving` are the runs that are on the move already.
     fn make_room(&mut self, run: usize, chain: usize, moving: &mut Vec<usize>) -> bool {
         let job = self.runs[run].job;
@@ -280,17 +319,13 @@ impl Matching<'_> {
             if !self.takes(place, run) || !self.may_stand(run, hooping) {
                 continue;
             }
-            let mut others: Vec<usize> = Vec::new();
-            others.extend(self.run_at[place]);
-            others.extend(self.in_hooping[job][hooping].filter(|other| !others.contains(other)));
-            if others
-                .iter()
-                .any(|other| self.fixed[*other] || moving.contains(other))
-            {
+            let others = self.in_the_way(job, place);
+            let mut stuck = others.iter().flatten();
+            if stuck.any(|other| self.fixed[*other] || moving.contains(other)) {
                 continue;
             }
             let waste = usize::from(self.places[place].kind != self.runs[run].kind);
-            options.push((others.len(), waste, place));
+            options.push((others.iter().flatten().count(), waste, place));
         }
         options.sort_unstable();
         moving.push(run);
@@ -299,32 +334,24 @@ impl Matching<'_> {
             if count > chain || self.looks > MOST_LOOKS {
                 break;
             }
-            let hooping = self.places[place].hooping;
-            let mut others: Vec<usize> = Vec::new();
-            others.extend(self.run_at[place]);
-            others.extend(self.in_hooping[job][hooping].filter(|other| !others.contains(other)));
-            if others.is_empty() {
+            let others = self.in_the_way(job, place);
+            if count == 0 {
                 self.put(run, place);
                 moving.pop();
                 return true;
             }
-            let before = (
-                self.place_of.clone(),
-                self.run_at.clone(),
-                self.in_hooping.clone(),
-            );
-            for other in &others {
-                self.take_away(*other);
+            let before = self.moves.len();
+            for other in others.into_iter().flatten() {
+                self.take_away(other);
             }
             self.put(run, place);
-            let made = others
-                .iter()
-                .all(|other| self.make_room(*other, chain - count, moving));
+            let mut others = others.into_iter().flatten();
+            let made = others.all(|other| self.make_room(other, chain - count, moving));
             if made {
                 moving.pop();
                 return true;
             }
-            (self.place_of, self.run_at, self.in_hooping) = before;
+            self.take_back(before);
         }
         moving.pop();
         false

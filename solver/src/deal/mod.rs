@@ -93,6 +93,16 @@ impl Table<'_> {
             .collect();
         let mut best: Option<(usize, Vec<Dealt>)> = None;
         let mut see = |hoopings: &[Hooping]| {
+            // Strips in one run have no say in the order: without one nothing else needs to be tried.
+            let open: Vec<Dealt> = hoopings.iter().map(|of| self.open_runs(of)).collect();
+            let ordered = order::fewest_changes(&open, &split, self.growth, None);
+            if ordered.best.is_none() {
+                return if ordered.complete {
+                    assign::Next::Another
+                } else {
+                    assign::Next::Doubtful
+                };
+            }
             let Some(dealt) = self.add_whole(hoopings, &whole) else {
                 return assign::Next::Another;
             };
@@ -126,6 +136,19 @@ impl Table<'_> {
         }
         let complete = enough || assign::every(self, hoopings, &split, deadline, &mut see);
         Deal { best, complete }
+    }
+
+    /// A hooping with the runs that have a place so far.
+    fn open_runs(&self, hooping: &Hooping) -> Dealt {
+        let pattern = &self.patterns[hooping.pattern];
+        let holders = hooping.lanes.iter();
+        Dealt {
+            hoop: pattern.hoop,
+            turned: pattern.turned,
+            lanes: holders
+                .map(|lane| lane.iter().filter_map(|(_, holder)| *holder).collect())
+                .collect(),
+        }
     }
 
     /// Gives the free places to the strips with a single run, and drops what stays empty. `None` where some strip goes
