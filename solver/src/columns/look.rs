@@ -56,8 +56,8 @@ const LONG: Effort = Effort {
 /// What a second look cover by cover may take, and one for the hoopings of settled covers.
 const PATIENT: [Effort; 2] = [
     Effort {
-        nodes: 20_000,
-        offers: 4_000,
+        nodes: 4_000,
+        offers: 2_000,
         root_cuts: 0,
         improve: false,
     },

@@ -22,6 +22,8 @@ const MOST_CLIMBED: usize = 4;
 /// The most values of an entry that are hoped for.
 const MOST_HOPES: usize = 2;
 /// The most values of an entry that are tried in all.
+const MOST_TRIED: usize = 100;
+/// The most values of an entry for which a plan is looked for before it is known which of them can be had.
 const MOST_GUESSED: usize = 12;
 /// With up to this many hoops, sets of hoops are tried one by one.
 const MOST_HOOPS: usize = 8;
@@ -394,52 +396,90 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
     /// that a plan is known to have.
     fn settle(&mut self, settled: &[i64], known: Option<i64>) -> Option<(i64, Option<Hit>)> {
         let stage = settled.len();
-        let entry = self.stages[stage].entry;
         let (mut value, bound) = self.bound(stage, settled)?;
-        let mut proving = true;
-        for climbed in 0..MOST_GUESSED {
-            if proving {
-                self.note(stage, settled, value);
+        // The least value that a plan was found for, once it is not clear at once that there is none with less.
+        let mut found: Option<(i64, Option<Hit>)> = known.map(|known| (known, None));
+        let mut patient = false;
+        for climbed in 0..MOST_TRIED {
+            self.note(stage, settled, value);
+            if let Some((least, hit)) = found.take_if(|(least, _)| *least == value) {
+                return Some((least, hit));
             }
-            if known == Some(value) {
-                return Some((value, None));
-            }
-            let mut hoped = settled.to_vec();
+            let hoped: Vec<i64> = settled.iter().copied().chain([value]).collect();
             // With a known value to improve on, a few steps are climbed from below and the others looked at together.
-            let most = known.filter(|known| proving && climbed >= MOST_CLIMBED && *known > value);
-            if let Some(most) = most {
-                hoped.push(most - 1);
-                return Some(match self.improve(stage, &bound, most - 1, &hoped) {
-                    (Found::Point(_), Some(hit)) => {
-                        self.note(stage, settled, hit.values[stage]);
-                        (hit.values[stage], Some(hit))
-                    }
-                    (Found::Better(_), Some(hit)) => {
-                        self.unproven.insert(entry);
-                        (hit.values[stage], Some(hit))
-                    }
-                    (Found::None, _) => {
-                        self.note(stage, settled, most);
-                        (most, None)
-                    }
-                    _ => {
-                        self.unproven.insert(entry);
-                        (most, None)
-                    }
-                });
+            if let Some((least, _)) = &found
+                && climbed >= MOST_CLIMBED
+            {
+                let least = *least;
+                return self.improve_on(stage, settled, &bound, least, found);
             }
-            hoped.push(value);
-            match self.look(stage, &bound, value, &hoped, proving) {
+            match self.look(stage, &bound, value, &hoped, patient) {
                 (Found::Point(_), hit) => return Some((value, hit)),
-                (Found::None, _) => {}
-                (Found::Unknown | Found::Better(_), _) => {
-                    proving = false;
-                    self.unproven.insert(entry);
+                (Found::None, _) => value = self.reachable(stage, value + 1, settled)?,
+                (Found::Unknown | Found::Better(_), _) if !patient => {
+                    // A plan first, then the proof.
+                    patient = true;
+                    found = self.guess(settled, &bound, value, known).or(found);
+                }
+                (Found::Unknown | Found::Better(_), _) => break,
+            }
+        }
+        if found.is_some() {
+            self.unproven.insert(self.stages[stage].entry);
+        }
+        found
+    }
+
+    /// Looks for a plan from a value on upwards, where it costs little, up to what is known already.
+    fn guess(
+        &mut self,
+        settled: &[i64],
+        bound: &Bound,
+        value: i64,
+        known: Option<i64>,
+    ) -> Option<(i64, Option<Hit>)> {
+        let stage = settled.len();
+        let mut value = value;
+        for _ in 0..MOST_GUESSED {
+            value = self.reachable(stage, value + 1, settled)?;
+            if self.deadline.over() || known.is_some_and(|known| known <= value) {
+                return None;
+            }
+            let hoped: Vec<i64> = settled.iter().copied().chain([value]).collect();
+            if let (Found::Point(_), Some(hit)) = self.look(stage, bound, value, &hoped, false) {
+                return Some((hit.values[stage], Some(hit)));
+            }
+        }
+        None
+    }
+
+    /// Looks for the best plan of a stage that has less than the least that was found.
+    fn improve_on(
+        &mut self,
+        stage: usize,
+        settled: &[i64],
+        bound: &Bound,
+        least: i64,
+        found: Option<(i64, Option<Hit>)>,
+    ) -> Option<(i64, Option<Hit>)> {
+        let hoped: Vec<i64> = settled.iter().copied().chain([least - 1]).collect();
+        match self.improve(stage, bound, least - 1, &hoped) {
+            (Found::Point(_), Some(hit)) => {
+                self.note(stage, settled, hit.values[stage]);
+                Some((hit.values[stage], Some(hit)))
+            }
+            (Found::None, _) => {
+                self.note(stage, settled, least);
+                found
+            }
+            (better, hit) => {
+                self.unproven.insert(self.stages[stage].entry);
+                match (better, hit) {
+                    (Found::Better(_), Some(hit)) => Some((hit.values[stage], Some(hit))),
+                    _ => found,
                 }
             }
-            value = self.reachable(stage, value + 1, settled)?;
         }
-        known.map(|known| (known, None))
     }
 
     /// The value of a term, where it is settled.

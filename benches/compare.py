@@ -1,0 +1,172 @@
+"""Puts the same question to the planner and to two general-purpose solvers, side by side: what is the least number of hoopings?
+
+Usage: python benches/compare.py [--program target/release/sashwright] [--seconds 20] [SCENARIO.json ...]
+
+Each scenario, from the files and drawn, goes to the running service over HTTP, and as a program of slots and runs (the second
+formulation of `tests/formulation`) to HiGHS and to CP-SAT. What is measured is the time to a proven answer, for the service with the
+request and the check of its plan, for the others with the building of their program; everything runs on two threads at most.
+A solver that has no proof in time counts with the limit, as "more than". Needs Python 3.11, highspy and ortools.
+"""
+
+import argparse
+import json
+import pathlib
+import re
+import statistics
+import subprocess
+import sys
+import time
+import urllib.request
+from fractions import Fraction
+
+sys.path.insert(0, str(pathlib.Path(__file__).resolve().parent.parent / "tests"))
+
+from formulation.document import Scenario, TooBig  # noqa: E402
+from formulation.drawn import drawn  # noqa: E402
+from formulation.program import Rows, fewest_hoopings  # noqa: E402
+from ortools.sat.python import cp_model  # noqa: E402
+
+MOST_COLUMNS = 100_000
+THREADS = 2
+
+
+class CpSatRows:
+    """The same program for CP-SAT."""
+
+    def __init__(self, seconds):
+        self.model, self.variables, self.costs = cp_model.CpModel(), [], []
+        self.seconds = seconds
+
+    def binary(self, cost=0):
+        if len(self.variables) == MOST_COLUMNS:
+            raise TooBig("columns")
+        self.variables.append(self.model.new_bool_var(""))
+        self.costs.append(cost)
+        return len(self.variables) - 1
+
+    def row(self, least, most, terms):
+        total = sum(value * self.variables[column] for column, value in terms)
+        if isinstance(total, int):
+            return
+        if least is not None:
+            self.model.add(total >= least)
+        if most is not None:
+            self.model.add(total <= most)
+
+    def solve(self):
+        self.model.minimize(sum(cost * variable for cost, variable in zip(self.costs, self.variables) if cost))
+        solver = cp_model.CpSolver()
+        solver.parameters.max_time_in_seconds = float(self.seconds)
+        solver.parameters.num_workers = THREADS
+        status = solver.solve(self.model)
+        if status == cp_model.INFEASIBLE:
+            return None, None
+        found = round(solver.objective_value) if status in (cp_model.OPTIMAL, cp_model.FEASIBLE) else None
+        return round(solver.best_objective_bound), found
+
+
+def bin_packing(seed):
+    """Triplets, whose optimum is known by construction (Falkenauer, A hybrid grouping genetic algorithm for bin packing, Journal of
+    Heuristics 2 (1996) 5-30, from memory): 20 bins of 1000 mm, each filled by three strips."""
+    state, strips = seed, []
+
+    def below(bound):
+        nonlocal state
+        state = (state * 6364136223846793005 + 1442695040888963407) % 2**64
+        return (state >> 33) % bound
+
+    for _ in range(20):
+        first = 380 + below(111)
+        second = 250 + below((1000 - first) // 2 - 249)
+        strips += [first, second, 1000 - first - second]
+    return {
+        "format": 1, "name": f"triplets {seed}", "unit": "mm",
+        "strips": [{"id": f"strip-{n}", "length": length, "width": 10, "design": "line"} for n, length in enumerate(strips)],
+        "hoops": [{"id": "hoop", "field": [1000, 10], "turn": False}],
+        "designs": [{"id": "line", "sizes": [
+            {"id": "line-1000", "width": 10, "repeat": 1, "repeats": 1000, "field": [1000, 10], "stop_early": True}]}],
+        "allowances": {"seam": 0, "trim": 0, "gap": 0},
+    }
+
+
+class Service:
+    """The planner's service on a free port."""
+
+    def __init__(self, program):
+        self.process = subprocess.Popen([program, "serve", "--listen", "127.0.0.1:0"], stderr=subprocess.PIPE, text=True)
+        self.url = None
+        for line in self.process.stderr:
+            found = re.search(r"http://127\.0\.0\.1:\d+", line)
+            if found:
+                self.url = found.group(0)
+                break
+        if self.url is None:
+            raise SystemExit("the service did not start")
+
+    def plan(self, document):
+        headers = {"Content-Type": "application/json"}
+        request = urllib.request.Request(self.url + "/v1/plans", json.dumps(document).encode(), headers)
+        with urllib.request.urlopen(request, timeout=300) as response:
+            return json.load(response)
+
+
+def timed(work):
+    """(seconds, result)"""
+    begun = time.perf_counter()
+    result = work()
+    return time.perf_counter() - begun, result
+
+
+def compare(service, name, document, seconds):
+    """One line of the table; the factors by which the two solvers are slower, None where nothing can be said."""
+    document = {**document, "goal": {"priorities": ["hoopings"]}, "limits": {"seconds": seconds}}
+    own, plan = min((timed(lambda: service.plan(document)) for _ in range(3)), key=lambda run: run[0])
+    term = plan["objective"][0]
+    cells = [f"{term['value']}{'' if term['proven'] else ' ?'}", f"{own * 1000:.1f} ms"]
+    factors = []
+    for rows in (lambda: Rows(seconds, MOST_COLUMNS, THREADS), lambda: CpSatRows(seconds)):
+        exact = Scenario(json.loads(json.dumps(document), parse_float=Fraction))
+        try:
+            took, (bound, found) = timed(lambda: fewest_hoopings(exact, term["value"], rows()))
+        except TooBig as reason:
+            cells.append(f"too big: {reason}")
+            factors.append(None)
+            continue
+        proven = found is not None and bound == found
+        if proven and term["proven"] and found != term["value"]:
+            raise SystemExit(f"{name}: {term['value']} hoopings said to be proven, but the fewest are {found}")
+        cells.append(f"{took:.2f} s" if proven else f"no proof in {took:.0f} s")
+        factors.append(took / own if term["proven"] else None)
+    print("| " + " | ".join([name, *cells]) + " |", flush=True)
+    return factors
+
+
+def main():
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--program", default="target/release/sashwright", help="the planner (target/release/sashwright)")
+    parser.add_argument("--seconds", type=int, default=20, help="the limit of each solver (20)")
+    parser.add_argument("--drawn", type=int, default=12, help="how many scenarios to draw (12)")
+    parser.add_argument("files", nargs="*", help="scenario files")
+    arguments = parser.parse_args()
+    cases = [(pathlib.Path(path).stem, json.loads(pathlib.Path(path).read_text(encoding="utf-8"))) for path in arguments.files]
+    cases += [(f"drawn {seed}", drawn(seed)) for seed in range(arguments.drawn)]
+    cases += [(f"triplets {seed}", bin_packing(seed)) for seed in (1, 2)]
+    service = Service(arguments.program)
+    print("| scenario | fewest hoopings | sashwright | HiGHS | CP-SAT |\n| --- | --- | --- | --- | --- |")
+    factors = []
+    try:
+        for name, document in cases:
+            try:
+                factors.append(compare(service, name, document, arguments.seconds))
+            except urllib.error.HTTPError as error:
+                print(f"| {name} | refused: status {error.code} | | | |")
+    finally:
+        service.process.terminate()
+    for solver, of_solver in zip(("HiGHS", "CP-SAT"), zip(*factors)):
+        known = [factor for factor in of_solver if factor is not None]
+        if known:
+            print(f"{solver}: at least {min(known):.0f} times slower, median {statistics.median(known):.0f} times, {len(known)} scenarios")
+
+
+if __name__ == "__main__":
+    main()
