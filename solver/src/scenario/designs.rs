@@ -203,6 +203,9 @@ fn read_size(node: &Node<'_>, unit: Unit) -> Option<Size> {
     })
 }
 
+/// No design is stretched to more than so many times its length, or to less than its length divided by that.
+const LARGEST_SCALE: i128 = 10;
+
 fn read_scale(node: &Node<'_>) -> Option<ScaleRange> {
     let wanted = "a decimal or fraction";
     let [least, most] = node.pair("the smallest and the largest scale, such as [0.97, 1.03]")?;
@@ -213,11 +216,15 @@ fn read_scale(node: &Node<'_>) -> Option<ScaleRange> {
     let fine = [least, most]
         .iter()
         .all(|bound| small(bound.numerator()) && small(bound.denominator()));
-    if !fine || least <= Exact::ZERO || least > Exact::ONE || most < Exact::ONE {
+    // Nobody stretches a design that far: its stitches would lie bare, or on top of each other.
+    let tenth = Exact::new(1, LARGEST_SCALE);
+    let sane = tenth.is_some_and(|tenth| (tenth..=Exact::ONE).contains(&least))
+        && Exact::new(LARGEST_SCALE, 1).is_some_and(|ten| (Exact::ONE..=ten).contains(&most));
+    if !fine || !sane {
         node.fault(
             FaultCode::OutOfRange,
             format!("The scale may range from {least} to {most}."),
-            "Give a smallest scale above 0 and at most 1 and a largest of at least 1, with at most 9 digits.",
+            "Give a smallest scale from 0.1 to 1 and a largest from 1 to 10, with at most 9 digits.",
         );
         return None;
     }
