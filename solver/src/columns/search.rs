@@ -151,7 +151,6 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             .values(task)
             .first()
             .map(|value| forms[0].steps_of(*value));
-        let of_first = of_first.filter(|_| forms[0].stages[0].exact);
         let plan = Plan {
             scenario,
             classes: task.classes,
@@ -407,11 +406,8 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             }
             let hoped: Vec<i64> = settled.iter().copied().chain([value]).collect();
             // With a known value to improve on, a few steps are climbed from below and the others looked at together.
-            if let Some((least, _)) = &found
-                && climbed >= MOST_CLIMBED
-            {
-                let least = *least;
-                return self.improve_on(stage, settled, &bound, least, found);
+            if let Some(found) = found.take_if(|_| climbed >= MOST_CLIMBED) {
+                return Some(self.improve_on(stage, settled, &bound, found));
             }
             match self.look(stage, &bound, value, &hoped, patient) {
                 (Found::Point(_), hit) => return Some((value, hit)),
@@ -459,27 +455,36 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         stage: usize,
         settled: &[i64],
         bound: &Bound,
-        least: i64,
-        found: Option<(i64, Option<Hit>)>,
-    ) -> Option<(i64, Option<Hit>)> {
-        let hoped: Vec<i64> = settled.iter().copied().chain([least - 1]).collect();
-        match self.improve(stage, bound, least - 1, &hoped) {
-            (Found::Point(_), Some(hit)) => {
-                self.note(stage, settled, hit.values[stage]);
-                Some((hit.values[stage], Some(hit)))
-            }
-            (Found::None, _) => {
-                self.note(stage, settled, least);
-                found
-            }
-            (better, hit) => {
-                self.unproven.insert(self.stages[stage].entry);
-                match (better, hit) {
-                    (Found::Better(_), Some(hit)) => Some((hit.values[stage], Some(hit))),
-                    _ => found,
+        found: (i64, Option<Hit>),
+    ) -> (i64, Option<Hit>) {
+        let mut found = found;
+        for _ in 0..MOST_TRIED {
+            let hoped: Vec<i64> = settled.iter().copied().chain([found.0 - 1]).collect();
+            match self.improve(stage, bound, found.0 - 1, &hoped) {
+                (Found::Point(_), Some(hit)) => {
+                    self.note(stage, settled, hit.values[stage]);
+                    return (hit.values[stage], Some(hit));
                 }
+                (Found::None, _) => {
+                    self.note(stage, settled, found.0);
+                    return found;
+                }
+                (Found::Better(_), Some(hit)) => found = (hit.values[stage], Some(hit)),
+                _ => {}
+            }
+            // What could not be seen all at once may be seen cover by cover.
+            let hoped: Vec<i64> = settled.iter().copied().chain([found.0 - 1]).collect();
+            match self.look(stage, bound, found.0 - 1, &hoped, true) {
+                (Found::Point(_), Some(hit)) => found = (hit.values[stage], Some(hit)),
+                (Found::None, _) => {
+                    self.note(stage, settled, found.0);
+                    return found;
+                }
+                _ => break,
             }
         }
+        self.unproven.insert(self.stages[stage].entry);
+        found
     }
 
     /// The value of a term, where it is settled.

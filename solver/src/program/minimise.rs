@@ -15,7 +15,8 @@ const MOST_CLIMBED: i128 = 4;
 pub struct Minimum {
     /// A point at least as good as the one that was known; `None` where nothing better was found.
     pub point: Option<Vec<i64>>,
-    /// No point of the program goes below this.
+    /// No point of the program goes below this: by its root bound, in whole numbers. What the solver claims beyond that guides
+    /// the search and proves nothing.
     pub least: Option<i128>,
     /// Whether the search came to its end.
     pub settled: bool,
@@ -63,14 +64,12 @@ pub fn minimise(
             let mut narrowed = program.clone();
             root.narrow(&mut narrowed, at);
             match solve(&narrowed, objective, at, true, deadline) {
-                Answer::Best(values) | Answer::Found(values) => {
-                    return done(Some(values), Some(at));
-                }
+                Answer::Best(values) | Answer::Found(values) => return done(Some(values), least),
                 Answer::NoneClaimed => {}
                 Answer::Unknown => {
                     return Minimum {
                         point: None,
-                        least: Some(at),
+                        least,
                         settled: false,
                     };
                 }
@@ -79,11 +78,7 @@ pub fn minimise(
         }
         return Minimum {
             point: None,
-            least: Some(if known.is_some() {
-                target
-            } else {
-                at.min(target)
-            }),
+            least,
             settled: known.is_some(),
         };
     }
@@ -92,30 +87,19 @@ pub fn minimise(
         root.narrow(&mut narrowed, worth);
     }
     match solve(&narrowed, objective, worth, false, deadline) {
-        Answer::Best(values) => {
-            let value = objective.at(&values);
-            let least = least.max(Some(value - slack(value / step) * step));
-            done(Some(values), least)
-        }
+        Answer::Best(values) => done(Some(values), least),
         Answer::Found(values) => Minimum {
             point: Some(values),
             least,
             settled: false,
         },
-        Answer::NoneClaimed if known.is_some() => {
-            done(None, least.max(Some(target - slack(target / step) * step)))
-        }
+        Answer::NoneClaimed if known.is_some() => done(None, least),
         Answer::NoneClaimed | Answer::Unknown => Minimum {
             point: None,
             least,
             settled: false,
         },
     }
-}
-
-/// How many steps the solver's floating point may be off at a claimed optimum: none while values are small.
-fn slack(steps: i128) -> i128 {
-    steps.abs() / 100_000_000
 }
 
 impl Bound {
