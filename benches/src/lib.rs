@@ -171,11 +171,60 @@ pub fn kit(number: u32) -> Value {
             {"id": "walk", "sizes": [stopping("walk-6", 3.0, 1.5, 4), stopping("walk-12", 3.0, 1.5, 8)]}
         ],
         "goal": {"priorities": ["hoopings", "joints", "stabilizer"]},
-        "limits": {"seconds": 10}
+        "limits": {"seconds": 1}
     })
 }
 
 /// A scenario of the project's `scenarios` folder.
 pub fn demo(text: &str) -> Value {
     serde_json::from_str(text).unwrap_or(Value::Null)
+}
+
+/// Every case of the benches: its name, and the scenario's text.
+pub fn cases() -> Vec<(String, String)> {
+    let all = [
+        "hoopings",
+        "joints",
+        "corner_mismatch",
+        "stabilizer",
+        "overhang",
+        "hoop_changes",
+    ];
+    let mut cases: Vec<(String, Value)> = [
+        ("whole quilt, butted", whole_quilt("butted")),
+        ("whole quilt, mitred", whole_quilt("mitred")),
+        ("rectangular quilt", rectangular_quilt()),
+        ("four rounds of borders", four_rounds()),
+        ("show quilt, hoopings and joints", show_quilt(&all[..2])),
+        ("show quilt, all six terms", show_quilt(&all)),
+        (
+            "lap quilt",
+            demo(include_str!("../../scenarios/lap-quilt.json")),
+        ),
+        (
+            "table runner",
+            demo(include_str!("../../scenarios/table-runner.json")),
+        ),
+        (
+            "bed quilt",
+            demo(include_str!("../../scenarios/bed-quilt.json")),
+        ),
+        (
+            "cornerstones, mm",
+            demo(include_str!("../../scenarios/cornerstones-mm.json")),
+        ),
+        (
+            "filler strips",
+            demo(include_str!("../../scenarios/filler-strips.json")),
+        ),
+    ]
+    .map(|(name, document)| (name.to_owned(), document))
+    .into();
+    cases.extend(
+        [1, 10, 100, 1_000, 10_000].map(|count| (format!("{count} copies"), copies(count))),
+    );
+    let texts = cases.into_iter();
+    texts
+        .map(|(name, document)| (name, document.to_string()))
+        .collect()
 }

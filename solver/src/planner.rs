@@ -188,8 +188,8 @@ fn best_draft<'a>(
     if let Some(spaces) = spaces
         && known.bounds_for(&values) != values
     {
-        // Part of the time is left for the integer program over lists.
-        let searching = deadline.at_most(deadline.left().mul_f64(0.6));
+        // A part of the time is left for the integer program over lists.
+        let searching = deadline.at_most(deadline.left().mul_f64(0.85));
         let found = columns::search(&task, spaces, &best, &searching);
         known.proven = found.proven;
         if let Some(found) = found.plan {
