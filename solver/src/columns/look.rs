@@ -114,15 +114,28 @@ impl<'t, 'a> Search<'_, 't, 'a> {
     ) -> (Found, Option<Hit>) {
         let forms = self.forms();
         let wish = self.wish(&forms, stage, bound, most, hoped);
-        let found = self.quickly(&wish, hoped);
-        if found.0 != Found::Unknown || !patient {
-            return found;
+        // Once is enough where it costs little.
+        if self.looked.insert(hoped.to_vec()) {
+            let found = self.quickly(&wish, hoped);
+            if found.0 != Found::Unknown {
+                return found;
+            }
+        }
+        if !patient {
+            return (Found::Unknown, None);
+        }
+        let candidates = self.candidates(&wish, hoped, MANY);
+        if candidates.are_at_most(MOST_LATER) {
+            let found = self.at_once(&wish, &candidates, LONG);
+            if found.0 != Found::Unknown {
+                return found;
+            }
         }
         let found = self.told_apart(stage, most, hoped);
-        if found.0 != Found::Unknown {
+        if found.0 != Found::Unknown || candidates.covers.is_none() {
             return found;
         }
-        self.patiently(&wish, hoped)
+        self.cover_by_cover(&wish, candidates.covers, PATIENT)
     }
 
     /// Looks where it costs little.
@@ -137,21 +150,6 @@ impl<'t, 'a> Search<'_, 't, 'a> {
         match candidates.covers {
             Some(covers) => self.cover_by_cover(wish, Some(covers), SHORT),
             None => self.promising(wish, hoped),
-        }
-    }
-
-    /// Looks among all candidates.
-    fn patiently(&mut self, wish: &Wish<'_>, hoped: &[i64]) -> (Found, Option<Hit>) {
-        let candidates = self.candidates(wish, hoped, MANY);
-        if candidates.are_at_most(MOST_LATER) {
-            let found = self.at_once(wish, &candidates, LONG);
-            if found.0 != Found::Unknown {
-                return found;
-            }
-        }
-        match candidates.covers {
-            Some(covers) => self.cover_by_cover(wish, Some(covers), PATIENT),
-            None => (Found::Unknown, None),
         }
     }
 

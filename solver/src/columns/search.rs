@@ -68,6 +68,8 @@ pub(super) struct Search<'r, 't, 'a> {
     first: Option<i64>,
     /// Entries of the goal some stage of which has a value that is not proven to be the least.
     unproven: BTreeSet<usize>,
+    /// What was looked for already: values of the first stages.
+    pub looked: BTreeSet<Vec<i64>>,
     /// What could not be dealt out so far.
     pub crowds: Vec<Worths>,
 }
@@ -174,6 +176,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             plan,
             apart: None,
             unproven: BTreeSet::new(),
+            looked: BTreeSet::new(),
             first_plan: first,
             first: of_first.and_then(|steps| i64::try_from(steps).ok()),
             crowds: Vec::new(),
