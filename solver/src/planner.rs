@@ -33,7 +33,7 @@ pub enum NoPlan {
 }
 
 /// With less time left than this the integer program over lists is not built: that alone can take as long.
-const WORTH_LISTING: Duration = Duration::from_millis(200);
+const WORTH_LISTING: Duration = Duration::from_secs(1);
 
 /// More split strips than this are not planned one by one: there would be too many patterns.
 const MOST_APART: usize = 10;

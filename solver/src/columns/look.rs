@@ -162,7 +162,7 @@ impl<'t, 'a> Search<'_, 't, 'a> {
                 groups,
                 ..self.plan.clone()
             };
-            self.apart = Restricted::build(plan, self.deadline);
+            self.apart = Restricted::build(plan, &self.deadline);
             if let Some(of) = &mut self.apart {
                 add_first(self.task, of, self.first_plan);
             }
@@ -178,7 +178,7 @@ impl<'t, 'a> Search<'_, 't, 'a> {
         let forms = self.forms();
         let relaxed = self
             .of
-            .relax(&forms[stage], Precision::Bound, self.deadline);
+            .relax(&forms[stage], Precision::Bound, &self.deadline);
         let found = match relaxed {
             Relaxed::Empty => (Found::None, None),
             Relaxed::Bound(bound) if bound.steps() > i128::from(most) => (Found::None, None),
@@ -292,16 +292,16 @@ impl<'t, 'a> Search<'_, 't, 'a> {
             narrowed.add_hooping(*turn, pattern.clone());
         }
         narrowed.fix_by_reduced_cost(wish.bound, wish.most);
-        let mut dealer = Dealer::new(self.task, &narrowed, None, &wish.target, self.deadline);
+        let mut dealer = Dealer::new(self.task, &narrowed, None, &wish.target, &self.deadline);
         let cuts = self.crowds.iter().map(|worths| worths.cut(&narrowed));
         dealer.known = cuts.collect();
         let mut listed = Listed {
             model: narrowed.model.clone(),
             dealer: &mut dealer,
-            deadline: self.deadline,
+            deadline: &self.deadline,
         };
         let branching = features::of_all(&narrowed);
-        let found = tree::search(&mut listed, &branching, wish.most, effort, self.deadline);
+        let found = tree::search(&mut listed, &branching, wish.most, effort, &self.deadline);
         let Dealer { hit, crowds, .. } = dealer;
         self.crowds.extend(crowds);
         (found, hit)
@@ -319,7 +319,7 @@ impl<'t, 'a> Search<'_, 't, 'a> {
             plan: &self.plan,
             target: &wish.target,
             effort: of_hoopings,
-            deadline: self.deadline,
+            deadline: &self.deadline,
         };
         let whole = covers.is_some();
         let mut program = ByCovers::new(self.of.clone(), covers, rehoop);
@@ -332,7 +332,7 @@ impl<'t, 'a> Search<'_, 't, 'a> {
             ..effort
         };
         let most = program.most();
-        let found = tree::search(&mut program, &branching, most, effort, self.deadline);
+        let found = tree::search(&mut program, &branching, most, effort, &self.deadline);
         match found {
             Found::None if !whole => (Found::Unknown, None),
             found => (found, program.hit),

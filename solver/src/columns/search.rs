@@ -56,7 +56,7 @@ pub(super) struct Search<'r, 't, 'a> {
     pub of: Restricted<'t, 'a>,
     counted: usize,
     pub stages: Vec<Stage>,
-    pub deadline: &'r Deadline,
+    pub deadline: Deadline,
     proven: Vec<(Vec<i128>, i128)>,
     /// What the program was built for.
     pub plan: Plan<'t, 'a>,
@@ -171,7 +171,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             of,
             counted: entries,
             stages,
-            deadline,
+            deadline: deadline.clone(),
             proven: Vec::new(),
             plan,
             apart: None,
@@ -227,7 +227,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
     /// The bound of a stage in steps: a value that it can have.
     fn bound(&mut self, stage: usize, settled: &[i64]) -> Option<(i64, Bound)> {
         let form = self.stages[stage].form.clone();
-        let relaxed = self.of.relax(&form, Precision::Bound, self.deadline);
+        let relaxed = self.of.relax(&form, Precision::Bound, &self.deadline);
         match relaxed {
             Relaxed::Bound(bound) => {
                 let mut steps = i64::try_from(bound.steps().max(0)).ok()?;
@@ -264,7 +264,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
                         self.of.model.set_bounds(*column, 0, 0);
                     }
                 }
-                let relaxed = self.of.relax(&form, Precision::Bound, self.deadline);
+                let relaxed = self.of.relax(&form, Precision::Bound, &self.deadline);
                 for (column, most) in hoops.iter().zip(before) {
                     self.of.model.set_bounds(*column, 0, most);
                 }
@@ -412,7 +412,12 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             if let Some(found) = found.take_if(|_| climbed >= MOST_CLIMBED) {
                 return Some(self.improve_on(stage, settled, &bound, found));
             }
-            match self.look(stage, &bound, value, &hoped, patient) {
+            let looked = if patient {
+                self.patiently(stage, &bound, value, &hoped)
+            } else {
+                self.look(stage, &bound, value, &hoped, false)
+            };
+            match looked {
                 (Found::Point(_), hit) => return Some((value, hit)),
                 (Found::None, _) => value = self.reachable(stage, value + 1, settled)?,
                 (Found::Unknown | Found::Better(_), _) if !patient => {
@@ -426,6 +431,21 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         if found.is_some() {
             self.unproven.insert(self.stages[stage].entry);
         }
+        found
+    }
+
+    /// Looks with all effort, in half of the time that is left: the other half is for the entries that follow.
+    fn patiently(
+        &mut self,
+        stage: usize,
+        bound: &Bound,
+        value: i64,
+        hoped: &[i64],
+    ) -> (Found, Option<Hit>) {
+        let half = self.deadline.at_most(self.deadline.left() / 2);
+        let whole = std::mem::replace(&mut self.deadline, half);
+        let found = self.look(stage, bound, value, hoped, true);
+        self.deadline = whole;
         found
     }
 
@@ -477,7 +497,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             }
             // What could not be seen all at once may be seen cover by cover.
             let hoped: Vec<i64> = settled.iter().copied().chain([found.0 - 1]).collect();
-            match self.look(stage, bound, found.0 - 1, &hoped, true) {
+            match self.patiently(stage, bound, found.0 - 1, &hoped) {
                 (Found::Point(_), Some(hit)) => found = (hit.values[stage], Some(hit)),
                 (Found::None, _) => {
                     self.note(stage, settled, found.0);
