@@ -12,10 +12,12 @@ mod generate;
 mod listed;
 mod look;
 mod model;
+mod reach;
 mod rehoop;
 mod restricted;
 mod runs;
 mod search;
+mod settle;
 mod split;
 mod tree;
 

@@ -3,11 +3,10 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::bounds::sums;
-use crate::columns::atoms::{Atom, Atoms};
+use crate::columns::atoms::Atoms;
 use crate::columns::crowd::Worths;
 use crate::columns::dealer::{FoundPlan, Hit};
-use crate::columns::generate::{Allowed, Bound, Precision, Relaxed, holds_inner};
+use crate::columns::generate::{Bound, holds_inner};
 use crate::columns::restricted::{Plan, Restricted, Turn};
 use crate::columns::tree::Found;
 use crate::cover::CoverSpace;
@@ -17,18 +16,8 @@ use crate::length::Length;
 use crate::scenario::{Goal, Term};
 use crate::task::Task;
 
-/// The most values of an entry that are tried from its bound upwards.
-const MOST_CLIMBED: usize = 4;
 /// The most values of an entry that are hoped for.
 const MOST_HOPES: usize = 2;
-/// The most values of an entry that are tried in all.
-const MOST_TRIED: usize = 100;
-/// The most values of an entry for which a plan is looked for before it is known which of them can be had.
-const MOST_GUESSED: usize = 12;
-/// With up to this many hoops, sets of hoops are tried one by one.
-const MOST_HOOPS: usize = 8;
-/// The most sums of stabilizer pieces that are told apart.
-const MOST_VALUES: usize = 3_000;
 
 /// What is known after the search.
 #[derive(Clone, Debug, Default)]
@@ -43,21 +32,21 @@ pub struct Result {
 /// One stage of an entry's form.
 #[derive(Clone, Debug)]
 pub(super) struct Stage {
-    entry: usize,
+    pub entry: usize,
     pub form: Vec<i64>,
-    unit: i128,
-    exact: bool,
+    pub unit: i128,
+    pub exact: bool,
     /// Values are multiples of this.
-    divisor: i64,
+    pub divisor: i64,
 }
 
 pub(super) struct Search<'r, 't, 'a> {
     pub task: &'r Task<'a>,
     pub of: Restricted<'t, 'a>,
-    counted: usize,
+    pub counted: usize,
     pub stages: Vec<Stage>,
     pub deadline: Deadline,
-    proven: Vec<(Vec<i128>, i128)>,
+    pub proven: Vec<(Vec<i128>, i128)>,
     /// What the program was built for.
     pub plan: Plan<'t, 'a>,
     /// The program in which the runs of each class are told apart, once there was need of it.
@@ -67,7 +56,7 @@ pub(super) struct Search<'r, 't, 'a> {
     /// The first stage's value of the first plan.
     first: Option<i64>,
     /// Entries of the goal some stage of which has a value that is not proven to be the least.
-    unproven: BTreeSet<usize>,
+    pub unproven: BTreeSet<usize>,
     /// What was looked for already: values of the first stages.
     pub looked: BTreeSet<Vec<i64>>,
     /// What could not be dealt out so far.
@@ -224,132 +213,6 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         self.of.model.set_right(row, value);
     }
 
-    /// The bound of a stage in steps: a value that it can have.
-    fn bound(&mut self, stage: usize, settled: &[i64]) -> Option<(i64, Bound)> {
-        let form = self.stages[stage].form.clone();
-        let relaxed = self.of.relax(&form, Precision::Bound, &self.deadline);
-        match relaxed {
-            Relaxed::Bound(bound) => {
-                let mut steps = i64::try_from(bound.steps().max(0)).ok()?;
-                if self.term(stage) == Some(Term::HoopChanges) {
-                    steps = self.fewest_changes(stage, steps);
-                }
-                Some((self.reachable(stage, steps, settled)?, bound))
-            }
-            Relaxed::Empty | Relaxed::Unknown => None,
-        }
-    }
-
-    /// The fewest hoop changes that cannot be ruled out: with k of them at most k + 1 hoops are used, and the linear program
-    /// may have no point with so few.
-    fn fewest_changes(&mut self, stage: usize, steps: i64) -> i64 {
-        let hoops = self.of.hoop_columns.clone();
-        let Ok(least) = usize::try_from(steps) else {
-            return steps;
-        };
-        if hoops.len() > MOST_HOOPS {
-            return steps;
-        }
-        let form = self.stages[stage].form.clone();
-        for changes in least..hoops.len() {
-            let sets =
-                (0..1_u32 << hoops.len()).filter(|set| set.count_ones() as usize == changes + 1);
-            for set in sets {
-                let before: Vec<i64> = hoops
-                    .iter()
-                    .map(|column| self.of.model.columns[*column].most)
-                    .collect();
-                for (hoop, column) in hoops.iter().enumerate() {
-                    if set >> hoop & 1 == 0 {
-                        self.of.model.set_bounds(*column, 0, 0);
-                    }
-                }
-                let relaxed = self.of.relax(&form, Precision::Bound, &self.deadline);
-                for (column, most) in hoops.iter().zip(before) {
-                    self.of.model.set_bounds(*column, 0, most);
-                }
-                if !matches!(relaxed, Relaxed::Empty) {
-                    return i64::try_from(changes).unwrap_or(steps);
-                }
-            }
-        }
-        steps
-    }
-
-    /// The term that a stage belongs to, if it belongs to one.
-    fn term(&self, stage: usize) -> Option<Term> {
-        match &self.task.scenario.goal {
-            Goal::Priorities(terms) => terms.get(self.stages[stage].entry).copied(),
-            Goal::Prices(_) => None,
-        }
-    }
-
-    /// The least value from `steps` on that a stage can have.
-    fn reachable(&self, stage: usize, steps: i64, settled: &[i64]) -> Option<i64> {
-        let of = &self.stages[stage];
-        let divisor = of.divisor.max(1);
-        let rounded = steps + (-steps).rem_euclid(divisor);
-        let Some(values) = self.stabilizer_values(stage, settled, rounded) else {
-            return Some(rounded);
-        };
-        let least = values.range(i128::from(rounded)..).next()?;
-        i64::try_from(*least).ok()
-    }
-
-    /// Every value from `least` on that the stabilizer can have where the number of hoopings is settled.
-    fn stabilizer_values(
-        &self,
-        stage: usize,
-        settled: &[i64],
-        least: i64,
-    ) -> Option<BTreeSet<i128>> {
-        let Goal::Priorities(terms) = &self.task.scenario.goal else {
-            return None;
-        };
-        let of = &self.stages[stage];
-        let hoopings = terms.iter().position(|term| *term == Term::Hoopings)?;
-        let count = self
-            .stages
-            .iter()
-            .zip(settled)
-            .find(|(stage, _)| stage.entry == hoopings)
-            .map(|(_, value)| *value)?;
-        if self.term(stage) != Some(Term::Stabilizer) || !of.exact {
-            return None;
-        }
-        let hoops = (0..self.task.scenario.hoops.len())
-            .filter_map(|hoop| self.of.atoms.number(Atom::Hooping(hoop)));
-        let each = hoops.map(|atom| i128::from(of.form[atom])).collect();
-        sums(&each, count, i128::from(least), MOST_VALUES)
-    }
-
-    /// Notes a bound on an entry, given the values of the stages before.
-    fn note(&mut self, stage: usize, settled: &[i64], value: i64) {
-        let entry = self.stages[stage].entry;
-        // A value in several stages says something of plans with at most that value only where its first stage is as low as
-        // can be.
-        let stages = |entry: &usize| {
-            let of = self.stages.iter().filter(|stage| stage.entry == *entry);
-            of.count()
-        };
-        let vague = |of: &usize| *of == entry || stages(of) > 1;
-        if entry >= self.counted || self.unproven.iter().any(vague) {
-            return;
-        }
-        let value_of = |entry: usize, settled: &[i64]| -> i128 {
-            let stages = self.stages.iter().zip(settled);
-            stages
-                .filter(|(stage, _)| stage.entry == entry)
-                .map(|(stage, steps)| stage.unit * i128::from(*steps))
-                .sum()
-        };
-        // The last stage of an earlier entry that is not exact says less than the entry's value.
-        let earlier: Vec<i128> = (0..entry).map(|entry| value_of(entry, settled)).collect();
-        let steps: Vec<i64> = settled.iter().copied().chain([value]).collect();
-        let bound = value_of(entry, &steps);
-        self.proven.push((earlier, bound));
-    }
-
     /// Bounds every stage after the settled ones and looks for a point that reaches all bounds, or else those of as many of
     /// the first stages as it can. Returns the bounds, and the number of stages in which the point reaches them.
     fn hope(&mut self, settled: &[i64]) -> (Vec<i64>, Option<(usize, Hit)>) {
@@ -392,175 +255,6 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             self.note(stage, &before, hoped[stage]);
         }
         None
-    }
-
-    /// Finds the least value of the next stage, or, where that cannot be proven, the least that is found; `known` is a value
-    /// that a plan is known to have.
-    fn settle(&mut self, settled: &[i64], known: Option<i64>) -> Option<(i64, Option<Hit>)> {
-        let stage = settled.len();
-        let (mut value, bound) = self.bound(stage, settled)?;
-        // The least value that a plan was found for, once it is not clear at once that there is none with less.
-        let mut found: Option<(i64, Option<Hit>)> = known.map(|known| (known, None));
-        let mut patient = false;
-        for climbed in 0..MOST_TRIED {
-            self.note(stage, settled, value);
-            if let Some((least, hit)) = found.take_if(|(least, _)| *least == value) {
-                return Some((least, hit));
-            }
-            let hoped: Vec<i64> = settled.iter().copied().chain([value]).collect();
-            // With a known value to improve on, a few steps are climbed from below and the others looked at together.
-            if let Some(found) = found.take_if(|_| climbed >= MOST_CLIMBED) {
-                return Some(self.improve_on(stage, settled, &bound, found));
-            }
-            let looked = if patient {
-                self.patiently(stage, &bound, value, &hoped)
-            } else {
-                self.look(stage, &bound, value, &hoped, false)
-            };
-            match looked {
-                (Found::Point(_), hit) => return Some((value, hit)),
-                (Found::None, _) => value = self.reachable(stage, value + 1, settled)?,
-                (Found::Unknown | Found::Better(_), _) if !patient => {
-                    // A plan first, then the proof.
-                    patient = true;
-                    found = self.guess(settled, &bound, value, known).or(found);
-                }
-                (Found::Unknown | Found::Better(_), _) => break,
-            }
-        }
-        if found.is_some() {
-            self.unproven.insert(self.stages[stage].entry);
-        }
-        found
-    }
-
-    /// Looks with all effort, in half of the time that is left: the other half is for the entries that follow.
-    fn patiently(
-        &mut self,
-        stage: usize,
-        bound: &Bound,
-        value: i64,
-        hoped: &[i64],
-    ) -> (Found, Option<Hit>) {
-        let half = self.deadline.at_most(self.deadline.left() / 2);
-        let whole = std::mem::replace(&mut self.deadline, half);
-        let found = self.look(stage, bound, value, hoped, true);
-        self.deadline = whole;
-        found
-    }
-
-    /// Looks for a plan from a value on upwards, where it costs little, up to what is known already.
-    fn guess(
-        &mut self,
-        settled: &[i64],
-        bound: &Bound,
-        value: i64,
-        known: Option<i64>,
-    ) -> Option<(i64, Option<Hit>)> {
-        let stage = settled.len();
-        let mut value = value;
-        for _ in 0..MOST_GUESSED {
-            value = self.reachable(stage, value + 1, settled)?;
-            if self.deadline.over() || known.is_some_and(|known| known <= value) {
-                return None;
-            }
-            let hoped: Vec<i64> = settled.iter().copied().chain([value]).collect();
-            if let (Found::Point(_), Some(hit)) = self.look(stage, bound, value, &hoped, false) {
-                return Some((hit.values[stage], Some(hit)));
-            }
-        }
-        None
-    }
-
-    /// Looks for the best plan of a stage that has less than the least that was found.
-    fn improve_on(
-        &mut self,
-        stage: usize,
-        settled: &[i64],
-        bound: &Bound,
-        found: (i64, Option<Hit>),
-    ) -> (i64, Option<Hit>) {
-        let mut found = found;
-        for _ in 0..MOST_TRIED {
-            let hoped: Vec<i64> = settled.iter().copied().chain([found.0 - 1]).collect();
-            match self.improve(stage, bound, found.0 - 1, &hoped) {
-                (Found::Point(_), Some(hit)) => {
-                    self.note(stage, settled, hit.values[stage]);
-                    return (hit.values[stage], Some(hit));
-                }
-                (Found::None, _) => {
-                    self.note(stage, settled, found.0);
-                    return found;
-                }
-                (Found::Better(_), Some(hit)) => found = (hit.values[stage], Some(hit)),
-                _ => {}
-            }
-            // What could not be seen all at once may be seen cover by cover.
-            let hoped: Vec<i64> = settled.iter().copied().chain([found.0 - 1]).collect();
-            match self.patiently(stage, bound, found.0 - 1, &hoped) {
-                (Found::Point(_), Some(hit)) => found = (hit.values[stage], Some(hit)),
-                (Found::None, _) => {
-                    self.note(stage, settled, found.0);
-                    return found;
-                }
-                _ => break,
-            }
-        }
-        self.unproven.insert(self.stages[stage].entry);
-        found
-    }
-
-    /// The value of a term, where it is settled.
-    fn settled_term(&self, term: Term, settled: &[i64]) -> Option<i128> {
-        let Goal::Priorities(terms) = &self.task.scenario.goal else {
-            return None;
-        };
-        let entry = terms.iter().position(|other| *other == term)?;
-        let of_entry = |number: &usize| self.stages[*number].entry == entry;
-        let stages: Vec<usize> = (0..self.stages.len()).filter(of_entry).collect();
-        let whole = stages
-            .last()
-            .is_some_and(|last| *last < settled.len() && self.stages[*last].exact);
-        let value = |number: &usize| self.stages[*number].unit * i128::from(settled[*number]);
-        whole.then(|| stages.iter().map(value).sum())
-    }
-
-    /// What the covers of each class may have at most: what is settled, less the least that all others have.
-    pub fn allowed(&self, settled: &[i64]) -> Vec<Allowed> {
-        let joints = self
-            .settled_term(Term::Joints, settled)
-            .and_then(|value| usize::try_from(value - self.task.fewest_joints()).ok());
-        let least = |class: usize| self.task.covers[class].least_overhang;
-        let classes = 0..self.task.classes.len();
-        let all: Length = classes
-            .clone()
-            .map(|class| least(class) * i64::try_from(self.task.members(class)).unwrap_or(1))
-            .sum();
-        let overhang = self
-            .settled_term(Term::Overhang, settled)
-            .and_then(|value| i64::try_from(value).ok())
-            .map(|value| Length::from_nanometres(value) - all);
-        // The runs of a strip are in as many hoopings.
-        let hoopings = self
-            .settled_term(Term::Hoopings, settled)
-            .and_then(|value| usize::try_from(value).ok())
-            .unwrap_or(usize::MAX);
-        let of_class = |class: usize| {
-            let fewest = usize::try_from(self.task.covers[class].fewest_runs()).unwrap_or(1);
-            Allowed {
-                runs: joints.map_or(hoopings, |more| hoopings.min(fewest + more)),
-                overhang: overhang.map_or(Length::LONGEST * 9, |more| least(class) + more),
-            }
-        };
-        classes.map(of_class).collect()
-    }
-
-    /// The hoop changes that a point may have, where they are settled or hoped for.
-    pub fn hoped_changes(&self, hoped: &[i64]) -> usize {
-        let changes = self.settled_term(Term::HoopChanges, hoped);
-        changes.map_or(usize::MAX, |changes| {
-            usize::try_from(changes).unwrap_or(usize::MAX)
-        })
     }
 }
 

@@ -1,0 +1,132 @@
+//! Settles one stage of the goal: the least value that a plan can have there, or, where that cannot be proven, the least that is
+//! found.
+
+use crate::columns::dealer::Hit;
+use crate::columns::generate::Bound;
+use crate::columns::search::Search;
+use crate::columns::tree::Found;
+
+/// The most values of an entry that are tried from its bound upwards.
+const MOST_CLIMBED: usize = 4;
+/// The most values of an entry that are tried in all.
+const MOST_TRIED: usize = 100;
+/// The most values of an entry for which a plan is looked for before it is known which of them can be had.
+const MOST_GUESSED: usize = 12;
+
+impl Search<'_, '_, '_> {
+    /// Finds the least value of the next stage, or, where that cannot be proven, the least that is found; `known` is a value
+    /// that a plan is known to have.
+    pub fn settle(&mut self, settled: &[i64], known: Option<i64>) -> Option<(i64, Option<Hit>)> {
+        let stage = settled.len();
+        let (mut value, bound) = self.bound(stage, settled)?;
+        // The least value that a plan was found for, once it is not clear at once that there is none with less.
+        let mut found: Option<(i64, Option<Hit>)> = known.map(|known| (known, None));
+        let mut patient = false;
+        for climbed in 0..MOST_TRIED {
+            self.note(stage, settled, value);
+            if let Some((least, hit)) = found.take_if(|(least, _)| *least == value) {
+                return Some((least, hit));
+            }
+            let hoped: Vec<i64> = settled.iter().copied().chain([value]).collect();
+            // With a known value to improve on, a few steps are climbed from below and the others looked at together.
+            if let Some(found) = found.take_if(|_| climbed >= MOST_CLIMBED) {
+                return Some(self.improve_on(stage, settled, &bound, found));
+            }
+            let looked = if patient {
+                self.patiently(stage, &bound, value, &hoped)
+            } else {
+                self.look(stage, &bound, value, &hoped, false)
+            };
+            match looked {
+                (Found::Point(_), hit) => return Some((value, hit)),
+                (Found::None, _) => value = self.reachable(stage, value + 1, settled)?,
+                (Found::Unknown | Found::Better(_), _) if !patient => {
+                    // A plan first, then the proof.
+                    patient = true;
+                    found = self.guess(settled, &bound, value, known).or(found);
+                }
+                (Found::Unknown | Found::Better(_), _) => break,
+            }
+        }
+        if found.is_some() {
+            self.unproven.insert(self.stages[stage].entry);
+        }
+        found
+    }
+
+    /// Looks with all effort, in half of the time that is left: the other half is for the entries that follow.
+    fn patiently(
+        &mut self,
+        stage: usize,
+        bound: &Bound,
+        value: i64,
+        hoped: &[i64],
+    ) -> (Found, Option<Hit>) {
+        let half = self.deadline.at_most(self.deadline.left() / 2);
+        let whole = std::mem::replace(&mut self.deadline, half);
+        let found = self.look(stage, bound, value, hoped, true);
+        self.deadline = whole;
+        found
+    }
+
+    /// Looks for a plan from a value on upwards, where it costs little, up to what is known already.
+    pub fn guess(
+        &mut self,
+        settled: &[i64],
+        bound: &Bound,
+        value: i64,
+        known: Option<i64>,
+    ) -> Option<(i64, Option<Hit>)> {
+        let stage = settled.len();
+        let mut value = value;
+        for _ in 0..MOST_GUESSED {
+            value = self.reachable(stage, value + 1, settled)?;
+            if self.deadline.over() || known.is_some_and(|known| known <= value) {
+                return None;
+            }
+            let hoped: Vec<i64> = settled.iter().copied().chain([value]).collect();
+            if let (Found::Point(_), Some(hit)) = self.look(stage, bound, value, &hoped, false) {
+                return Some((hit.values[stage], Some(hit)));
+            }
+        }
+        None
+    }
+
+    /// Looks for the best plan of a stage that has less than the least that was found.
+    fn improve_on(
+        &mut self,
+        stage: usize,
+        settled: &[i64],
+        bound: &Bound,
+        found: (i64, Option<Hit>),
+    ) -> (i64, Option<Hit>) {
+        let mut found = found;
+        for _ in 0..MOST_TRIED {
+            let hoped: Vec<i64> = settled.iter().copied().chain([found.0 - 1]).collect();
+            match self.improve(stage, bound, found.0 - 1, &hoped) {
+                (Found::Point(_), Some(hit)) => {
+                    self.note(stage, settled, hit.values[stage]);
+                    return (hit.values[stage], Some(hit));
+                }
+                (Found::None, _) => {
+                    self.note(stage, settled, found.0);
+                    return found;
+                }
+                (Found::Better(_), Some(hit)) => found = (hit.values[stage], Some(hit)),
+                _ => {}
+            }
+            // What could not be seen all at once may be seen cover by cover.
+            let hoped: Vec<i64> = settled.iter().copied().chain([found.0 - 1]).collect();
+            match self.patiently(stage, bound, found.0 - 1, &hoped) {
+                (Found::Point(_), Some(hit)) => found = (hit.values[stage], Some(hit)),
+                (Found::None, _) => {
+                    self.note(stage, settled, found.0);
+                    return found;
+                }
+                _ => break,
+            }
+        }
+        self.unproven.insert(self.stages[stage].entry);
+        found
+    }
+}
