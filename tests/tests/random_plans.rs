@@ -57,3 +57,36 @@ fn every_plan_is_valid_and_repeatable() {
     assert!(planned >= 200, "only {planned} were planned");
     assert!(repeated >= 50, "only {repeated} were planned twice");
 }
+
+/// The same plans come of it when two threads plan at once as when one plans alone.
+#[test]
+fn threads_do_not_shape_plans() {
+    let plan = |text: &String| {
+        let scenario = read(text.as_bytes()).expect("a scenario without fault");
+        let answer = answer(&scenario, 20 * LIMIT);
+        answer.map_or_else(
+            |none| none.to_string(),
+            |plan| serde_json::json!(plan).to_string(),
+        )
+    };
+    // Only a run that the limit cut short may differ from another.
+    let texts = SEEDS
+        .take(40)
+        .map(|seed| scenario(seed, Scale::Bigger))
+        .filter_map(|text| {
+            let begun = Instant::now();
+            let plan = plan(&text);
+            (begun.elapsed() < LIMIT).then_some((text, plan))
+        });
+    let alone: Vec<(String, String)> = texts.collect();
+    assert!(alone.len() >= 20, "only {} ended in time", alone.len());
+    let plan_all = || {
+        for (text, known) in &alone {
+            assert_eq!(&plan(text), known);
+        }
+    };
+    std::thread::scope(|scope| {
+        scope.spawn(plan_all);
+        scope.spawn(plan_all);
+    });
+}
