@@ -57,6 +57,8 @@ pub(super) struct Search<'r, 't, 'a> {
     first: Option<i64>,
     /// Entries of the goal some stage of which has a value that is not proven to be the least.
     pub unproven: BTreeSet<usize>,
+    /// Looks that were ended by the clock before they could say anything: values of the first stages.
+    pub postponed: Vec<Vec<i64>>,
     /// What was looked for already: values of the first stages.
     pub looked: BTreeSet<Vec<i64>>,
     /// What could not be dealt out so far.
@@ -166,6 +168,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             apart: None,
             unproven: BTreeSet::new(),
             looked: BTreeSet::new(),
+            postponed: Vec::new(),
             first_plan: first,
             first: of_first.and_then(|steps| i64::try_from(steps).ok()),
             crowds: Vec::new(),
@@ -205,7 +208,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             self.hold(stage, Some(value));
             settled.push(value);
         }
-        best.map(|hit| hit.plan)
+        self.go_on().or(best).map(|hit| hit.plan)
     }
 
     pub fn hold(&mut self, stage: usize, value: Option<i64>) {

@@ -65,8 +65,39 @@ impl Search<'_, '_, '_> {
         let half = self.deadline.at_most(self.deadline.left() / 2);
         let whole = std::mem::replace(&mut self.deadline, half);
         let found = self.look(stage, bound, value, hoped, true);
+        if found.0 == Found::Unknown && self.deadline.over() {
+            self.postponed.push(hoped.to_vec());
+        }
         self.deadline = whole;
         found
+    }
+
+    /// Goes on with the looks that half of the time was not enough for, now that the other entries have had their share. So a
+    /// search that ends before its time has done all its work, and ends in the same way on any machine.
+    pub fn go_on(&mut self) -> Option<Hit> {
+        for hoped in std::mem::take(&mut self.postponed) {
+            let stage = hoped.len() - 1;
+            let (settled, value) = (&hoped[..stage], hoped[stage]);
+            for number in 0..self.stages.len() {
+                self.hold(number, settled.get(number).copied());
+            }
+            let Some((_, bound)) = self.bound(stage, settled) else {
+                continue;
+            };
+            match self.look(stage, &bound, value, &hoped, true) {
+                (Found::Point(_), hit) => return hit,
+                (Found::None, _) => {
+                    self.unproven.remove(&self.stages[stage].entry);
+                    let next = self.reachable(stage, value + 1, settled)?;
+                    self.note(stage, settled, next);
+                }
+                (Found::Unknown | Found::Better(_), _) => {}
+            }
+            if self.deadline.over() {
+                break;
+            }
+        }
+        None
     }
 
     /// Looks for a plan from a value on upwards, where it costs little, up to what is known already.
