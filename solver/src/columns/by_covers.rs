@@ -3,6 +3,7 @@
 
 use std::collections::BTreeMap;
 
+use crate::columns::atoms::Atom;
 use crate::columns::crowd::Cut;
 use crate::columns::dealer::{Covered, Hit};
 use crate::columns::generate::{Precision, Relaxed};
@@ -12,14 +13,17 @@ use crate::columns::restricted::Restricted;
 use crate::columns::tree::{Branch, Program, Verdict};
 use crate::cover::Cover;
 
+/// How many strips of each class get which cover, and what all of them count for.
+type Choice = (Vec<(usize, Cover, usize)>, Vec<(Atom, i64)>);
+
 /// The program, and who looks for hoopings.
 pub struct ByCovers<'p, 't, 'a> {
     of: Restricted<'t, 'a>,
     rehoop: Rehoop<'p, 'a>,
     /// The stage that counts.
     aim: usize,
-    /// What was said of covers so far: with how many strips of each class get which.
-    known: BTreeMap<Vec<(usize, Cover, usize)>, Verdict>,
+    /// What was said of covers so far: by how many strips of each class get which, and what they count for at corners and else.
+    known: BTreeMap<Choice, Verdict>,
     /// The plan that was found.
     pub hit: Option<Hit>,
 }
@@ -100,14 +104,20 @@ impl Program for ByCovers<'_, '_, '_> {
 
     fn judge(&mut self, point: &[i64]) -> Verdict {
         let covered = Covered::of(self.rehoop.task, &self.of, point);
-        let counted = counted(&covered.covers);
-        if let Some(verdict) = self.known.get(&counted) {
+        let mut made_of = covered.made_of.clone();
+        made_of.sort_unstable();
+        let choice = (counted(&covered.covers), made_of);
+        if let Some(verdict) = self.known.get(&choice) {
             return *verdict;
         }
         let (verdict, hit) = self.rehoop.look(&covered);
         self.hit = hit.or(self.hit.take());
-        self.known.insert(counted, verdict);
+        self.known.insert(choice, verdict);
         verdict
+    }
+
+    fn proves(&self, _: i128) -> bool {
+        false
     }
 
     fn cut(&mut self) -> Option<Cut> {

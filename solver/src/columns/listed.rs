@@ -69,6 +69,12 @@ impl Program for Listed<'_, '_, '_> {
         self.dealer.judge(point)
     }
 
+    fn proves(&self, cost: i128) -> bool {
+        let places = self.model.places(true);
+        let multipliers = self.model.multipliers(places, true);
+        self.model.proves(&multipliers, Some(places), true) > (cost - 1) << places
+    }
+
     fn cut(&mut self) -> Option<Cut> {
         let model = &self.model;
         self.dealer.cut(&|column| model.value(column))

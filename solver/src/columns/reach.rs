@@ -111,7 +111,13 @@ impl Search<'_, '_, '_> {
         let hoops = (0..self.task.scenario.hoops.len())
             .filter_map(|hoop| self.of.atoms.number(Atom::Hooping(hoop)));
         let each = hoops.map(|atom| i128::from(of.form[atom])).collect();
-        sums(&each, count, i128::from(least), MOST_VALUES)
+        // Where the number of hoopings is not proven to be the least, there may be fewer.
+        let fewest = self.unproven.get(&hoopings).copied().unwrap_or(count);
+        let mut values = BTreeSet::new();
+        for count in fewest.min(count)..=count {
+            values.extend(sums(&each, count, i128::from(least), MOST_VALUES)?);
+        }
+        Some(values)
     }
 
     /// Notes a bound on an entry, given the values of the stages before.
@@ -124,7 +130,7 @@ impl Search<'_, '_, '_> {
             of.count()
         };
         let vague = |of: &usize| *of == entry || stages(of) > 1;
-        if entry >= self.counted || self.unproven.iter().any(vague) {
+        if entry >= self.counted || self.unproven.keys().any(vague) {
             return;
         }
         let value_of = |entry: usize, settled: &[i64]| -> i128 {

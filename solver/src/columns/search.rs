@@ -55,8 +55,9 @@ pub(super) struct Search<'r, 't, 'a> {
     pub first_plan: &'r crate::draft::Draft,
     /// The first stage's value of the first plan.
     first: Option<i64>,
-    /// Entries of the goal some stage of which has a value that is not proven to be the least.
-    pub unproven: BTreeSet<usize>,
+    /// Entries of the goal some stage of which has a value that is not proven to be the least, and the least value of that stage
+    /// that is not ruled out.
+    pub unproven: BTreeMap<usize, i64>,
     /// Looks that were ended by the clock before they could say anything: values of the first stages.
     pub postponed: Vec<Vec<i64>>,
     /// What was looked for already: values of the first stages.
@@ -166,7 +167,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             proven: Vec::new(),
             plan,
             apart: None,
-            unproven: BTreeSet::new(),
+            unproven: BTreeMap::new(),
             looked: BTreeSet::new(),
             postponed: Vec::new(),
             first_plan: first,

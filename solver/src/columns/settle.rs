@@ -49,7 +49,7 @@ impl Search<'_, '_, '_> {
             }
         }
         if found.is_some() {
-            self.unproven.insert(self.stages[stage].entry);
+            self.unproven.insert(self.stages[stage].entry, value);
         }
         found
     }
@@ -87,9 +87,15 @@ impl Search<'_, '_, '_> {
             match self.look(stage, &bound, value, &hoped, true) {
                 (Found::Point(_), hit) => return hit,
                 (Found::None, _) => {
-                    self.unproven.remove(&self.stages[stage].entry);
-                    let next = self.reachable(stage, value + 1, settled)?;
-                    self.note(stage, settled, next);
+                    let entry = self.stages[stage].entry;
+                    let first = self.stages.iter().position(|of| of.entry == entry);
+                    // What a first stage has at least is true whatever was settled there.
+                    if first == Some(stage) {
+                        let next = self.reachable(stage, value + 1, settled)?;
+                        let before = self.unproven.remove(&entry);
+                        self.note(stage, settled, next);
+                        self.unproven.extend(before.map(|_| (entry, next)));
+                    }
                 }
                 (Found::Unknown | Found::Better(_), _) => {}
             }
@@ -157,7 +163,8 @@ impl Search<'_, '_, '_> {
                 _ => break,
             }
         }
-        self.unproven.insert(self.stages[stage].entry);
+        let least = i64::try_from(bound.steps()).unwrap_or(0);
+        self.unproven.insert(self.stages[stage].entry, least);
         found
     }
 }

@@ -68,6 +68,9 @@ pub trait Program {
     /// Says whether a point will do.
     fn judge(&mut self, point: &[i64]) -> Verdict;
 
+    /// Whether it is proven of the branch at hand that no point of it costs less.
+    fn proves(&self, cost: i128) -> bool;
+
     /// A row that every acceptable point fulfils and the one at hand does not.
     fn cut(&mut self) -> Option<Cut>;
 }
@@ -260,9 +263,10 @@ impl<P: Program> Tree<'_, P> {
         self.left.offers -= 1;
         match self.program.judge(&point) {
             Verdict::Accepted if self.improves => {
-                // Nothing here costs less: this is the least of the linear program.
-                self.most =
-                    i64::try_from(self.program.model().cost_at(&point)).unwrap_or(self.most) - 1;
+                // This is the least of the linear program, as far as its floating point can tell.
+                let cost = self.program.model().cost_at(&point);
+                self.doubtful |= !self.program.proves(cost);
+                self.most = i64::try_from(cost).unwrap_or(self.most) - 1;
                 self.point = Some(point);
                 return;
             }

@@ -43,6 +43,7 @@ pub(super) fn every(
             runs: job.runs.clone(),
             placed: vec![false; job.runs.len()],
             latest: None,
+            held: Vec::new(),
         });
     }
     let groups = classes.into_iter().map(|(class, strips)| {
@@ -98,9 +99,16 @@ struct Strip {
     placed: Vec<bool>,
     /// The hooping that holds its latest run.
     latest: Option<usize>,
+    /// The hoopings that hold its runs so far.
+    held: Vec<usize>,
 }
 
 impl Strip {
+    /// The hoopings that hold its runs, where the order of the work depends on them.
+    fn history(&self) -> &[usize] {
+        if self.runs.len() > 2 { &self.held } else { &[] }
+    }
+
     /// The kinds of its runs that have no place yet; strips with the same are interchangeable.
     fn left(&self) -> Vec<usize> {
         let left = (0..self.runs.len()).filter(|run| !self.placed[*run]);
@@ -215,6 +223,7 @@ impl Search<'_, '_> {
         let chosen = &mut self.groups[group].strips[strip];
         chosen.placed[run] = true;
         self.hoopings[place.hooping].lanes[place.lane][place.at].1 = Some((chosen.strip, run));
+        chosen.held.push(place.hooping);
         chosen.latest.replace(place.hooping)
     }
 
@@ -229,11 +238,12 @@ impl Search<'_, '_> {
         self.hoopings[place.hooping].lanes[place.lane][place.at].1 = None;
         let chosen = &mut self.groups[group].strips[strip];
         chosen.placed[run] = false;
+        chosen.held.pop();
         chosen.latest = before;
     }
 
-    /// Runs that a place can take: exact fits first, then strips with most left to do. Strips in the same state count
-    /// once.
+    /// Runs that a place can take: exact fits first, then strips with most left to do. Strips in the same state, by the same
+    /// way, count once.
     fn options(&self, group: usize, place: &Place) -> Vec<(usize, usize)> {
         let kind = &self.table.kinds[place.kind];
         let mut seen = BTreeSet::new();
@@ -245,7 +255,12 @@ impl Search<'_, '_> {
             for run in (0..strip.runs.len()).filter(|run| !strip.placed[*run]) {
                 let of_run = strip.runs[run];
                 if kind.takes(&self.table.kinds[of_run])
-                    && seen.insert((strip.latest.is_some(), strip.left(), of_run))
+                    && seen.insert((
+                        strip.history(),
+                        strip.latest.is_some(),
+                        strip.left(),
+                        of_run,
+                    ))
                 {
                     options.push((
                         of_run != place.kind,

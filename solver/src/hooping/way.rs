@@ -185,11 +185,10 @@ fn filled(field: Field, kinds: &[Kind], most: &[usize]) -> Option<Vec<Breadth>> 
             fill: Some(Fill::of(field.along, field.between, kinds, &usable, most)?),
         })
     };
-    breadths
-        .into_iter()
-        .filter(|_| field.share)
-        .map(fill)
-        .collect()
+    if !field.share {
+        return None;
+    }
+    breadths.into_iter().map(fill).collect()
 }
 
 /// The rows of breadths that a field has room for and to which none can be added.
