@@ -269,3 +269,29 @@ impl RowSearch<'_> {
         fits
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Knapsacks stand for lanes side by side and run by run; where a hooping holds one run alone there are none.
+    #[test]
+    fn a_hooping_for_one_run_has_its_lanes_listed() {
+        let kind = Kind {
+            openness: Openness::Closed,
+            class: None,
+            length: Length::from_nanometres(4),
+            width: Length::from_nanometres(1),
+            margin_along: Length::ZERO,
+            margin_across: Length::ZERO,
+        };
+        let field = |share| Field {
+            along: Length::from_nanometres(10),
+            across: Length::from_nanometres(2),
+            between: Length::ZERO,
+            share,
+        };
+        assert!(filled(field(true), &[kind], &[3]).is_some());
+        assert!(filled(field(false), &[kind], &[3]).is_none());
+    }
+}
