@@ -25,27 +25,9 @@ const MOST_AT_ONCE: usize = 1_500;
 const MOST_LATER: usize = 4_000;
 
 /// What a first look among all columns may take.
-const QUICK: Effort = Effort {
-    nodes: 60,
-    offers: 3,
-    root_cuts: 0,
-    improve: false,
-};
+const QUICK: Effort = Effort::of(60, 3);
 /// What a first look cover by cover may take, and one for the hoopings of settled covers.
-const SHORT: [Effort; 2] = [
-    Effort {
-        nodes: 200,
-        offers: 30,
-        root_cuts: 0,
-        improve: false,
-    },
-    Effort {
-        nodes: 600,
-        offers: 40,
-        root_cuts: 0,
-        improve: false,
-    },
-];
+const SHORT: [Effort; 2] = [Effort::of(200, 30), Effort::of(600, 40)];
 /// What a second look among all columns may take.
 const LONG: Effort = Effort {
     nodes: 300,
@@ -54,20 +36,7 @@ const LONG: Effort = Effort {
     improve: false,
 };
 /// What a second look cover by cover may take, and one for the hoopings of settled covers.
-const PATIENT: [Effort; 2] = [
-    Effort {
-        nodes: 4_000,
-        offers: 2_000,
-        root_cuts: 0,
-        improve: false,
-    },
-    Effort {
-        nodes: 20_000,
-        offers: 400,
-        root_cuts: 0,
-        improve: false,
-    },
-];
+const PATIENT: [Effort; 2] = [Effort::of(4_000, 2_000), Effort::of(20_000, 400)];
 /// Efforts cover by cover are meant for so many columns.
 const USUAL_COLUMNS: usize = 1_000;
 /// What improving on a known value may take.

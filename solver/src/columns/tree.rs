@@ -88,6 +88,18 @@ pub struct Effort {
     pub improve: bool,
 }
 
+impl Effort {
+    /// So many branches and offers, without cuts, to the first point that will do.
+    pub const fn of(nodes: usize, offers: usize) -> Effort {
+        Effort {
+            nodes,
+            offers,
+            root_cuts: 0,
+            improve: false,
+        }
+    }
+}
+
 /// A search for a point that costs at most `most`.
 struct Tree<'p, P> {
     program: &'p mut P,
