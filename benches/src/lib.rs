@@ -1,5 +1,6 @@
 //! Scenarios that the benchmarks measure, as JSON documents. All of them are invented.
 
+use sashwright_solver::scenario::Term;
 use serde_json::{Value, json};
 
 /// Three hoops as a quilter may own them.
@@ -182,14 +183,7 @@ pub fn demo(text: &str) -> Value {
 
 /// Every case of the benches: its name, and the scenario's text.
 pub fn cases() -> Vec<(String, String)> {
-    let all = [
-        "hoopings",
-        "joints",
-        "corner_mismatch",
-        "stabilizer",
-        "overhang",
-        "hoop_changes",
-    ];
+    let all = Term::ALL.map(Term::name);
     let mut cases: Vec<(String, Value)> = [
         ("whole quilt, butted", whole_quilt("butted")),
         ("whole quilt, mitred", whole_quilt("mitred")),

@@ -37,10 +37,7 @@ impl<'p, 't, 'a> ByCovers<'p, 't, 'a> {
         rehoop: Rehoop<'p, 'a>,
     ) -> ByCovers<'p, 't, 'a> {
         if let Some(covers) = covers {
-            of.keep_only_covers(&covers);
-            for (class, cover) in covers {
-                of.add_cover(class, cover);
-            }
+            of.narrow_covers(&covers);
             of.close_covers();
         }
         let target = rehoop.target;

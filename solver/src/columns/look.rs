@@ -4,7 +4,7 @@ use crate::columns::by_covers::ByCovers;
 use crate::columns::dealer::{Dealer, Hit};
 use crate::columns::dominance::undominated;
 use crate::columns::features;
-use crate::columns::generate::{Bound, Precision, Relaxed};
+use crate::columns::generate::{Allowed, Bound, Precision, Relaxed};
 use crate::columns::listed::Listed;
 use crate::columns::rehoop::{Rehoop, Target};
 use crate::columns::restricted::{Plan, Restricted, Turn};
@@ -141,9 +141,7 @@ impl<'t, 'a> Search<'_, 't, 'a> {
         };
         std::mem::swap(&mut self.of, &mut other);
         let crowds = std::mem::take(&mut self.crowds);
-        for number in 0..self.stages.len() {
-            self.hold(number, hoped[..stage].get(number).copied());
-        }
+        self.hold_first(&hoped[..stage]);
         let forms = self.forms();
         let relaxed = self
             .of
@@ -215,11 +213,7 @@ impl<'t, 'a> Search<'_, 't, 'a> {
         }
         for halved in 0..MOST_HALVED {
             let spare = wish.spare >> halved;
-            let covers = self
-                .of
-                .covers_within(wish.bound, wish.form, spare, &allowed, FEW);
-            if let Some(covers) = covers {
-                let covers = undominated(&self.of, &wish.target, covers);
+            if let Some(covers) = self.covers(wish, spare, &allowed, FEW) {
                 let found = self.cover_by_cover(wish, Some(covers), SHORT);
                 if let (Found::Point(_), _) = found {
                     return found;
@@ -231,14 +225,24 @@ impl<'t, 'a> Search<'_, 't, 'a> {
     }
 
     fn candidates(&self, wish: &Wish<'_>, hoped: &[i64], limit: usize) -> Candidates {
-        let (allowed, spare) = (self.allowed(hoped), wish.spare);
+        Candidates {
+            covers: self.covers(wish, wish.spare, &self.allowed(hoped), limit),
+            hoopings: self.of.hoopings_within(wish.bound, wish.spare, limit),
+        }
+    }
+
+    /// The covers that no other one dominates, of those whose reduced costs leave so much to spare.
+    fn covers(
+        &self,
+        wish: &Wish<'_>,
+        spare: i128,
+        allowed: &[Allowed],
+        limit: usize,
+    ) -> Option<Vec<(usize, Cover)>> {
         let covers = self
             .of
-            .covers_within(wish.bound, wish.form, spare, &allowed, limit);
-        Candidates {
-            covers: covers.map(|covers| undominated(&self.of, &wish.target, covers)),
-            hoopings: self.of.hoopings_within(wish.bound, spare, limit),
-        }
+            .covers_within(wish.bound, wish.form, spare, allowed, limit)?;
+        Some(undominated(&self.of, &wish.target, covers))
     }
 
     /// Looks among all candidates at once.
@@ -248,18 +252,10 @@ impl<'t, 'a> Search<'_, 't, 'a> {
         candidates: &Candidates,
         effort: Effort,
     ) -> (Found, Option<Hit>) {
-        let covers = candidates.covers.as_deref().unwrap_or_default();
-        let hoopings = candidates.hoopings.as_deref().unwrap_or_default();
         let mut narrowed = self.of.clone();
         narrowed.aim(wish.form);
-        narrowed.keep_only_covers(covers);
-        narrowed.keep_only_hoopings(hoopings);
-        for (class, cover) in covers {
-            narrowed.add_cover(*class, cover.clone());
-        }
-        for (turn, pattern) in hoopings {
-            narrowed.add_hooping(*turn, pattern.clone());
-        }
+        narrowed.narrow_covers(candidates.covers.as_deref().unwrap_or_default());
+        narrowed.narrow_hoopings(candidates.hoopings.as_deref().unwrap_or_default());
         narrowed.fix_by_reduced_cost(wish.bound, wish.most);
         let mut dealer = Dealer::new(self.task, &narrowed, None, &wish.target, &self.deadline);
         let cuts = self.crowds.iter().map(|worths| worths.cut(&narrowed));

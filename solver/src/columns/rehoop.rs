@@ -20,6 +20,7 @@ use crate::task::Task;
 const MOST_DIVES: usize = 8;
 /// Hoopings are looked for among all that could be part of a point, unless they are more.
 const MOST_LISTED: usize = 4_000;
+
 /// What is to be reached.
 pub struct Target<'g> {
     /// The forms of all stages.
@@ -63,10 +64,7 @@ impl<'p, 'a> Rehoop<'p, 'a> {
         };
         let spare = ((i128::from(most) << bound.places) - bound.parts).max(0);
         if let Some(hoopings) = of.hoopings_within(&bound, spare, MOST_LISTED) {
-            of.keep_only_hoopings(&hoopings);
-            for (turn, pattern) in hoopings {
-                of.add_hooping(turn, pattern);
-            }
+            of.narrow_hoopings(&hoopings);
             of.fix_by_reduced_cost(&bound, most);
             let mut dealer = self.dealer(&of, covered);
             let mut listed = Listed {

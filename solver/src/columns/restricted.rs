@@ -432,14 +432,17 @@ impl<'t, 's> Restricted<'t, 's> {
         kinds.unwrap_or_default()
     }
 
-    /// Takes every cover out that is not among these.
-    pub fn keep_only_covers(&mut self, covers: &[(usize, Cover)]) {
-        let covers: BTreeSet<&(usize, Cover)> = covers.iter().collect();
+    /// Takes every cover out that is not among these, and adds those that are missing.
+    pub fn narrow_covers(&mut self, covers: &[(usize, Cover)]) {
+        let listed: BTreeSet<&(usize, Cover)> = covers.iter().collect();
         for at in 0..self.covers.len() {
             let of = &self.covers[at];
-            if !covers.contains(&(of.class, of.cover.clone())) {
+            if !listed.contains(&(of.class, of.cover.clone())) {
                 self.model.set_bounds(of.column, 0, 0);
             }
+        }
+        for (class, cover) in covers {
+            self.add_cover(*class, cover.clone());
         }
     }
 
@@ -457,17 +460,20 @@ impl<'t, 's> Restricted<'t, 's> {
         self.model.add_count(set, most)
     }
 
-    /// Takes every hooping out that is not among these.
-    pub fn keep_only_hoopings(&mut self, hoopings: &[(Turn, Pattern)]) {
-        let hoopings: BTreeSet<(Turn, usize, Vec<usize>)> = hoopings
+    /// Takes every hooping out that is not among these, and adds those that are missing.
+    pub fn narrow_hoopings(&mut self, hoopings: &[(Turn, Pattern)]) {
+        let listed: BTreeSet<(Turn, usize, Vec<usize>)> = hoopings
             .iter()
             .map(|(turn, pattern)| (*turn, pattern.hoop, pattern.kinds()))
             .collect();
         for of in &self.hoopings {
             let key = (of.turn, of.pattern.hoop, of.pattern.kinds());
-            if !hoopings.contains(&key) {
+            if !listed.contains(&key) {
                 self.model.set_bounds(of.column, 0, 0);
             }
+        }
+        for (turn, pattern) in hoopings {
+            self.add_hooping(*turn, pattern.clone());
         }
     }
 

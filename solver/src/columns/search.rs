@@ -191,9 +191,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
                 let (values, reached) = self.hope(&settled);
                 if let Some((stages, hit)) = reached {
                     settled = values[..stages].to_vec();
-                    for (stage, value) in settled.iter().enumerate() {
-                        self.hold(stage, Some(*value));
-                    }
+                    self.hold_first(&settled);
                     best = Some(hit);
                 }
                 hoped = Some(values);
@@ -212,9 +210,16 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         self.go_on().or(best).map(|hit| hit.plan)
     }
 
-    pub fn hold(&mut self, stage: usize, value: Option<i64>) {
+    fn hold(&mut self, stage: usize, value: Option<i64>) {
         let row = self.of.held[stage].0;
         self.of.model.set_right(row, value);
+    }
+
+    /// Holds the first stages to these values, and no other.
+    pub fn hold_first(&mut self, settled: &[i64]) {
+        for stage in 0..self.stages.len() {
+            self.hold(stage, settled.get(stage).copied());
+        }
     }
 
     /// Bounds every stage after the settled ones and looks for a point that reaches all bounds, or else those of as many of

@@ -78,9 +78,7 @@ impl Search<'_, '_, '_> {
         for hoped in std::mem::take(&mut self.postponed) {
             let stage = hoped.len() - 1;
             let (settled, value) = (&hoped[..stage], hoped[stage]);
-            for number in 0..self.stages.len() {
-                self.hold(number, settled.get(number).copied());
-            }
+            self.hold_first(settled);
             let Some((_, bound)) = self.bound(stage, settled) else {
                 continue;
             };
@@ -107,7 +105,7 @@ impl Search<'_, '_, '_> {
     }
 
     /// Looks for a plan from a value on upwards, where it costs little, up to what is known already.
-    pub fn guess(
+    fn guess(
         &mut self,
         settled: &[i64],
         bound: &Bound,

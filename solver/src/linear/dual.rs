@@ -3,7 +3,7 @@
 
 use crate::deadline::Deadline;
 use crate::linear::ratio::FEASIBLE;
-use crate::linear::simplex::{Column, OPTIMAL, Outcome, Place, Simplex, Variable};
+use crate::linear::simplex::{Bounds, Column, OPTIMAL, Outcome, Place, Simplex, Variable};
 
 /// Smaller entries of the pivot row are not taken.
 const PIVOT: f64 = 1e-8;
@@ -167,13 +167,13 @@ impl Simplex {
         leaving_up: f64,
     ) -> Option<Variable> {
         let mut best: Option<(f64, f64, Variable)> = None;
-        let mut see = |variable: Variable, place: Place, fixed: bool, value: f64, entry: f64| {
+        let mut see = |variable: Variable, place: Place, bounds: Bounds, value: f64, entry: f64| {
             let helps = match place {
                 Place::Basic(_) => false,
                 Place::Lower => entry * leaving_up < -PIVOT,
                 Place::Upper => entry * leaving_up > PIVOT,
             };
-            if !helps || fixed {
+            if !helps || bounds.least == bounds.most {
                 return;
             }
             let ratio = value.abs() / entry.abs();
@@ -184,25 +184,19 @@ impl Simplex {
                 best = Some((ratio, entry.abs(), variable));
             }
         };
-        for (number, column) in self.columns.iter().enumerate() {
-            let fixed = column.bounds.least == column.bounds.most;
+        let columns = self.columns.iter().zip(&reduced.columns).zip(pivot_row);
+        for (number, ((of, value), entry)) in columns.enumerate() {
             see(
                 Variable::Column(number),
-                column.place,
-                fixed,
-                reduced.columns[number],
-                pivot_row[number],
+                of.place,
+                of.bounds,
+                *value,
+                *entry,
             );
         }
-        for (number, of) in self.rows.iter().enumerate() {
-            let fixed = of.bounds.least == of.bounds.most;
-            see(
-                Variable::Slack(number),
-                of.place,
-                fixed,
-                reduced.rows[number],
-                row[number],
-            );
+        let rows = self.rows.iter().zip(&reduced.rows).zip(row);
+        for (number, ((of, value), entry)) in rows.enumerate() {
+            see(Variable::Slack(number), of.place, of.bounds, *value, *entry);
         }
         best.map(|(_, _, variable)| variable)
     }
