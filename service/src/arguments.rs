@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use clap::{Parser, Subcommand, ValueEnum};
+use clap::{Args, Parser, Subcommand, ValueEnum};
 
 /// Plans quilt borders and sashing that are stitched in embroidery hoops.
 ///
@@ -22,12 +22,20 @@ pub enum Command {
     Plan {
         /// File with the scenario (JSON); `-` reads standard input
         scenario: PathBuf,
-        /// Words for the sewing table, or the plan document for programs
-        #[arg(long, value_enum, default_value_t = Format::Text)]
-        format: Format,
-        /// File to write instead of standard output; it is replaced only once the plan is complete
-        #[arg(long, value_name = "FILE")]
-        out: Option<PathBuf>,
+        /// How the plan is written
+        #[command(flatten)]
+        output: Output,
+    },
+    /// Compare hoops: what each brings, what could be done without, what another one would save
+    Compare {
+        /// File with the scenario (JSON); `-` reads standard input
+        scenario: PathBuf,
+        /// Compare every set of hoops, not only each alone and all but each (up to 8 hoops)
+        #[arg(long)]
+        every_set: bool,
+        /// How the comparison is written
+        #[command(flatten)]
+        output: Output,
     },
     /// Check any plan against its scenario, and list every rule that it breaks
     Check {
@@ -50,12 +58,23 @@ pub enum Command {
     },
 }
 
-/// How a plan is written.
+/// How and where an answer is written.
+#[derive(Args, Clone, Debug)]
+pub struct Output {
+    /// Words for the sewing table, or a document for programs
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    pub format: Format,
+    /// File to write instead of standard output; it is replaced only once the answer is complete
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+}
+
+/// For whom an answer is written.
 #[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Format {
     /// For a person at the sewing table.
     Text,
-    /// The plan document.
+    /// The document, JSON.
     Json,
 }
 
@@ -64,8 +83,10 @@ pub enum Format {
 pub enum Document {
     /// What is asked.
     Scenario,
-    /// What is answered.
+    /// How it is stitched.
     Plan,
+    /// What each set of hoops brings.
+    Comparison,
 }
 
 #[cfg(test)]

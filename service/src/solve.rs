@@ -1,4 +1,4 @@
-//! The one way from a scenario document to a plan, on a thread with the stack that a solve needs.
+//! What stands behind every answer: the planner, why there may be none, and a thread with the stack that a solve needs.
 
 use std::io;
 use std::sync::Arc;
@@ -6,10 +6,10 @@ use std::thread::{Builder, JoinHandle};
 
 use sashwright_solver::NoPlan;
 use sashwright_solver::check::Violation;
-use sashwright_solver::deadline::{Deadline, StopSignal};
+use sashwright_solver::deadline::Deadline;
 use sashwright_solver::fault::Fault;
 use sashwright_solver::plan::Plan;
-use sashwright_solver::scenario::{self, Scenario};
+use sashwright_solver::scenario::Scenario;
 
 /// Makes a plan of a scenario within a deadline; tests put another in its place.
 pub type Planner = Arc<dyn Fn(&Scenario, &Deadline) -> Result<Plan, NoPlan> + Send + Sync>;
@@ -19,7 +19,7 @@ pub fn planner() -> Planner {
     Arc::new(sashwright_solver::make_plan)
 }
 
-/// Why a scenario document gets no plan.
+/// Why a document gets no answer.
 #[derive(Debug)]
 pub enum Refusal {
     /// The document is faulty: every fault of it, at least one.
@@ -40,31 +40,6 @@ impl From<NoPlan> for Refusal {
             NoPlan::Broken(violations) => Refusal::Broken(violations),
         }
     }
-}
-
-/// Reads a scenario document and plans it. The scenario's time limit begins once it is read.
-///
-/// # Errors
-/// See [`Refusal`].
-pub fn plan_document(
-    document: &[u8],
-    planner: &Planner,
-    stop: StopSignal,
-) -> Result<(Scenario, Plan), Refusal> {
-    let scenario = scenario::read(document).map_err(Refusal::Faulty)?;
-    let deadline = Deadline::after(scenario.time_limit, stop);
-    let plan = planner(&scenario, &deadline)?;
-    Ok((scenario, plan))
-}
-
-/// The plan document as it is given out: indented JSON, and a line end.
-///
-/// # Errors
-/// A plan that cannot be written as JSON, which would be an error of this program.
-pub fn plan_as_json(plan: &Plan) -> Result<Vec<u8>, serde_json::Error> {
-    let mut bytes = serde_json::to_vec_pretty(plan)?;
-    bytes.push(b'\n');
-    Ok(bytes)
 }
 
 /// The stack of a solve. The search goes as deep as a scenario has strips.

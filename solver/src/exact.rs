@@ -66,6 +66,14 @@ impl Exact {
         self.denominator
     }
 
+    /// The number with the other sign.
+    pub fn opposite(self) -> Exact {
+        Exact {
+            numerator: -self.numerator,
+            ..self
+        }
+    }
+
     /// `self · factor`, rounded to the nearest whole number, ties up; `None` on overflow.
     pub fn times_rounded(self, factor: i128) -> Option<i128> {
         let product = self.numerator.checked_mul(factor)?;

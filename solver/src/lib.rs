@@ -8,6 +8,7 @@ mod bounds;
 pub mod check;
 mod classes;
 mod columns;
+pub mod compare;
 mod cover;
 pub mod deadline;
 mod deal;

@@ -7,7 +7,7 @@ use crate::bounds::simple_bounds;
 use crate::check::{Violation, check};
 use crate::classes::{self, Class};
 use crate::columns::{self, FoundPlan};
-use crate::cover::{ClassCovers, Cover, CoverSpace, covers_of};
+use crate::cover::{ClassCovers, Cover, CoverSpace, Miss, covers_of};
 use crate::deadline::Deadline;
 use crate::draft::Draft;
 use crate::fault::{Fault, FaultCode, FaultList};
@@ -29,6 +29,14 @@ pub enum NoPlan {
     Stopped,
     /// The plan that was found broke a rule: an error of this program, never an answer.
     #[error("the plan that was found broke {} rules", .0.len())]
+    Broken(Vec<Violation>),
+}
+
+/// Why there is no plan, for the questions that go on from there.
+pub(crate) enum Unsolved {
+    /// By strip (index into those of the quilt top) why it cannot be stitched.
+    Missed(BTreeMap<usize, Miss>),
+    Stopped,
     Broken(Vec<Violation>),
 }
 
@@ -70,14 +78,43 @@ fn apart(all: Vec<Stitchable<'_>>) -> Vec<Stitchable<'_>> {
 /// See [`NoPlan`].
 pub fn plan(scenario: &Scenario, deadline: &Deadline) -> Result<Plan, NoPlan> {
     let top = strips::of(scenario);
+    solve(scenario, &top, deadline).map_err(|unsolved| match unsolved {
+        Unsolved::Missed(misses) => NoPlan::CannotBeStitched(faults(&top, misses)),
+        Unsolved::Stopped => NoPlan::Stopped,
+        Unsolved::Broken(violations) => NoPlan::Broken(violations),
+    })
+}
+
+/// A fault for each strip that cannot be stitched.
+fn faults(top: &QuiltTop, misses: BTreeMap<usize, Miss>) -> Vec<Fault> {
+    let mut faults = FaultList::default();
+    for (strip, miss) in misses {
+        let strip = &top.strips[strip];
+        let message = format!("The strip {} cannot be stitched. {}", strip.id, miss.reason);
+        faults.add(
+            strip.pointer.clone(),
+            FaultCode::CannotBeStitched,
+            message,
+            miss.mend,
+        );
+    }
+    faults.into_faults()
+}
+
+/// Plans a scenario whose strips are `top`'s.
+pub(crate) fn solve(
+    scenario: &Scenario,
+    top: &QuiltTop,
+    deadline: &Deadline,
+) -> Result<Plan, Unsolved> {
     let corners_count = scenario.goal.counts(Term::CornerMismatch);
     // Lists of covers that take longer are cut short, so that time is left for a plan.
     let listing = deadline.at_most(deadline.left() / 4);
     let mut stitchable: Vec<Stitchable<'_>> = Vec::new();
     let mut misses = BTreeMap::new();
-    for class in classes::of(&top, corners_count) {
+    for class in classes::of(top, corners_count) {
         if deadline.stopped() {
-            return Err(NoPlan::Stopped);
+            return Err(Unsolved::Stopped);
         }
         let space = CoverSpace::of(scenario, &class);
         if let Some(cover) = space.simplest(scenario).filter(|_| space.complete) {
@@ -101,18 +138,7 @@ pub fn plan(scenario: &Scenario, deadline: &Deadline) -> Result<Plan, NoPlan> {
         }
     }
     if !misses.is_empty() && (!scenario.rules.allow_partial || stitchable.is_empty()) {
-        let mut faults = FaultList::default();
-        for (strip, miss) in misses {
-            let strip = &top.strips[strip];
-            let message = format!("The strip {} cannot be stitched. {}", strip.id, miss.reason);
-            faults.add(
-                strip.pointer.clone(),
-                FaultCode::CannotBeStitched,
-                message,
-                miss.mend,
-            );
-        }
-        return Err(NoPlan::CannotBeStitched(faults.into_faults()));
+        return Err(Unsolved::Missed(misses));
     }
     let unplanned = misses
         .into_iter()
@@ -122,13 +148,13 @@ pub fn plan(scenario: &Scenario, deadline: &Deadline) -> Result<Plan, NoPlan> {
         })
         .collect();
     let (classes, mut covers, spaces) = taken_apart(apart(stitchable));
-    let (draft, bounds) = best_draft(scenario, &top, &classes, &mut covers, &spaces, deadline);
+    let (draft, bounds) = best_draft(scenario, top, &classes, &mut covers, &spaces, deadline);
     if deadline.stopped() {
-        return Err(NoPlan::Stopped);
+        return Err(Unsolved::Stopped);
     }
     let task = Task {
         scenario,
-        top: &top,
+        top,
         classes: &classes,
         covers: &covers,
     };
@@ -138,7 +164,7 @@ pub fn plan(scenario: &Scenario, deadline: &Deadline) -> Result<Plan, NoPlan> {
     if violations.is_empty() {
         Ok(plan)
     } else {
-        Err(NoPlan::Broken(violations))
+        Err(Unsolved::Broken(violations))
     }
 }
 

@@ -1,7 +1,7 @@
 //! The commands: each reads its input, calls one function of the solver, and writes what came of it.
 
 mod check;
-mod plan;
+mod question;
 mod schema;
 mod serve;
 
@@ -11,6 +11,7 @@ use std::process::ExitCode;
 use sashwright_solver::fault::Fault;
 
 use crate::arguments::{Arguments, Command};
+use crate::question::{Comparing, Planning};
 use crate::solve;
 
 /// How a command ended; the program's exit status.
@@ -40,18 +41,14 @@ impl From<Exit> for ExitCode {
 /// Runs a command: results go to `out`, everything else that is to be said to `err`.
 pub fn run(arguments: Arguments, out: &mut dyn Write, err: &mut dyn Write) -> Exit {
     match arguments.command {
-        Command::Plan {
+        Command::Plan { scenario, output } => {
+            question::run(&scenario, &output, Planning(solve::planner()), out, err)
+        }
+        Command::Compare {
             scenario,
-            format,
-            out: file,
-        } => plan::run(
-            &scenario,
-            format,
-            file.as_deref(),
-            &solve::planner(),
-            out,
-            err,
-        ),
+            every_set,
+            output,
+        } => question::run(&scenario, &output, Comparing { every_set }, out, err),
         Command::Check { scenario, plan } => check::run(&scenario, &plan, out, err),
         Command::Schema { document } => schema::run(document, out, err),
         Command::Serve { listen } => serve::run(&listen, err),

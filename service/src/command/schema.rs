@@ -1,7 +1,8 @@
-//! `schema`: the JSON Schema of either document.
+//! `schema`: the JSON Schema of each document.
 
 use std::io::Write;
 
+use sashwright_solver::compare::comparison_schema;
 use sashwright_solver::plan::plan_schema;
 use sashwright_solver::scenario::scenario_schema;
 
@@ -13,6 +14,7 @@ pub(super) fn run(document: Document, out: &mut dyn Write, err: &mut dyn Write) 
     let schema = match document {
         Document::Scenario => scenario_schema(),
         Document::Plan => plan_schema(),
+        Document::Comparison => comparison_schema(),
     };
     write_result(format!("{schema:#}\n").as_bytes(), out, err)
 }

@@ -1,10 +1,10 @@
-//! The HTTP service: a scenario goes in, a plan or a problem document comes out.
+//! The HTTP service: a document goes in, an answer or a problem document comes out.
 
 mod access_log;
 mod body;
 mod health;
-mod plans;
 mod problem;
+mod question;
 mod queue;
 mod serve;
 #[cfg(test)]
@@ -90,7 +90,11 @@ impl Service {
 /// The routes of the service.
 pub fn router(service: Arc<Service>) -> Router {
     Router::new()
-        .route("/v1/plans", post(plans::post).fallback(wrong_method))
+        .route("/v1/plans", post(question::plan).fallback(wrong_method))
+        .route(
+            "/v1/comparisons",
+            post(question::compare).fallback(wrong_method),
+        )
         .route("/v1/health", get(health::get).fallback(wrong_method))
         .route(
             "/problems/{name}",

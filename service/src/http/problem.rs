@@ -21,6 +21,7 @@ pub(super) enum Kind {
     BodyTooSlow,
     BodyBroken,
     NotJson,
+    FaultyQuery,
     FaultyScenario,
     CannotBeStitched,
     QueueFull,
@@ -29,7 +30,7 @@ pub(super) enum Kind {
 }
 
 impl Kind {
-    const ALL: [Kind; 12] = [
+    const ALL: [Kind; 13] = [
         Kind::NotFound,
         Kind::MethodNotAllowed,
         Kind::WrongMediaType,
@@ -37,6 +38,7 @@ impl Kind {
         Kind::BodyTooSlow,
         Kind::BodyBroken,
         Kind::NotJson,
+        Kind::FaultyQuery,
         Kind::FaultyScenario,
         Kind::CannotBeStitched,
         Kind::QueueFull,
@@ -88,6 +90,12 @@ impl Kind {
                 StatusCode::BAD_REQUEST,
                 "The body is not a JSON document",
                 "Mend the text at the line and column that the fault names.",
+            ),
+            Kind::FaultyQuery => (
+                "faulty-query",
+                StatusCode::BAD_REQUEST,
+                "The query part of the address cannot be read",
+                "Leave it out, or give what the documentation of the path names.",
             ),
             Kind::FaultyScenario => (
                 "faulty-scenario",

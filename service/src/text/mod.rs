@@ -1,5 +1,6 @@
-//! A plan in a careful colleague's words, for a person at the sewing table.
+//! Answers in a careful colleague's words, for a person at the sewing table.
 
+mod comparison;
 mod hoopings;
 mod measure;
 mod objective;
@@ -14,6 +15,7 @@ use sashwright_solver::length::Measure;
 use sashwright_solver::plan::{Plan, StripEntry};
 use sashwright_solver::scenario::Scenario;
 
+pub use comparison::comparison;
 use measure::Ruler;
 use strips::Lie;
 use table::{Table, wrap};

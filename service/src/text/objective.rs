@@ -1,12 +1,13 @@
 //! What was proven, term by term, in words.
 
+use sashwright_solver::length::Measure;
 use sashwright_solver::plan::{ObjectiveEntry, Plan, Status};
 
 use super::measure::{Ruler, number};
 use super::table::{Table, wrap};
 
 /// How a term's value is written.
-enum Kind {
+pub(super) enum Kind {
     Count,
     Length,
     Area,
@@ -14,7 +15,7 @@ enum Kind {
 }
 
 /// The term in words, and how its value is written. A term that is not known here is written as it stands.
-fn term(entry: &ObjectiveEntry) -> (&str, Kind) {
+pub(super) fn term(entry: &ObjectiveEntry) -> (&str, Kind) {
     match entry.term.as_str() {
         "hoopings" => ("hoopings", Kind::Count),
         "joints" => ("joints", Kind::Count),
@@ -24,6 +25,16 @@ fn term(entry: &ObjectiveEntry) -> (&str, Kind) {
         "hoop_changes" => ("changes of hoop", Kind::Count),
         "cost" => ("cost", Kind::Cost),
         other => (other, Kind::Cost),
+    }
+}
+
+/// A value of a term, as people write it.
+pub(super) fn shown(entry: &ObjectiveEntry, measure: &Measure, ruler: Ruler) -> String {
+    match term(entry).1 {
+        Kind::Count => number(measure, 0),
+        Kind::Length => ruler.length(measure),
+        Kind::Area => ruler.area(measure),
+        Kind::Cost => number(measure, 4),
     }
 }
 
@@ -39,12 +50,7 @@ pub(super) fn write(text: &mut String, plan: &Plan, ruler: Ruler) {
     let mut table = Table::new(2);
     for (index, entry) in plan.objective.iter().enumerate() {
         let (name, kind) = term(entry);
-        let show = |measure| match kind {
-            Kind::Count => number(measure, 0),
-            Kind::Length => ruler.length(measure),
-            Kind::Area => ruler.area(measure),
-            Kind::Cost => number(measure, 4),
-        };
+        let show = |measure| shown(entry, measure, ruler);
         let less = match kind {
             Kind::Count => "fewer",
             _ => "less",

@@ -121,6 +121,15 @@ pub(super) fn alone(scenario: &Scenario, sizes: &Sizes<'_>, class: &Class) -> Op
     Some(piece::all(scenario, sizes, range, class.cornered))
 }
 
+/// Whether some owned hoop takes the strips of a class in one run; `None` where the pieces are too many to tell, or strips may
+/// be split anyway.
+pub fn taken_in_one_run(scenario: &Scenario, class: &Class) -> Option<bool> {
+    let sizes = Sizes::of(scenario, class.design, &class.sizes(scenario));
+    let pieces = alone(scenario, &sizes, class)?;
+    let taken = has_cover(scenario, class, &sizes, &pieces);
+    (taken || pieces.complete).then_some(taken)
+}
+
 /// Whether a piece covers a strip by itself.
 pub(super) fn has_cover(
     scenario: &Scenario,

@@ -12,7 +12,8 @@ mod settle;
 mod space;
 
 pub use cheapest::Prices;
-pub use enumerate::{ClassCovers, covers_of};
+pub use enumerate::{ClassCovers, covers_of, taken_in_one_run};
+pub use miss::Miss;
 pub use phase::Phase;
 pub(crate) use piece::most_segments;
 pub use piece::{Piece, SizeSet, Sizes};

@@ -5,7 +5,7 @@ use crate::length::{Length, Unit};
 use crate::scenario::node::{Node, Span, all};
 use crate::scenario::{MOST_ENTRIES, refuse_twins};
 
-/// A hoop that she owns.
+/// A hoop that she owns, or may come to own.
 #[derive(Clone, Debug)]
 pub struct Hoop {
     /// Its id, unique among the hoops.
@@ -27,14 +27,29 @@ impl Hoop {
     }
 }
 
-pub(super) fn read(node: &Node<'_>, unit: Unit) -> Option<Vec<Hoop>> {
-    let items = node.items("hoop that you own", MOST_ENTRIES)?;
+/// Reads a list of hoops whose ids differ from each other's and from those of `others`.
+pub(super) fn read(node: &Node<'_>, unit: Unit, others: &[Hoop]) -> Option<Vec<Hoop>> {
+    let items = node.items("hoop", MOST_ENTRIES)?;
     let hoops: Vec<Option<Hoop>> = items.iter().map(|item| read_hoop(item, unit)).collect();
     let named = hoops.iter().zip(&items);
     refuse_twins(
         named.filter_map(|(hoop, node)| Some((hoop.as_ref()?.id.as_str(), node))),
         "hoop",
     );
+    for (hoop, item) in hoops.iter().zip(&items) {
+        if let Some(hoop) = hoop
+            && others.iter().any(|other| other.id == hoop.id)
+        {
+            item.fault(
+                FaultCode::DuplicateId,
+                format!(
+                    "The hoop {:?} is already among the hoops that you own.",
+                    hoop.id
+                ),
+                "Leave it out here, or give it an id of its own.",
+            );
+        }
+    }
     all(hoops)
 }
 

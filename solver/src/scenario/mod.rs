@@ -51,6 +51,8 @@ pub struct Scenario {
     pub strips: Vec<StripEntry>,
     /// The hoops that she owns.
     pub hoops: Vec<Hoop>,
+    /// Hoops that she does not own: a plan makes no use of them, a comparison tells what each would bring.
+    pub candidates: Vec<Hoop>,
     /// The designs that she owns.
     pub designs: Vec<Design>,
     /// Seam, trim and gap.
@@ -75,6 +77,7 @@ const KNOWN: &[&str] = &[
     "quilt",
     "strips",
     "hoops",
+    "candidates",
     "designs",
     "allowances",
     "rules",
@@ -128,7 +131,11 @@ fn read_root(root: &Node<'_>) -> Option<Scenario> {
     let ids = designs::ids(fields.get("designs"));
     let hoops = fields
         .need("hoops", "the hoops that you own")
-        .and_then(|node| hoops::read(&node, assumed));
+        .and_then(|node| hoops::read(&node, assumed, &[]));
+    let owned = hoops.as_deref().unwrap_or_default();
+    let candidates = fields.or("candidates", Vec::new(), |node| {
+        hoops::read(node, assumed, owned)
+    });
     let quilt = fields.maybe("quilt", |node| quilt::read(node, assumed, &ids));
     let strips = fields.or("strips", Vec::new(), |node| {
         let items = node.items("strip", MOST_LISTED)?;
@@ -157,6 +164,7 @@ fn read_root(root: &Node<'_>) -> Option<Scenario> {
         unit: unit?,
         quilt: quilt?,
         strips: strips?,
+        candidates: candidates?,
         hoops: hoops?,
         designs: designs?,
         allowances: allowances?,

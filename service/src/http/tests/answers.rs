@@ -18,7 +18,7 @@ async fn a_plan_is_answered_as_the_command_line_writes_it() {
     let answer = ask(&quick(|| Ok(plan())), post(scenario_json().to_string())).await;
     assert_eq!(answer.status, StatusCode::OK);
     assert_eq!(answer.headers[header::CONTENT_TYPE], "application/json");
-    let expected = crate::solve::plan_as_json(&plan()).expect("JSON");
+    let expected = crate::question::as_json(&plan()).expect("JSON");
     assert_eq!(answer.bytes, expected);
 }
 

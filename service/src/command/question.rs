@@ -1,26 +1,25 @@
-//! `plan`: from a scenario file to a plan, in words or as a document.
+//! The commands that ask a question about a file: `plan`, `compare`. The answer comes in words or as a document.
 
 use std::io::Write;
 use std::path::Path;
 
 use sashwright_solver::deadline::StopSignal;
 
-use crate::arguments::Format;
+use crate::arguments::{Format, Output};
 use crate::command::{Exit, counted, fail, say, say_faults, write_result};
 use crate::files::{self, Target};
-use crate::solve::{Planner, Refusal, on_large_stack, plan_as_json, plan_document};
-use crate::text;
+use crate::question::{Question, as_json, ask};
+use crate::solve::{Refusal, on_large_stack};
 
-/// Plans the scenario file and writes the plan to `file`, or to `out` where there is none.
-pub(super) fn run(
+/// Answers the question about the document in a file, to the file that is asked for, or to `out` where there is none.
+pub(super) fn run<Q: Question>(
     path: &Path,
-    format: Format,
-    file: Option<&Path>,
-    planner: &Planner,
+    output: &Output,
+    question: Q,
     out: &mut dyn Write,
     err: &mut dyn Write,
 ) -> Exit {
-    let target = match file.map(Target::new).transpose() {
+    let target = match output.out.as_deref().map(Target::new).transpose() {
         Ok(target) => target,
         Err(reason) => return fail(err, &reason),
     };
@@ -28,20 +27,23 @@ pub(super) fn run(
         Ok(document) => document,
         Err(reason) => return fail(err, &reason),
     };
-    let planner = planner.clone();
-    let solved = on_large_stack(move || plan_document(&document, &planner, StopSignal::new()));
-    let (scenario, plan) = match solved.map(std::thread::JoinHandle::join) {
-        Ok(Ok(Ok(solved))) => solved,
+    let format = output.format;
+    let solved = on_large_stack(move || {
+        let (asked, answer) = ask(&question, &document, StopSignal::new())?;
+        Ok(match format {
+            Format::Text => Ok(question.words(&asked, &answer).into_bytes()),
+            Format::Json => as_json(&answer),
+        })
+    });
+    let written = match solved.map(std::thread::JoinHandle::join) {
+        Ok(Ok(Ok(written))) => written,
         Ok(Ok(Err(refusal))) => return refuse(&files::name(path), &refusal, err),
-        Ok(Err(_)) => return fail(err, "This program failed while it made the plan."),
+        Ok(Err(_)) => return fail(err, "This program failed while it made the answer."),
         Err(error) => return fail(err, &format!("Cannot start the solve: {error}.")),
     };
-    let bytes = match format {
-        Format::Text => text::render(&scenario, &plan).into_bytes(),
-        Format::Json => match plan_as_json(&plan) {
-            Ok(bytes) => bytes,
-            Err(error) => return fail(err, &format!("Cannot write the plan: {error}.")),
-        },
+    let bytes = match written {
+        Ok(bytes) => bytes,
+        Err(error) => return fail(err, &format!("Cannot write the answer: {error}.")),
     };
     match target {
         None => write_result(&bytes, out, err),
@@ -99,6 +101,9 @@ mod tests {
     use sashwright_solver::fault::{Fault, FaultCode};
 
     use super::*;
+    use crate::question::Planning;
+    use crate::solve::Planner;
+    use crate::text;
     use crate::text::tests::{plan, scenario, scenario_json};
 
     /// Runs `plan` on a scenario without fault and returns exit, standard output and standard error.
@@ -112,7 +117,8 @@ mod tests {
         std::fs::write(&path, scenario_json().to_string()).expect("written");
         let planner: Planner = Arc::new(move |_, _| answer());
         let (mut out, mut err) = (Vec::new(), Vec::new());
-        let exit = run(&path, format, None, &planner, &mut out, &mut err);
+        let output = Output { format, out: None };
+        let exit = run(&path, &output, Planning(planner), &mut out, &mut err);
         std::fs::remove_file(&path).expect("cleared");
         let text = |bytes| String::from_utf8(bytes).expect("text");
         (exit, text(out), text(err))

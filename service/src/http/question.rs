@@ -1,0 +1,131 @@
+//! `POST` of a document: the question about it is answered, in its turn.
+
+use std::sync::Arc;
+
+use axum::body::Body;
+use axum::extract::rejection::QueryRejection;
+use axum::extract::{Query, State};
+use axum::http::{HeaderMap, HeaderValue, header};
+use axum::response::{IntoResponse, Response};
+use sashwright_solver::deadline::StopSignal;
+use serde::Deserialize;
+use tokio::sync::oneshot;
+
+use super::Service;
+use super::body;
+use super::problem::{Kind, Problem};
+use crate::question::{Comparing, Planning, Question, as_json, ask};
+use crate::solve::on_large_stack;
+
+/// Gives the signal when it is dropped: when the answer is there, and when the client has gone before.
+struct StopWhenDropped(StopSignal);
+
+impl Drop for StopWhenDropped {
+    fn drop(&mut self) {
+        self.0.give();
+    }
+}
+
+/// `POST /v1/plans`: a scenario in, a plan out.
+pub(super) async fn plan(
+    State(service): State<Arc<Service>>,
+    headers: HeaderMap,
+    body: Body,
+) -> Response {
+    let question = Planning(service.planner.clone());
+    post(&service, question, &headers, body).await
+}
+
+/// What a comparison may be told beside the scenario.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Comparison {
+    /// Whether every set of hoops is compared.
+    #[serde(default)]
+    every_set: bool,
+}
+
+/// `POST /v1/comparisons`: a scenario in, what each set of hoops brings out.
+pub(super) async fn compare(
+    State(service): State<Arc<Service>>,
+    told: Result<Query<Comparison>, QueryRejection>,
+    headers: HeaderMap,
+    body: Body,
+) -> Response {
+    match told {
+        Ok(Query(Comparison { every_set })) => {
+            post(&service, Comparing { every_set }, &headers, body).await
+        }
+        Err(rejection) => Problem::new(
+            Kind::FaultyQuery,
+            format!(
+                "{}. \"every_set\" can be true or false.",
+                rejection.body_text()
+            ),
+        )
+        .into_response(),
+    }
+}
+
+/// Answers with the answer's document or a problem document.
+async fn post<Q: Question>(
+    service: &Service,
+    question: Q,
+    headers: &HeaderMap,
+    body: Body,
+) -> Response {
+    let answer = async {
+        let document = body::read(service, headers, body).await?;
+        solve(service, question, document).await
+    };
+    let answer = tokio::select! {
+        answer = answer => answer,
+        () = service.closed() => Err(Problem::plain(Kind::Closing)),
+    };
+    match answer {
+        Ok(document) => {
+            let kind = HeaderValue::from_static("application/json");
+            ([(header::CONTENT_TYPE, kind)], document).into_response()
+        }
+        Err(problem) => problem.into_response(),
+    }
+}
+
+/// Waits for its turn and solves on a thread of its own. Dropping the future leaves the queue or stops the solve.
+async fn solve<Q: Question>(
+    service: &Service,
+    question: Q,
+    document: Vec<u8>,
+) -> Result<Vec<u8>, Problem> {
+    let Some(waiting) = service.queue.enter() else {
+        return Err(Problem::plain(Kind::QueueFull));
+    };
+    let Some(turn) = waiting.turn().await else {
+        return Err(Problem::plain(Kind::Closing));
+    };
+    let guard = StopWhenDropped(StopSignal::new());
+    let stop = guard.0.clone();
+    let (send, answer) = oneshot::channel();
+    let started = on_large_stack(move || {
+        let answer = ask(&question, &document, stop).map(|(_, answer)| as_json(&answer));
+        // Whoever hears the answer finds the place in the queue free. Nobody may be left to hear it.
+        drop(turn);
+        let _ = send.send(answer);
+    });
+    if let Err(error) = started {
+        tracing::error!(%error, "cannot start a solve");
+        return Err(Problem::plain(Kind::QueueFull));
+    }
+    match answer.await {
+        Ok(Ok(Ok(document))) => Ok(document),
+        Ok(Ok(Err(error))) => {
+            tracing::error!(%error, "an answer cannot be written");
+            Err(Problem::plain(Kind::Internal))
+        }
+        Ok(Err(refusal)) => Err(refusal.into()),
+        Err(_) => {
+            tracing::error!("a solve panicked");
+            Err(Problem::plain(Kind::Internal))
+        }
+    }
+}

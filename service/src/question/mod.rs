@@ -1,0 +1,69 @@
+//! The questions that are answered: each the same over the command line and over HTTP.
+//!
+//! A question reads its document, asks one function of the solver, and gives an answer that can be written as a document for
+//! programs and in words for a person.
+
+mod comparison;
+mod plan;
+
+pub use comparison::Comparing;
+pub use plan::Planning;
+
+use std::time::Duration;
+
+use sashwright_solver::deadline::{Deadline, StopSignal};
+use sashwright_solver::fault::Fault;
+use serde::Serialize;
+
+use crate::solve::Refusal;
+
+/// A question about a document.
+pub trait Question: Send + 'static {
+    /// What the document says.
+    type Asked: Send;
+    /// The answer, a document too.
+    type Answer: Serialize + Send;
+
+    /// Reads the document.
+    ///
+    /// # Errors
+    /// Every fault of it, at least one.
+    fn read(&self, document: &[u8]) -> Result<Self::Asked, Vec<Fault>>;
+
+    /// How long the answer may take.
+    fn limit(&self, asked: &Self::Asked) -> Duration;
+
+    /// Answers by the deadline.
+    ///
+    /// # Errors
+    /// See [`Refusal`].
+    fn answer(&self, asked: &Self::Asked, deadline: &Deadline) -> Result<Self::Answer, Refusal>;
+
+    /// The answer in words for a person.
+    fn words(&self, asked: &Self::Asked, answer: &Self::Answer) -> String;
+}
+
+/// Reads a document and answers the question about it. The time limit begins once the document is read.
+///
+/// # Errors
+/// See [`Refusal`].
+pub fn ask<Q: Question>(
+    question: &Q,
+    document: &[u8],
+    stop: StopSignal,
+) -> Result<(Q::Asked, Q::Answer), Refusal> {
+    let asked = question.read(document).map_err(Refusal::Faulty)?;
+    let deadline = Deadline::after(question.limit(&asked), stop);
+    let answer = question.answer(&asked, &deadline)?;
+    Ok((asked, answer))
+}
+
+/// An answer's document as it is given out: indented JSON, and a line end.
+///
+/// # Errors
+/// An answer that cannot be written as JSON, which would be an error of this program.
+pub fn as_json<A: Serialize>(answer: &A) -> Result<Vec<u8>, serde_json::Error> {
+    let mut bytes = serde_json::to_vec_pretty(answer)?;
+    bytes.push(b'\n');
+    Ok(bytes)
+}

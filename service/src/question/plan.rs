@@ -1,0 +1,36 @@
+//! How is it stitched? A scenario in, a plan out.
+
+use std::time::Duration;
+
+use sashwright_solver::deadline::Deadline;
+use sashwright_solver::fault::Fault;
+use sashwright_solver::plan::Plan;
+use sashwright_solver::scenario::{self, Scenario};
+
+use super::Question;
+use crate::solve::{Planner, Refusal};
+use crate::text;
+
+/// Asks for the plan of a scenario.
+pub struct Planning(pub Planner);
+
+impl Question for Planning {
+    type Asked = Scenario;
+    type Answer = Plan;
+
+    fn read(&self, document: &[u8]) -> Result<Scenario, Vec<Fault>> {
+        scenario::read(document)
+    }
+
+    fn limit(&self, asked: &Scenario) -> Duration {
+        asked.time_limit
+    }
+
+    fn answer(&self, asked: &Scenario, deadline: &Deadline) -> Result<Plan, Refusal> {
+        Ok((self.0)(asked, deadline)?)
+    }
+
+    fn words(&self, asked: &Scenario, answer: &Plan) -> String {
+        text::render(asked, answer)
+    }
+}

@@ -1,0 +1,273 @@
+//! Plans sets of hoops, several at once, and shares what one plan tells of others.
+
+use std::collections::BTreeMap;
+use std::sync::Mutex;
+use std::thread;
+
+use crate::compare::sets::{HoopSet, all_hoops};
+use crate::compare::share::Alone;
+use crate::compare::{ComparisonRow, Reason, Refused};
+use crate::deadline::Deadline;
+use crate::plan::{ObjectiveEntry, Plan, Status};
+use crate::planner::{self, NoPlan, Unsolved};
+use crate::scenario::{Hoop, Scenario};
+use crate::strips::{self, QuiltTop};
+
+/// Ids that are told of the strips that a set cannot take for one reason.
+const MOST_TOLD: usize = 20;
+/// The stack of a solve, in bytes. The search goes as deep as a scenario has strips.
+const STACK: usize = 64 << 20;
+
+/// What is known of a set of hoops.
+#[derive(Clone, Debug)]
+pub struct Known {
+    /// The terms of the goal; empty where nothing can be stitched.
+    pub objective: Vec<ObjectiveEntry>,
+    /// The hoops that the plan makes use of.
+    pub used: HoopSet,
+    /// Strips that the set cannot take, by reason.
+    pub refused: Vec<Refused>,
+}
+
+impl Known {
+    /// How many strips are left out.
+    pub fn left_out(&self) -> usize {
+        self.refused.iter().map(|refused| refused.count).sum()
+    }
+
+    /// Whether every term is proven.
+    pub fn proven(&self) -> bool {
+        self.objective.iter().all(|entry| entry.proven)
+    }
+}
+
+/// Where sets are planned.
+pub struct Bench<'s> {
+    /// The scenario with the owned hoops.
+    pub scenario: &'s Scenario,
+    top: QuiltTop,
+    hoops: Vec<&'s Hoop>,
+    alone: Alone,
+    known: BTreeMap<HoopSet, Known>,
+}
+
+impl<'s> Bench<'s> {
+    /// A bench for a scenario's hoops and candidates.
+    pub fn new(scenario: &'s Scenario) -> Bench<'s> {
+        let top = strips::of(scenario);
+        Bench {
+            alone: Alone::of(scenario, &top),
+            top,
+            hoops: all_hoops(scenario).collect(),
+            scenario,
+            known: BTreeMap::new(),
+        }
+    }
+
+    /// What is known of a set.
+    pub fn known(&self, set: &HoopSet) -> Option<&Known> {
+        self.known.get(set)
+    }
+
+    /// The ids of a set.
+    pub fn ids(&self, set: &HoopSet) -> Vec<String> {
+        set.iter()
+            .map(|hoop| self.hoops[*hoop].id.clone())
+            .collect()
+    }
+
+    /// The area of all fields of a set, in square nanometres.
+    pub fn fields(&self, set: &HoopSet) -> i128 {
+        let area = |hoop: &usize| -> i128 {
+            let sides = self.hoops[*hoop].field;
+            sides
+                .map(|side| i128::from(side.nanometres()))
+                .iter()
+                .product()
+        };
+        set.iter().map(area).sum()
+    }
+
+    /// The row of a set that has been planned.
+    pub fn row(&self, reason: Reason, set: &HoopSet) -> Option<ComparisonRow> {
+        let known = self.known(set)?;
+        let whole = known.proven();
+        Some(ComparisonRow {
+            reason,
+            hoops: self.ids(set),
+            used: self.ids(&known.used),
+            status: if whole {
+                Status::Optimal
+            } else {
+                Status::Feasible
+            },
+            objective: known.objective.clone(),
+            refused: known.refused.clone(),
+        })
+    }
+
+    /// Plans the sets that are not known yet: the largest first, since their plans may settle smaller ones.
+    ///
+    /// # Errors
+    /// The solve was told to stop, or a plan broke a rule.
+    pub fn plan<'a>(
+        &mut self,
+        sets: impl Iterator<Item = &'a HoopSet>,
+        deadline: &Deadline,
+    ) -> Result<(), NoPlan> {
+        let mut waiting: Vec<&HoopSet> =
+            sets.filter(|set| !self.known.contains_key(*set)).collect();
+        waiting.sort_by_key(|set| (std::cmp::Reverse(set.len()), set.to_vec()));
+        waiting.dedup();
+        while let Some(first) = waiting.first() {
+            let size = first.len();
+            let (level, rest) = waiting.split_at(waiting.partition_point(|set| set.len() == size));
+            let mut open: Vec<HoopSet> = Vec::new();
+            for set in level {
+                match self.shared(set) {
+                    Some(known) => {
+                        self.known.insert((*set).clone(), known);
+                    }
+                    None => open.push((*set).clone()),
+                }
+            }
+            // Those of later levels are likely to need as much time each.
+            let to_come = rest.len();
+            for (set, known) in self.plan_all(open, to_come, deadline)? {
+                self.known.insert(set, known);
+            }
+            waiting = rest.to_vec();
+        }
+        Ok(())
+    }
+
+    /// What a larger set's best plan tells of this one.
+    fn shared(&self, set: &HoopSet) -> Option<Known> {
+        let within = |part: &HoopSet, whole: &HoopSet| part.iter().all(|hoop| whole.contains(hoop));
+        let settles = |(larger, known): &(&HoopSet, &Known)| {
+            known.proven()
+                && !known.objective.is_empty()
+                && known.refused.is_empty()
+                && within(set, larger)
+                && within(&known.used, set)
+                && self.alone.allows_no_more(set, larger)
+        };
+        self.known
+            .iter()
+            .find(settles)
+            .map(|(_, known)| known.clone())
+    }
+
+    /// Plans sets on as many threads as there are cores; `to_come` more will have to be planned in the same time.
+    fn plan_all(
+        &self,
+        sets: Vec<HoopSet>,
+        to_come: usize,
+        deadline: &Deadline,
+    ) -> Result<Vec<(HoopSet, Known)>, NoPlan> {
+        let threads = thread::available_parallelism()
+            .map_or(1, usize::from)
+            .min(sets.len());
+        let next = Mutex::new((sets.iter(), sets.len()));
+        let take = || {
+            let mut next = next.lock().ok()?;
+            let set = next.0.next()?;
+            let turns = (next.1 + to_come).div_ceil(threads);
+            next.1 -= 1;
+            Some((set, u32::try_from(turns).unwrap_or(u32::MAX)))
+        };
+        let work = || {
+            let mut done = Vec::new();
+            while let Some((set, turns)) = take() {
+                // Each has an even share of what is left, so that slow ones leave time for those behind them.
+                let share = deadline.at_most(deadline.left() / turns.max(1));
+                done.push((set.clone(), self.plan_one(set, &share)?));
+            }
+            Ok(done)
+        };
+        if threads <= 1 {
+            return work();
+        }
+        thread::scope(|scope| {
+            let started: Vec<_> = (0..threads)
+                .map(|_| {
+                    thread::Builder::new()
+                        .stack_size(STACK)
+                        .spawn_scoped(scope, work)
+                })
+                .collect();
+            let mut all = Vec::new();
+            let mut failed = 0;
+            for thread in started {
+                match thread.map(thread::ScopedJoinHandle::join) {
+                    Ok(Ok(done)) => all.extend(done?),
+                    Ok(Err(panic)) => std::panic::resume_unwind(panic),
+                    Err(_) => failed += 1,
+                }
+            }
+            // Where the system has no room for a single thread more, this one does the work.
+            if failed == threads {
+                all = work()?;
+            }
+            Ok(all)
+        })
+    }
+
+    fn plan_one(&self, set: &HoopSet, deadline: &Deadline) -> Result<Known, NoPlan> {
+        let mut scenario = self.scenario.clone();
+        scenario.hoops = set.iter().map(|hoop| self.hoops[*hoop].clone()).collect();
+        scenario.candidates.clear();
+        scenario.rules.allow_partial = true;
+        match planner::solve(&scenario, &self.top, deadline) {
+            Ok(plan) => Ok(self.known_of(set, &plan)),
+            Err(Unsolved::Missed(misses)) => {
+                let strips = misses.into_iter().map(|(strip, miss)| {
+                    let id = self.top.strips[strip].id.as_str();
+                    (id, format!("{} {}", miss.reason, miss.mend))
+                });
+                Ok(Known {
+                    objective: Vec::new(),
+                    used: HoopSet::new(),
+                    refused: by_reason(strips),
+                })
+            }
+            Err(Unsolved::Stopped) => Err(NoPlan::Stopped),
+            Err(Unsolved::Broken(violations)) => Err(NoPlan::Broken(violations)),
+        }
+    }
+
+    fn known_of(&self, set: &HoopSet, plan: &Plan) -> Known {
+        let is_used = |hoop: &usize| {
+            let id = &self.hoops[*hoop].id;
+            plan.hoopings.iter().any(|hooping| hooping.hoop == *id)
+        };
+        let left_out = plan.unplanned.iter();
+        Known {
+            objective: plan.objective.clone(),
+            used: set.iter().copied().filter(is_used).collect(),
+            refused: by_reason(left_out.map(|entry| (entry.strip.as_str(), entry.reason.clone()))),
+        }
+    }
+}
+
+/// Gathers strips that are left out for one reason, in the order in which the reasons come up.
+fn by_reason<'a>(strips: impl Iterator<Item = (&'a str, String)>) -> Vec<Refused> {
+    let mut found: Vec<Refused> = Vec::new();
+    for (strip, reason) in strips {
+        let place = found.iter().position(|refused| refused.reason == reason);
+        let place = place.unwrap_or_else(|| {
+            found.push(Refused {
+                count: 0,
+                strips: Vec::new(),
+                reason,
+            });
+            found.len() - 1
+        });
+        let refused = &mut found[place];
+        refused.count += 1;
+        if refused.strips.len() < MOST_TOLD {
+            refused.strips.push(strip.to_string());
+        }
+    }
+    found
+}

@@ -1,0 +1,161 @@
+//! The verdict in sentences.
+
+use crate::compare::{ComparisonRow, Difference, Fewest, Verdict};
+use crate::exact::{Exact, round_half_up};
+use crate::length::{Measure, Unit};
+use crate::plan::Status;
+use crate::scenario::Scenario;
+
+/// The sentences of a verdict, the most important first.
+pub fn sentences(scenario: &Scenario, all: &ComparisonRow, verdict: &Verdict) -> Vec<String> {
+    let unit = scenario.unit;
+    let mut sentences = Vec::new();
+    let left_out: usize = all.refused.iter().map(|refused| refused.count).sum();
+    let Some(first) = all.objective.first() else {
+        sentences.push("None of the owned hoops can take any strip.".to_string());
+        sentences.extend(verdict.would_bring.iter().map(|of| candidate(of, unit)));
+        return sentences;
+    };
+    let best = match first.value.exact() {
+        Ok(value) => amount(&first.term, value, unit),
+        Err(_) => first.value.to_string(),
+    };
+    if left_out > 0 {
+        sentences.push(format!(
+            "All owned hoops together leave out {}; what follows is about the others.",
+            strips(left_out)
+        ));
+    }
+    if let Some(fewest) = &verdict.fewest {
+        sentences.push(enough(fewest, all, &best));
+    }
+    sentences.extend(verdict.brings.iter().map(|of| owned(of, unit)));
+    sentences.extend(verdict.would_bring.iter().map(|of| candidate(of, unit)));
+    if all.status == Status::Feasible {
+        sentences.push(
+            "Not every value is proven: a longer time limit may change what is said here.".into(),
+        );
+    }
+    sentences
+}
+
+/// Which hoops are enough.
+fn enough(fewest: &Fewest, all: &ComparisonRow, best: &str) -> String {
+    let named = listed(&fewest.hoops);
+    let mut sentence = match (fewest.hoops.len(), all.hoops.len()) {
+        (some, owned) if some == owned && owned > 1 => {
+            format!("All {owned} owned hoops are needed for {best}")
+        }
+        (1, _) => format!("{named} alone is enough for {best}"),
+        _ => format!("{named} are enough for {best}"),
+    };
+    if !fewest.others.is_empty() {
+        let others: Vec<String> = fewest
+            .others
+            .iter()
+            .take(3)
+            .map(|set| listed(set))
+            .collect();
+        sentence.push_str(&format!("; so would be {}", others.join(", or ")));
+        if fewest.others.len() > others.len() {
+            sentence.push_str(&format!(
+                ", or {} other sets",
+                fewest.others.len() - others.len()
+            ));
+        }
+        sentence.push_str(", with larger fields");
+    }
+    if fewest.proven {
+        sentence.push_str(": no fewer hoops can do it.");
+    } else {
+        sentence.push_str("; that no fewer can do it is not proven.");
+    }
+    sentence
+}
+
+/// What an owned hoop brings.
+fn owned(of: &Difference, unit: Unit) -> String {
+    let hoop = &of.hoop;
+    if of.strips > 0 {
+        return format!("Without {hoop} {} cannot be stitched.", strips(of.strips));
+    }
+    match &changes(of, unit)[..] {
+        [] => format!("Without {hoop} nothing gets worse."),
+        more => format!("Without {hoop}: {}.", joined(more, "more", "less")),
+    }
+}
+
+/// What a candidate would bring.
+fn candidate(of: &Difference, unit: Unit) -> String {
+    let hoop = &of.hoop;
+    if of.strips > 0 {
+        return format!("With {hoop} {} more could be stitched.", strips(of.strips));
+    }
+    match &changes(of, unit)[..] {
+        [] => format!("With {hoop} as well nothing gets better."),
+        less => format!("With {hoop} as well: {}.", joined(less, "less", "more")),
+    }
+}
+
+/// The terms that differ with the hoop, in the goal's order, with amounts, and whether the hoop lessens them. The first that differs
+/// is better with it; what comes after may be worse.
+fn changes(of: &Difference, unit: Unit) -> Vec<(String, bool)> {
+    let differing = of.saves.iter().filter_map(|saving| {
+        let less = saving.less.exact().ok()?;
+        let positive = less > Exact::ZERO;
+        let size = if positive { less } else { less.opposite() };
+        (less != Exact::ZERO).then(|| (amount(&saving.term, size, unit), positive))
+    });
+    differing.collect()
+}
+
+/// `2 hoopings more, 1 joint less`.
+fn joined(changes: &[(String, bool)], saved: &str, lost: &str) -> String {
+    let parts = changes
+        .iter()
+        .map(|(amount, positive)| format!("{amount} {}", if *positive { saved } else { lost }));
+    parts.collect::<Vec<_>>().join(", ")
+}
+
+/// A value of a term in words, to two decimals: `3 hoopings`, `12.5 in of overhang`, `≈ 1.99 in of mismatch at the corners`.
+pub fn amount(term: &str, value: Exact, unit: Unit) -> String {
+    let hundredths = round_half_up(value.numerator() * 100, value.denominator());
+    let rounded = Measure::from_ratio(hundredths, 100);
+    let about = if Exact::new(hundredths, 100) == Some(value) {
+        ""
+    } else {
+        "≈ "
+    };
+    let value = format!("{about}{rounded}");
+    let counted = |single: &str, several: &str| {
+        let one = hundredths == 100;
+        format!("{value} {}", if one { single } else { several })
+    };
+    let symbol = unit.symbol();
+    match term {
+        "hoopings" => counted("hooping", "hoopings"),
+        "joints" => counted("joint", "joints"),
+        "hoop_changes" => counted("change of hoop", "changes of hoop"),
+        "corner_mismatch" => format!("{value} {symbol} of mismatch at the corners"),
+        "overhang" => format!("{value} {symbol} of overhang"),
+        "stabilizer" => format!("{value} {symbol}² of stabilizer"),
+        "minutes" => counted("minute", "minutes"),
+        other => format!("{value} of {other}"),
+    }
+}
+
+fn strips(count: usize) -> String {
+    match count {
+        1 => "1 strip".into(),
+        _ => format!("{count} strips"),
+    }
+}
+
+/// `a`, `a and b`, `a, b and c`.
+fn listed(names: &[String]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => one.clone(),
+        [some @ .., last] => format!("{} and {last}", some.join(", ")),
+    }
+}
