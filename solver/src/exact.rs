@@ -5,6 +5,12 @@ use std::fmt;
 /// The largest numerator and denominator that a document's number may have.
 const LARGEST_PART: i128 = 1_000_000_000_000_000_000;
 
+/// Units of the last decimal that documents are printed to, the eighth, in 1.
+pub(crate) const DECIMALS: i128 = 100_000_000;
+
+/// Below this a count of last decimals has at most 15 digits, all of which a `f64` keeps.
+pub(crate) const MOST_IN_F64: i128 = 1_000_000_000_000_000;
+
 /// A rational number `numerator / denominator` in lowest terms, the denominator positive.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 pub struct Exact {
@@ -113,7 +119,11 @@ impl Exact {
 
     /// The exact value of a JSON number: of the shortest decimal that names it, which is what was typed.
     pub fn of_json(number: &serde_json::Number) -> Result<Exact, NotANumber> {
-        Exact::parse(&number.to_string())
+        let short = in_last_decimals(number).and_then(|count| Exact::new(count.into(), DECIMALS));
+        match short {
+            Some(exact) => Ok(exact),
+            None => Exact::parse(&number.to_string()),
+        }
     }
 }
 
@@ -137,6 +147,23 @@ impl fmt::Display for Exact {
             denominator => write!(f, "{}/{denominator}", self.numerator),
         }
     }
+}
+
+/// How many units of the last decimal that documents are printed to, the eighth, a JSON number is; `None` where it has
+/// more decimals or more than 15 digits and has to be read from its text.
+///
+/// JSON numbers with a point are kept as the nearest `f64`. No two decimals of up to 15 significant digits have the
+/// same nearest `f64` (`DBL_DIG`, ISO/IEC 9899:2018, 5.2.4.2.2). So a decimal that is that short and names the value is
+/// the shortest that does. A count below 10^15 and 10^8 are both exact as `f64`, and IEEE 754 rounds their quotient
+/// to the nearest, so comparing it with the value tells whether the decimal names it.
+pub(crate) fn in_last_decimals(number: &serde_json::Number) -> Option<i64> {
+    if let Some(whole) = number.as_i64() {
+        return whole.checked_mul(DECIMALS as i64);
+    }
+    let value = number.as_f64()?;
+    let count = (value * DECIMALS as f64).round();
+    let names_it = count.abs() < MOST_IN_F64 as f64 && count / DECIMALS as f64 == value;
+    names_it.then_some(count as i64)
 }
 
 fn natural(digits: &str) -> Result<i128, NotANumber> {
@@ -199,14 +226,29 @@ fn decimal(text: &str) -> Result<Exact, NotANumber> {
 pub fn gcd(a: i128, b: i128) -> i128 {
     let (mut a, mut b) = (a.abs(), b.abs());
     while b != 0 {
+        // Processors divide 64 bits many times faster than 128.
+        if let (Ok(a), Ok(b)) = (u64::try_from(a), u64::try_from(b)) {
+            return gcd_of_small(a, b).into();
+        }
         (a, b) = (b, a % b);
     }
     a.max(1)
 }
 
+fn gcd_of_small(mut a: u64, mut b: u64) -> u64 {
+    while b != 0 {
+        (a, b) = (b, a % b);
+    }
+    a
+}
+
 /// `numerator / denominator` rounded to the nearest whole number, ties up. The denominator is positive.
 pub fn round_half_up(numerator: i128, denominator: i128) -> i128 {
-    (2 * numerator + denominator).div_euclid(2 * denominator)
+    let (upper, lower) = (2 * numerator + denominator, 2 * denominator);
+    match (i64::try_from(upper), i64::try_from(lower)) {
+        (Ok(upper), Ok(lower)) => upper.div_euclid(lower).into(),
+        _ => upper.div_euclid(lower),
+    }
 }
 
 #[cfg(test)]
@@ -222,6 +264,44 @@ mod tests {
         assert_eq!(Exact::parse("2.50"), Exact::parse("5/2"));
     }
 
+    /// Short decimals, the floating-point numbers next to them, and numbers that are not short at all are read as their
+    /// text says.
+    #[test]
+    fn json_numbers_are_what_their_text_says() {
+        let mut numbers: Vec<serde_json::Number> = [0, 1, -1, 36, 1 << 53, i64::MAX, i64::MIN]
+            .map(serde_json::Number::from)
+            .into();
+        numbers.push(u64::MAX.into());
+        let mut count = 1_i64;
+        for step in 0..2000_i64 {
+            count = (count * 7 + step) % 1_200_000_000_000_000;
+            let decimal = count as f64 / 1e8;
+            for value in [decimal, decimal.next_up(), decimal.next_down(), -decimal] {
+                numbers.extend(serde_json::Number::from_f64(value));
+            }
+        }
+        for value in [
+            -0.0,
+            0.1,
+            1e-8,
+            5e-9,
+            1e-30,
+            5e-324,
+            1e15,
+            9_999_999.999_999_99,
+            1e300,
+        ] {
+            numbers.extend(serde_json::Number::from_f64(value));
+        }
+        let short = |number: &&serde_json::Number| in_last_decimals(number).is_some();
+        let short = numbers.iter().filter(short).count();
+        assert!(short > 2000 && short < numbers.len() - 2000);
+        for number in numbers {
+            let read = Exact::of_json(&number);
+            assert_eq!(read, Exact::parse(&number.to_string()), "{number}");
+        }
+    }
+
     #[test]
     fn nonsense_is_refused() {
         for text in [
@@ -231,6 +311,17 @@ mod tests {
         }
         assert_eq!(Exact::parse("1/0"), Err(NotANumber::DividesByZero));
         assert_eq!(Exact::parse("1e300"), Err(NotANumber::TooLarge));
+    }
+
+    #[test]
+    fn large_numbers_divide_as_small_ones_do() {
+        let large = 1_i128 << 70;
+        assert_eq!(gcd(12 * large, -18 * large), 6 * large);
+        assert_eq!(gcd(large, 3), 1);
+        assert_eq!(gcd(0, large), large);
+        assert_eq!((gcd(0, 0), gcd(i128::from(i64::MIN), 6)), (1, 2));
+        assert_eq!(round_half_up(-large, 2 * large), 0);
+        assert_eq!(round_half_up(3 * large, 2 * large), 2);
     }
 
     #[test]

@@ -5,8 +5,9 @@ use std::ops::{Add, AddAssign, Mul, Neg, Sub};
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+use serde_json::Number;
 
-use crate::exact::{Exact, NotANumber, round_half_up};
+use crate::exact::{DECIMALS, Exact, MOST_IN_F64, NotANumber, in_last_decimals, round_half_up};
 
 /// The unit of a scenario's lengths.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Serialize, Deserialize, JsonSchema)]
@@ -112,10 +113,7 @@ impl Sum for Length {
 /// A number as a document prints it: exact in decimal, a whole number without a point.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize, JsonSchema)]
 #[serde(transparent)]
-pub struct Measure(#[schemars(with = "f64")] serde_json::Number);
-
-/// The decimals that a document's numbers are rounded to.
-const DECIMALS: i128 = 100_000_000;
+pub struct Measure(#[schemars(with = "f64")] Number);
 
 impl Measure {
     /// `numerator / denominator` to 8 decimals. The denominator is positive.
@@ -128,16 +126,12 @@ impl Measure {
         if part == DECIMALS {
             (whole, part) = (whole + 1, 0);
         }
-        let sign = if negative && (whole, part) != (0, 0) {
-            "-"
-        } else {
-            ""
-        };
-        let mut text = format!("{sign}{whole}");
-        if part > 0 {
-            text.push_str(format!(".{part:08}").trim_end_matches('0'));
-        }
-        Measure(serde_json::from_str(&text).unwrap_or_else(|_| serde_json::Number::from(0)))
+        let short = whole
+            .checked_mul(DECIMALS)
+            .map(|count| count + part)
+            .filter(|count| *count < MOST_IN_F64)
+            .and_then(|count| short_decimal(if negative { -count } else { count }));
+        Measure(short.unwrap_or_else(|| long_decimal(negative, whole, part)))
     }
 
     /// The largest number of 8 decimals that is at most `numerator / denominator`. The denominator is positive.
@@ -168,8 +162,38 @@ impl Measure {
 
     /// The length that this number of units names, to the nearest nanometre; `None` where it is beyond reason.
     pub fn length(&self, unit: Unit) -> Option<Length> {
-        Length::from_exact(self.exact().ok()?, unit)
+        match in_last_decimals(&self.0) {
+            Some(count) => {
+                let product = i128::from(count) * i128::from(unit.nanometres());
+                let nanometres = round_half_up(product, DECIMALS);
+                i64::try_from(nanometres).ok().map(Length)
+            }
+            None => Length::from_exact(self.exact().ok()?, unit),
+        }
     }
+}
+
+/// So many units of the last decimal as a JSON number. There are at most 15 digits, so that a `f64` keeps them all
+/// (see [`in_last_decimals`]).
+fn short_decimal(count: i128) -> Option<Number> {
+    if count % DECIMALS == 0 {
+        return i64::try_from(count / DECIMALS).ok().map(Number::from);
+    }
+    Number::from_f64(count as f64 / DECIMALS as f64)
+}
+
+/// A JSON number of any length, read from its text.
+fn long_decimal(negative: bool, whole: i128, part: i128) -> Number {
+    let sign = if negative && (whole, part) != (0, 0) {
+        "-"
+    } else {
+        ""
+    };
+    let mut text = format!("{sign}{whole}");
+    if part > 0 {
+        text.push_str(format!(".{part:08}").trim_end_matches('0'));
+    }
+    serde_json::from_str(&text).unwrap_or_else(|_| Number::from(0))
 }
 
 impl std::fmt::Display for Measure {
@@ -222,6 +246,41 @@ mod tests {
                 assert_eq!(length.in_unit(unit).length(unit), Some(length));
             }
         }
+    }
+
+    /// What is made without a text is what the text says, on either side of where texts begin.
+    #[test]
+    fn short_decimals_are_what_their_text_says() {
+        let mut count = 1_i128;
+        let mut counts = vec![0, 1, 25, DECIMALS, 3 * DECIMALS, MOST_IN_F64 - 1];
+        for step in 0..20_000 {
+            count = (count * 7 + step) % MOST_IN_F64;
+            counts.push(count);
+        }
+        for count in counts {
+            for negative in [false, true] {
+                let text = long_decimal(negative, count / DECIMALS, count % DECIMALS);
+                let signed = if negative { -count } else { count };
+                assert_eq!(short_decimal(signed), Some(text.clone()));
+                assert_eq!(Measure::from_ratio(signed, DECIMALS), Measure(text));
+            }
+        }
+        let long = Measure::from_ratio(MOST_IN_F64 + 1, DECIMALS);
+        assert_eq!(long.to_string(), "10000000.00000001");
+    }
+
+    /// A length is read the same way from short and from long decimals, ties up: 0.05 · 25.4 is 1.27.
+    #[test]
+    fn lengths_are_rounded_once() {
+        let length = |number: f64, unit| {
+            let number = Number::from_f64(number)?;
+            Measure(number).length(unit).map(Length::nanometres)
+        };
+        assert_eq!(length(0.000_000_5, Unit::Millimetre), Some(1));
+        assert_eq!(length(-0.000_000_5, Unit::Millimetre), Some(0));
+        assert_eq!(length(0.000_000_499_999_9, Unit::Millimetre), Some(0));
+        assert_eq!(length(0.05, Unit::Inch), Some(1_270_000));
+        assert_eq!(length(1e18, Unit::Inch), None);
     }
 
     #[test]
