@@ -4,6 +4,7 @@ use std::collections::HashMap;
 
 use super::covering::{Covering, Fit};
 use super::geometry::{Corner, Geometry};
+use super::place::Place;
 use super::report::{Report, quoted};
 use super::roll::Roll;
 use crate::exact::{Exact, round_half_up};
@@ -34,18 +35,25 @@ pub(super) fn check(
         let exact = mismatch_of(align, corner, roll, coverings);
         sum = sum.zip(exact).map(|(sum, exact)| sum + exact);
     }
+    let corners = Place::of("corners");
     for (index, entry) in plan.corners.iter().enumerate() {
-        let pointer = format!("/corners/{index}");
+        let place = corners.at(index);
         let name = quoted(&entry.corner);
         let border = usize::try_from(entry.border).unwrap_or(usize::MAX);
         let Some((corner, listed)) = open.get_mut(&(border, entry.corner.as_str())) else {
-            let message = format!("Border {} has no corner {name} that counts.", entry.border);
-            report.broken(pointer, "unknown-corner", message);
+            report.broken(
+                place,
+                "unknown-corner",
+                format_args!("Border {} has no corner {name} that counts.", entry.border),
+            );
             continue;
         };
         if *listed {
-            let message = format!("The corner {name} of border {border} is listed before.");
-            report.broken(pointer, "corner-listed-twice", message);
+            report.broken(
+                place,
+                "corner-listed-twice",
+                format_args!("The corner {name} of border {border} is listed before."),
+            );
             continue;
         }
         *listed = true;
@@ -54,16 +62,19 @@ pub(super) fn check(
             .map(|(strip, _)| geometry.strips[strip].id.as_str());
         let seen = [entry.strips[0].as_str(), entry.strips[1].as_str()];
         if seen != [upright, lying] && seen != [lying, upright] {
-            let message = format!(
-                "At the corner {name} of border {border} the strips {} and {} meet.",
-                quoted(upright),
-                quoted(lying)
+            report.broken(
+                place.at("strips"),
+                "wrong-corner-strips",
+                format_args!(
+                    "At the corner {name} of border {border} the strips {} and {} meet.",
+                    quoted(upright),
+                    quoted(lying)
+                ),
             );
-            report.broken(format!("{pointer}/strips"), "wrong-corner-strips", message);
         }
         if let Some(exact) = mismatch_of(align, corner, roll, coverings) {
             report.compare(
-                format_args!("{pointer}/mismatch"),
+                place.at("mismatch"),
                 "wrong-mismatch",
                 format_args!("The mismatch at the corner {name} of border {border}"),
                 &entry.mismatch,
@@ -74,12 +85,15 @@ pub(super) fn check(
     for corner in &geometry.corners {
         let listed = open.get(&(corner.border, corner.name.as_str()));
         if listed.is_some_and(|(_, listed)| !listed) {
-            let message = format!(
-                "The corner {} of border {} is not listed; every counted corner is.",
-                quoted(&corner.name),
-                corner.border
+            report.broken(
+                corners,
+                "corner-missing",
+                format_args!(
+                    "The corner {} of border {} is not listed; every counted corner is.",
+                    quoted(&corner.name),
+                    corner.border
+                ),
             );
-            report.broken("/corners", "corner-missing", message);
         }
     }
     sum

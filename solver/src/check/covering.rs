@@ -1,6 +1,7 @@
 //! How a strip is covered: what its segments add up to, at which scale, and with which overhang.
 
 use super::geometry::Strip;
+use super::place::Place;
 use super::report::{Report, quoted};
 use crate::exact::{Exact, round_half_up};
 use crate::length::Length;
@@ -83,16 +84,16 @@ pub(super) fn check<'a>(
     scenario: &Scenario,
     strip: &'a Strip,
     entry: &StripEntry,
-    pointer: &str,
+    place: Place<'_>,
     report: &mut Report,
 ) -> Option<Covering<'a>> {
-    let runs = segments(scenario, strip, entry, pointer, report)?;
-    let sum: i128 = runs.iter().flatten().map(Segment::nanometres).sum();
+    let segments = segments(scenario, strip, entry, place, report)?;
+    let sum: i128 = segments.iter().map(Segment::nanometres).sum();
     if sum > LONGEST_SUM {
         report.broken(
-            format!("{pointer}/runs"),
+            place.at("runs"),
             "superfluous-segment",
-            format!(
+            format_args!(
                 "The strip {} is covered many times over; no segment may be to spare.",
                 quoted(&strip.id)
             ),
@@ -100,19 +101,21 @@ pub(super) fn check<'a>(
         return None;
     }
     let sum = Length::from_nanometres(i64::try_from(sum).ok()?);
-    let fit = fit(strip.length, sum, &runs);
+    let fit = fit(strip.length, sum, &segments);
     if fit == Fit::Unscaled {
-        check_unscaled(scenario, strip, sum, &runs, pointer, report);
+        check_unscaled(scenario, strip, sum, &segments, place, report);
     }
     let overhang = match fit {
         Fit::Unscaled => (sum - strip.length).max(Length::ZERO),
         Fit::Exact | Fit::Scaled => Length::ZERO,
     };
-    let last = runs.len() - 1;
-    let recomputed = runs.iter().enumerate().map(|(index, segments)| {
+    let last = entry.runs.len() - 1;
+    let mut runs = Vec::with_capacity(entry.runs.len());
+    // No run is without a segment, so every run has its chunk.
+    for segments in segments.chunk_by(|one, next| one.run == next.run) {
         let own: Length = segments.iter().map(Segment::length).sum();
         let margin = |of: fn(&Size) -> Length| segments.iter().map(|s| of(s.size)).max();
-        Some(Run {
+        runs.push(Run {
             length: match fit {
                 Fit::Exact => proportion(strip.length, own, sum)?.min(own),
                 Fit::Scaled => proportion(strip.length, own, sum)?,
@@ -120,19 +123,16 @@ pub(super) fn check<'a>(
             },
             margin_along: margin(Size::margin_along)?,
             margin_across: margin(Size::margin_across)?,
-            open: [index > 0, index < last],
-        })
-    });
-    let end_repeats = [
-        runs.first()?.first()?.size.repeat,
-        runs.last()?.last()?.size.repeat,
-    ];
+            open: [!runs.is_empty(), runs.len() < last],
+        });
+    }
+    let end_repeats = [segments.first()?.size.repeat, segments.last()?.size.repeat];
     Some(Covering {
         strip,
         fit,
         sum,
         overhang,
-        runs: recomputed.collect::<Option<Vec<Run>>>()?,
+        runs,
         end_repeats,
     })
 }
@@ -148,7 +148,9 @@ fn proportion(length: Length, part: Length, whole: Length) -> Option<Length> {
 struct Segment<'a> {
     size: &'a Size,
     repeats: i64,
-    pointer: String,
+    /// Its run, and which of the run's segments it is, from 0.
+    run: usize,
+    number: usize,
 }
 
 impl Segment<'_> {
@@ -161,60 +163,63 @@ impl Segment<'_> {
     }
 }
 
-/// The segments of each run; `None` where one of them cannot be made out.
+/// The segments of all runs, in order; `None` where one of them cannot be made out or a run has none.
 fn segments<'a>(
     scenario: &'a Scenario,
     strip: &Strip,
     entry: &StripEntry,
-    pointer: &str,
+    place: Place<'_>,
     report: &mut Report,
-) -> Option<Vec<Vec<Segment<'a>>>> {
+) -> Option<Vec<Segment<'a>>> {
     let sizes = &scenario.designs.get(strip.design)?.sizes;
+    let place = place.at("runs");
     let mut fine = !entry.runs.is_empty();
     if !fine {
-        let name = quoted(&strip.id);
         report.broken(
-            format!("{pointer}/runs"),
+            place,
             "no-runs",
-            format!("The strip {name} has no run; a planned strip has at least one."),
+            format_args!(
+                "The strip {} has no run; a planned strip has at least one.",
+                quoted(&strip.id)
+            ),
         );
     }
-    let mut runs = Vec::with_capacity(entry.runs.len());
+    let count = entry.runs.iter().map(|run| run.segments.len()).sum();
+    let mut segments = Vec::with_capacity(count);
     for (index, run) in entry.runs.iter().enumerate() {
-        let pointer = format!("{pointer}/runs/{index}/segments");
+        let place = place.at(index);
+        let place = place.at("segments");
         if run.segments.is_empty() {
             fine = false;
             report.broken(
-                pointer.clone(),
+                place,
                 "no-segments",
                 "The run has no segment; a run has at least one.",
             );
         }
         if run.segments.len() > 1 && !scenario.rules.combine_sizes {
             report.broken(
-                pointer.clone(),
+                place,
                 "combined-sizes",
-                format!(
+                format_args!(
                     "The run has {} segments; with \"combine_sizes\" false it has one.",
                     run.segments.len()
                 ),
             );
         }
-        let mut segments = Vec::with_capacity(run.segments.len());
         for (number, segment) in run.segments.iter().enumerate() {
-            let pointer = format!("{pointer}/{number}");
-            match known(sizes, strip, segment, &pointer, report) {
+            match known(sizes, strip, segment, place.at(number), report) {
                 Some((size, repeats)) => segments.push(Segment {
                     size,
                     repeats,
-                    pointer,
+                    run: index,
+                    number,
                 }),
                 None => fine = false,
             }
         }
-        runs.push(segments);
     }
-    fine.then_some(runs)
+    fine.then_some(segments)
 }
 
 /// The size that a segment names, and its repeats.
@@ -222,16 +227,19 @@ fn known<'a>(
     sizes: &'a [Size],
     strip: &Strip,
     segment: &SegmentEntry,
-    pointer: &str,
+    place: Place<'_>,
     report: &mut Report,
 ) -> Option<(&'a Size, i64)> {
     let name = quoted(&segment.size);
     let Some(size) = sizes.iter().find(|size| size.id == segment.size) else {
-        let message = format!(
-            "The design of the strip {} has no size {name}.",
-            quoted(&strip.id)
+        report.broken(
+            place.at("size"),
+            "unknown-size",
+            format_args!(
+                "The design of the strip {} has no size {name}.",
+                quoted(&strip.id)
+            ),
         );
-        report.broken(format!("{pointer}/size"), "unknown-size", message);
         return None;
     };
     if size.width != strip.width {
@@ -241,30 +249,36 @@ fn known<'a>(
             quoted(&strip.id),
             report.show(strip.width)
         );
-        report.broken(format!("{pointer}/size"), "size-of-another-width", message);
+        report.broken(place.at("size"), "size-of-another-width", message);
         return None;
     }
-    let pointer = format!("{pointer}/repeats");
+    let place = place.at("repeats");
     if segment.repeats == 0 || segment.repeats > size.repeats {
-        let message = format!(
-            "The segment has {} repeats; the size {name} has 1 to {}.",
-            segment.repeats, size.repeats
+        report.broken(
+            place,
+            "repeats-out-of-range",
+            format_args!(
+                "The segment has {} repeats; the size {name} has 1 to {}.",
+                segment.repeats, size.repeats
+            ),
         );
-        report.broken(pointer, "repeats-out-of-range", message);
         return None;
     }
     if segment.repeats < size.repeats && !size.stop_early {
-        let message = format!(
-            "The segment stops after {} of {} repeats; the size {name} is stitched whole.",
-            segment.repeats, size.repeats
+        report.broken(
+            place,
+            "stops-early",
+            format_args!(
+                "The segment stops after {} of {} repeats; the size {name} is stitched whole.",
+                segment.repeats, size.repeats
+            ),
         );
-        report.broken(pointer, "stops-early", message);
     }
     Some((size, i64::from(segment.repeats)))
 }
 
-fn fit(length: Length, sum: Length, runs: &[Vec<Segment<'_>>]) -> Fit {
-    let repeats: i64 = runs.iter().flatten().map(|segment| segment.repeats).sum();
+fn fit(length: Length, sum: Length, segments: &[Segment<'_>]) -> Fit {
+    let repeats: i64 = segments.iter().map(|segment| segment.repeats).sum();
     // Each repeat may carry up to a nanometre of rounding.
     if (sum - length).nanometres().abs() <= repeats {
         return Fit::Exact;
@@ -273,7 +287,7 @@ fn fit(length: Length, sum: Length, runs: &[Vec<Segment<'_>>]) -> Fit {
         i128::from(length.nanometres()),
         i128::from(sum.nanometres()),
     );
-    let allowed = runs.iter().flatten().all(|segment| {
+    let allowed = segments.iter().all(|segment| {
         let scale = segment.size.scale;
         // lo·Σ ≤ L ≤ hi·Σ without division; the bounds' parts have at most 9 digits.
         scale.least.numerator() * sum <= length * scale.least.denominator()
@@ -287,8 +301,8 @@ fn check_unscaled(
     scenario: &Scenario,
     strip: &Strip,
     sum: Length,
-    runs: &[Vec<Segment<'_>>],
-    pointer: &str,
+    segments: &[Segment<'_>],
+    place: Place<'_>,
     report: &mut Report,
 ) {
     let name = quoted(&strip.id);
@@ -298,16 +312,15 @@ fn check_unscaled(
             report.show(sum),
             report.show(strip.length)
         );
-        let stretches = runs
+        let stretches = segments
             .iter()
-            .flatten()
             .any(|segment| segment.size.scale.most > Exact::ONE);
         let rule = if stretches {
             "scale-out-of-range"
         } else {
             "covering-too-short"
         };
-        report.broken(format!("{pointer}/runs"), rule, message);
+        report.broken(place.at("runs"), rule, message);
         return;
     }
     let overhang = sum - strip.length;
@@ -319,26 +332,36 @@ fn check_unscaled(
             report.show(overhang),
             report.show(most)
         );
-        report.broken(format!("{pointer}/runs"), "overhang-too-large", message);
+        report.broken(place.at("runs"), "overhang-too-large", message);
     }
-    let repeats: i64 = runs.iter().flatten().map(|segment| segment.repeats).sum();
+    let repeats: i64 = segments.iter().map(|segment| segment.repeats).sum();
     // Whether what is left covers the strip, where it may fall short by the rounding of its repeats.
     let still_covers = |left_out: &Segment<'_>, fewer: i64| {
         let rest = sum - left_out.size.repeat * fewer;
         (strip.length - rest).nanometres() <= repeats - fewer
     };
-    for segment in runs.iter().flatten() {
+    let runs = place.at("runs");
+    for segment in segments {
+        let run = runs.at(segment.run);
+        let place = run.at("segments");
+        let place = place.at(segment.number);
         let size = quoted(&segment.size.id);
         if still_covers(segment, segment.repeats) {
-            let message = format!(
-                "The strip {name} is covered without this segment of the size {size}, too."
+            report.broken(
+                place,
+                "superfluous-segment",
+                format_args!(
+                    "The strip {name} is covered without this segment of the size {size}, too."
+                ),
             );
-            report.broken(segment.pointer.clone(), "superfluous-segment", message);
         } else if segment.size.stop_early && segment.repeats > 1 && still_covers(segment, 1) {
-            let message = format!(
-                "This segment of the size {size} could stop one repeat sooner, and the strip {name} would still be covered."
+            report.broken(
+                place,
+                "could-stop-sooner",
+                format_args!(
+                    "This segment of the size {size} could stop one repeat sooner, and the strip {name} would still be covered."
+                ),
             );
-            report.broken(segment.pointer.clone(), "could-stop-sooner", message);
         }
     }
 }

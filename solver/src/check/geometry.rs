@@ -43,13 +43,12 @@ impl Geometry {
             }
         }
         for entry in &scenario.strips {
-            let mut ids = vec![entry.id.clone()];
-            if entry.count > 1 {
-                ids = (1..=entry.count)
-                    .map(|copy| format!("{}-{copy}", entry.id))
-                    .collect();
-            }
-            for id in ids {
+            geometry.strips.reserve(entry.count);
+            for copy in 1..=entry.count {
+                let id = match entry.count {
+                    1 => entry.id.clone(),
+                    _ => format!("{}-{copy}", entry.id),
+                };
                 geometry.add(id, entry.length, entry.width, entry.design);
             }
         }

@@ -24,6 +24,15 @@ pub(super) enum Misplaced {
     TooClose(usize),
 }
 
+impl Misplaced {
+    /// Which item of its row it is.
+    pub(super) fn index(self) -> usize {
+        match self {
+            Misplaced::Outside(index) | Misplaced::TooClose(index) => index,
+        }
+    }
+}
+
 fn twice(length: Length) -> i128 {
     2 * i128::from(length.nanometres())
 }

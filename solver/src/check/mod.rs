@@ -6,11 +6,13 @@
 
 mod corners;
 mod covering;
+mod field;
 mod geometry;
 mod hooping;
 mod lanes;
 mod objective;
 mod order;
+mod place;
 mod placed;
 mod possible;
 mod printed;
@@ -25,6 +27,7 @@ use crate::scenario::Scenario;
 use covering::Covering;
 use geometry::Geometry;
 use objective::Values;
+use place::Place;
 use placed::Placed;
 use possible::Possible;
 use report::{Report, quoted};
@@ -75,13 +78,14 @@ fn check_strips<'a>(
     roll: &Roll<'a>,
     report: &mut Report,
 ) -> Vec<Option<Covering<'a>>> {
+    let strips = Place::of("strips");
     let entries = plan.strips.iter().zip(&roll.planned).enumerate();
     let coverings = entries.map(|(index, (entry, strip))| {
-        let pointer = format!("/strips/{index}");
+        let place = strips.at(index);
         let strip = (*strip)?;
-        printed::check_strip(scenario, strip, entry, &pointer, report);
-        let covering = covering::check(scenario, strip, entry, &pointer, report)?;
-        printed::check_covering(scenario, &covering, entry, &pointer, report);
+        printed::check_strip(scenario, strip, entry, place, report);
+        let covering = covering::check(scenario, strip, entry, place, report)?;
+        printed::check_covering(scenario, &covering, entry, place, report);
         Some(covering)
     });
     coverings.collect()
@@ -97,17 +101,21 @@ fn check_splits(
     if scenario.rules.split_short {
         return;
     }
+    let strips = Place::of("strips");
     for (index, covering) in coverings.iter().enumerate() {
         let Some(covering) = covering else {
             continue;
         };
         if covering.runs.len() > 1 && possible.in_one_run(covering.strip) == Answer::Yes {
-            let message = format!(
-                "The strip {} is split into {} runs; a hoop takes it in one, and \"split_short\" is false.",
-                quoted(&covering.strip.id),
-                covering.runs.len()
+            report.broken(
+                strips.at(index).at("runs"),
+                "split-short",
+                format_args!(
+                    "The strip {} is split into {} runs; a hoop takes it in one, and \"split_short\" is false.",
+                    quoted(&covering.strip.id),
+                    covering.runs.len()
+                ),
             );
-            report.broken(format!("/strips/{index}/runs"), "split-short", message);
         }
     }
 }
@@ -120,23 +128,29 @@ fn check_unplanned(
     possible: &mut Possible<'_>,
     report: &mut Report,
 ) {
+    let left_out = Place::of("unplanned");
     for (index, strip) in &roll.unplanned {
-        let pointer = format!("/unplanned/{index}");
+        let place = left_out.at(*index);
         let name = quoted(&strip.id);
         if plan.unplanned[*index].reason.trim().is_empty() {
-            let message = format!("The strip {name} is left out without a reason.");
             report.broken(
-                format!("{pointer}/reason"),
+                place.at("reason"),
                 "unplanned-without-reason",
-                message,
+                format_args!("The strip {name} is left out without a reason."),
             );
         }
         if !scenario.rules.allow_partial {
-            let message = format!("The strip {name} is left out, and \"allow_partial\" is false.");
-            report.broken(pointer, "unplanned-not-allowed", message);
+            report.broken(
+                place,
+                "unplanned-not-allowed",
+                format_args!("The strip {name} is left out, and \"allow_partial\" is false."),
+            );
         } else if possible.is_stitchable(strip) == Answer::Yes {
-            let message = format!("The strip {name} is left out; it can be stitched.");
-            report.broken(pointer, "unplanned-but-stitchable", message);
+            report.broken(
+                place,
+                "unplanned-but-stitchable",
+                format_args!("The strip {name} is left out; it can be stitched."),
+            );
         }
     }
 }

@@ -1,6 +1,7 @@
 //! The goal's terms: their values recomputed, and what the plan claims of them.
 
 use super::covering::Covering;
+use super::place::Place;
 use super::report::{Report, TOLERANCE, quoted};
 use super::roll::Roll;
 use crate::exact::Exact;
@@ -106,8 +107,9 @@ pub(super) fn check(scenario: &Scenario, plan: &Plan, values: &Values, report: &
         report.broken("/objective", "objective-terms", message);
     }
     let nanometres = i128::from(plan.unit.nanometres());
+    let entries = Place::of("objective");
     for (index, entry) in plan.objective.iter().enumerate() {
-        let pointer = format!("/objective/{index}");
+        let place = entries.at(index);
         if named_rightly {
             let asked = match &scenario.goal {
                 Goal::Priorities(terms) => term_value(terms[index], values, nanometres),
@@ -117,7 +119,7 @@ pub(super) fn check(scenario: &Scenario, plan: &Plan, values: &Values, report: &
                         Some(Ok(asked)) => Some(asked),
                         Some(Err(TooLarge)) => {
                             let message = "The cost of this plan is too large to be worked out.";
-                            report.broken(format!("{pointer}/value"), "unreadable-number", message);
+                            report.broken(place.at("value"), "unreadable-number", message);
                             None
                         }
                         None => None,
@@ -125,10 +127,10 @@ pub(super) fn check(scenario: &Scenario, plan: &Plan, values: &Values, report: &
                 }
             };
             if let Some(asked) = asked {
-                check_value(entry, &asked, &pointer, report);
+                check_value(entry, &asked, place, report);
             }
         }
-        check_bound(entry, &pointer, report);
+        check_bound(entry, place, report);
     }
     let all_proven = plan.objective.iter().all(|entry| entry.proven);
     let asked = if all_proven {
@@ -186,7 +188,7 @@ fn cost(prices: &[Price], values: &Values, nanometres: i128) -> Option<Result<As
     }))
 }
 
-fn check_value(entry: &ObjectiveEntry, asked: &Asked, pointer: &str, report: &mut Report) {
+fn check_value(entry: &ObjectiveEntry, asked: &Asked, place: Place<'_>, report: &mut Report) {
     let exact = Measure::from_ratio(asked.value, asked.denominator);
     // Numbers beyond 18 digits cannot be read exactly; printed by the same rule they are the same.
     if entry.value == exact {
@@ -204,12 +206,12 @@ fn check_value(entry: &ObjectiveEntry, asked: &Asked, pointer: &str, report: &mu
             quoted(&entry.term),
             entry.value
         );
-        report.broken(format!("{pointer}/value"), "wrong-objective-value", message);
+        report.broken(place.at("value"), "wrong-objective-value", message);
     }
 }
 
 /// A bound is at most the value, and equal to it just where the term is proven.
-fn check_bound(entry: &ObjectiveEntry, pointer: &str, report: &mut Report) {
+fn check_bound(entry: &ObjectiveEntry, place: Place<'_>, report: &mut Report) {
     let numbers: (Option<Exact>, Option<Exact>) =
         (entry.value.exact().ok(), entry.bound.exact().ok());
     let equal = match numbers {
@@ -219,7 +221,7 @@ fn check_bound(entry: &ObjectiveEntry, pointer: &str, report: &mut Report) {
                     "The bound {} is above the value {}; no plan beats a bound.",
                     entry.bound, entry.value
                 );
-                report.broken(format!("{pointer}/bound"), "bound-above-value", message);
+                report.broken(place.at("bound"), "bound-above-value", message);
                 return;
             }
             bound == value
@@ -232,6 +234,6 @@ fn check_bound(entry: &ObjectiveEntry, pointer: &str, report: &mut Report) {
         } else {
             "Value and bound differ, so the term is not proven."
         };
-        report.broken(format!("{pointer}/proven"), "wrongly-proven", message);
+        report.broken(place.at("proven"), "wrongly-proven", message);
     }
 }

@@ -1,12 +1,18 @@
 //! The order of the work: what is stitched of a strip is one unbroken stretch at every moment.
 
+use super::place::Place;
 use super::placed::Placed;
 use super::report::{Report, quoted};
 use crate::scenario::Growth;
 
 /// Checks the order in which the runs of each strip are stitched.
 pub(super) fn check(growth: Growth, placed: &Placed<'_>, report: &mut Report) {
+    let strips = Place::of("strips");
     for (index, strip) in placed.strips() {
+        // One run or two are in order however they are stitched.
+        if placed.runs_of(index) < 3 {
+            continue;
+        }
         // Runs without a place are reported elsewhere; the order of the others means nothing then.
         let Some(hoopings) = placed.hoopings_of(index) else {
             continue;
@@ -19,9 +25,9 @@ pub(super) fn check(growth: Growth, placed: &Placed<'_>, report: &mut Report) {
                 let gap = first_filled_gap(&hoopings);
                 if let Some(run) = gap {
                     report.broken(
-                        format!("/strips/{index}/runs/{run}"),
+                        strips.at(index).at("runs").at(run),
                         "order-gap",
-                        format!(
+                        format_args!(
                             "Run {} of the strip {name} is stitched in hooping {}, between stretches that are already \
                              stitched; every run has to butt up to an end of what is stitched.",
                             run + 1,
@@ -36,9 +42,9 @@ pub(super) fn check(growth: Growth, placed: &Placed<'_>, report: &mut Report) {
                 if let (Some(fall), Some(rise)) = (fall, rise) {
                     let run = fall.max(rise) + 1;
                     report.broken(
-                        format!("/strips/{index}/runs/{run}"),
+                        strips.at(index).at("runs").at(run),
                         "order-one-way",
-                        format!(
+                        format_args!(
                             "The runs of the strip {name} are not stitched from one of its ends to the other: run {} is \
                              stitched in hooping {}, run {run} in hooping {}.",
                             run + 1,

@@ -1,9 +1,11 @@
 //! The printed numbers of each strip, against the recomputed ones.
 
 use super::covering::Covering;
+use super::geometry::Strip;
+use super::place::Place;
 use super::report::{Report, quoted};
 use crate::exact::Exact;
-use crate::length::{Length, Measure};
+use crate::length::Measure;
 use crate::plan::{Plan, StripEntry};
 use crate::scenario::{Align, Scenario};
 
@@ -37,25 +39,23 @@ pub(super) fn check_head(scenario: &Scenario, plan: &Plan, report: &mut Report) 
 /// Checks what an entry says of its strip before it comes to the runs.
 pub(super) fn check_strip(
     scenario: &Scenario,
-    strip: &super::geometry::Strip,
+    strip: &Strip,
     entry: &StripEntry,
-    pointer: &str,
+    place: Place<'_>,
     report: &mut Report,
 ) {
     let name = quoted(&strip.id);
-    let what = |of: &str| format!("The finished {of} of the strip {name}");
-    let at = |field: &str| format!("{pointer}/{field}");
     report.compare(
-        at("length"),
+        place.at("length"),
         "wrong-length",
-        what("length"),
+        format_args!("The finished length of the strip {name}"),
         &entry.length,
         strip.length,
     );
     report.compare(
-        at("width"),
+        place.at("width"),
         "wrong-width",
-        what("width"),
+        format_args!("The finished width of the strip {name}"),
         &entry.width,
         strip.width,
     );
@@ -63,12 +63,15 @@ pub(super) fn check_strip(
     if let Some(design) = design
         && design.id != entry.design
     {
-        let message = format!(
-            "The strip {name} has the design {} in the plan; it is to have {}.",
-            quoted(&entry.design),
-            quoted(&design.id)
+        report.broken(
+            place.at("design"),
+            "wrong-design",
+            format_args!(
+                "The strip {name} has the design {} in the plan; it is to have {}.",
+                quoted(&entry.design),
+                quoted(&design.id)
+            ),
         );
-        report.broken(at("design"), "wrong-design", message);
     }
 }
 
@@ -77,41 +80,35 @@ pub(super) fn check_covering(
     scenario: &Scenario,
     covering: &Covering<'_>,
     entry: &StripEntry,
-    pointer: &str,
+    place: Place<'_>,
     report: &mut Report,
 ) {
     let name = quoted(&covering.strip.id);
-    let at = |field: &str| format!("{pointer}/{field}");
     report.compare(
-        at("overhang"),
+        place.at("overhang"),
         "wrong-overhang",
         format_args!("The overhang of the strip {name}"),
         &entry.overhang,
         covering.overhang,
     );
-    check_scale(covering, &entry.scale, at("scale"), report);
+    check_scale(covering, &entry.scale, place.at("scale"), report);
     let strip = covering.strip;
     let seams = scenario.allowances.seam * 2;
     let reach = (scenario.allowances.seam + scenario.allowances.trim) * 2;
-    let sizes: [(&'static str, &'static str, &[Measure; 2], [Length; 2]); 2] = [
-        (
-            "trimmed",
-            "wrong-trimmed",
-            &entry.trimmed,
-            [strip.length + seams, strip.width + seams],
-        ),
-        (
-            "cut",
-            "wrong-cut",
-            &entry.cut,
-            [covering.stitched() + reach, strip.width + reach],
-        ),
-    ];
-    for (field, rule, printed, exact) in sizes {
+    let trimmed = [strip.length + seams, strip.width + seams];
+    let cut = [covering.stitched() + reach, strip.width + reach];
+    for (field, rule, printed, exact) in [
+        ("trimmed", "wrong-trimmed", &entry.trimmed, trimmed),
+        ("cut", "wrong-cut", &entry.cut, cut),
+    ] {
         for (side, word) in ["length", "width"].into_iter().enumerate() {
-            let what = format!("The {field} {word} of the strip {name}");
-            let pointer = format!("{pointer}/{field}/{side}");
-            report.compare(pointer, rule, &what, &printed[side], exact[side]);
+            report.compare(
+                place.at(field).at(side),
+                rule,
+                format_args!("The {field} {word} of the strip {name}"),
+                &printed[side],
+                exact[side],
+            );
         }
     }
     // Doubled, as half of the overhang may be half a nanometre.
@@ -119,36 +116,48 @@ pub(super) fn check_covering(
         Align::Centred => -i128::from(covering.overhang.nanometres()),
         Align::Start => 0,
     };
+    let runs = place.at("runs");
     for (index, (run, printed)) in covering.runs.iter().zip(&entry.runs).enumerate() {
         let twice_to = twice_from + 2 * i128::from(run.length.nanometres());
-        let place = |field: &str| format!("{pointer}/runs/{index}/{field}");
-        let what = |end: &str| format!("Where run {} of the strip {name} {end}", index + 1);
+        let (place, number) = (runs.at(index), index + 1);
         report.compare_half(
-            place("from"),
+            place.at("from"),
             "wrong-from",
-            what("begins"),
+            format_args!("Where run {number} of the strip {name} begins"),
             &printed.from,
             twice_from,
         );
-        report.compare_half(place("to"), "wrong-to", what("ends"), &printed.to, twice_to);
+        report.compare_half(
+            place.at("to"),
+            "wrong-to",
+            format_args!("Where run {number} of the strip {name} ends"),
+            &printed.to,
+            twice_to,
+        );
         twice_from = twice_to;
     }
 }
 
-fn check_scale(covering: &Covering<'_>, printed: &Measure, pointer: String, report: &mut Report) {
+fn check_scale(covering: &Covering<'_>, printed: &Measure, place: Place<'_>, report: &mut Report) {
     let scale = covering.scale();
     let Ok(seen) = printed.exact() else {
-        let message = format!("The number {printed} is far too large for a scale.");
-        report.broken(pointer, "unreadable-number", message);
+        report.broken(
+            place,
+            "unreadable-number",
+            format_args!("The number {printed} is far too large for a scale."),
+        );
         return;
     };
     if !near(seen, scale, SCALE_PARTS) {
         let asked = Measure::from_ratio(scale.numerator(), scale.denominator());
-        let message = format!(
-            "The scale of the strip {} is printed as {printed}; it is {asked}.",
-            quoted(&covering.strip.id)
+        report.broken(
+            place,
+            "wrong-scale",
+            format_args!(
+                "The scale of the strip {} is printed as {printed}; it is {asked}.",
+                quoted(&covering.strip.id)
+            ),
         );
-        report.broken(pointer, "wrong-scale", message);
     }
 }
 

@@ -1,6 +1,6 @@
 //! Collects what is broken, and compares printed numbers with recomputed ones.
 
-use std::fmt::Display;
+use std::fmt::{self, Display};
 
 use super::Violation;
 use crate::length::{Length, Measure, Unit};
@@ -25,17 +25,17 @@ impl Report {
         }
     }
 
-    /// Notes a broken rule.
+    /// Notes a broken rule. Place and message are written out here and nowhere before.
     pub(super) fn broken(
         &mut self,
-        pointer: impl Into<String>,
+        place: impl Display,
         rule: &'static str,
-        message: impl Into<String>,
+        message: impl Display,
     ) {
         self.violations.push(Violation {
-            pointer: pointer.into(),
+            pointer: place.to_string(),
             rule,
-            message: message.into(),
+            message: message.to_string(),
         });
     }
 
@@ -51,13 +51,13 @@ impl Report {
     }
 
     /// Reads a printed length; notes it where no length of the trade can be read from it.
-    pub(super) fn read(&mut self, pointer: impl Display, printed: &Measure) -> Option<Length> {
+    pub(super) fn read(&mut self, place: impl Display, printed: &Measure) -> Option<Length> {
         let length = printed.length(self.unit);
         if length.is_none() {
             self.broken(
-                pointer.to_string(),
+                place,
                 "unreadable-number",
-                format!("The number {printed} is far too large for a length."),
+                format_args!("The number {printed} is far too large for a length."),
             );
         }
         length
@@ -66,14 +66,14 @@ impl Report {
     /// Compares a printed length with the exact one. Place and name are written out only where they differ.
     pub(super) fn compare(
         &mut self,
-        pointer: impl Display,
+        place: impl Display,
         rule: &'static str,
         what: impl Display,
         printed: &Measure,
         exact: Length,
     ) {
         self.compare_half(
-            pointer,
+            place,
             rule,
             what,
             printed,
@@ -84,13 +84,13 @@ impl Report {
     /// Compares a printed length with half of `twice` nanometres.
     pub(super) fn compare_half(
         &mut self,
-        pointer: impl Display,
+        place: impl Display,
         rule: &'static str,
         what: impl Display,
         printed: &Measure,
         twice: i128,
     ) {
-        let Some(seen) = self.read(&pointer, printed) else {
+        let Some(seen) = self.read(&place, printed) else {
             return;
         };
         let distance = (2 * i128::from(seen.nanometres()) - twice).abs();
@@ -98,9 +98,9 @@ impl Report {
             let asked = self.show_half(twice);
             let symbol = self.unit.symbol();
             self.broken(
-                pointer.to_string(),
+                place,
                 rule,
-                format!("{what} is printed as {printed} {symbol}; it is {asked}."),
+                format_args!("{what} is printed as {printed} {symbol}; it is {asked}."),
             );
         }
     }
@@ -111,9 +111,19 @@ impl Report {
 }
 
 /// A name from the plan in quotes, shortened where it is long.
-pub(super) fn quoted(name: &str) -> String {
-    match name.char_indices().nth(LONGEST_NAME) {
-        Some((end, _)) => format!("{:?}", format!("{}…", &name[..end])),
-        None => format!("{name:?}"),
+pub(super) fn quoted(name: &str) -> Quoted<'_> {
+    Quoted(name)
+}
+
+/// What [`quoted`] shows.
+#[derive(Clone, Copy)]
+pub(super) struct Quoted<'a>(&'a str);
+
+impl Display for Quoted<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.0.char_indices().nth(LONGEST_NAME) {
+            Some((end, _)) => write!(f, "{:?}", format!("{}…", &self.0[..end])),
+            None => write!(f, "{:?}", self.0),
+        }
     }
 }

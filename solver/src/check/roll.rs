@@ -3,6 +3,7 @@
 use std::collections::HashMap;
 
 use super::geometry::{Geometry, Strip};
+use super::place::Place;
 use super::report::{Report, quoted};
 use crate::plan::Plan;
 
@@ -14,6 +15,14 @@ pub(super) struct Roll<'a> {
     pub(super) entries: Vec<Option<usize>>,
     /// The left-out strips, each with its place in `unplanned`.
     pub(super) unplanned: Vec<(usize, &'a Strip)>,
+    index_of: HashMap<&'a str, usize>,
+}
+
+impl Roll<'_> {
+    /// The entry of the plan's `strips` that stands for the strip of this id.
+    pub(super) fn entry_of(&self, id: &str) -> Option<usize> {
+        self.entries[*self.index_of.get(id)?]
+    }
 }
 
 /// Where a strip was first seen.
@@ -33,39 +42,52 @@ pub(super) fn call<'a>(geometry: &'a Geometry, plan: &Plan, report: &mut Report)
         .map(|(index, strip)| (strip.id.as_str(), index))
         .collect();
     let mut seen = vec![Seen::Nowhere; geometry.strips.len()];
-    let mut first_time = |id: &str, pointer: String, place: Seen, report: &mut Report| {
+    let mut first_time = |id: &str, place: Place<'_>, as_what: Seen, report: &mut Report| {
         let name = quoted(id);
         let Some(&index) = index_of.get(id) else {
-            let message = format!("The scenario has no strip {name}.");
-            report.broken(pointer, "unknown-strip", message);
+            report.broken(
+                place,
+                "unknown-strip",
+                format_args!("The scenario has no strip {name}."),
+            );
             return None;
         };
         if !matches!(seen[index], Seen::Nowhere) {
-            let message =
-                format!("The strip {name} is listed before; a plan lists each strip once.");
-            report.broken(pointer, "strip-listed-twice", message);
+            report.broken(
+                place,
+                "strip-listed-twice",
+                format_args!("The strip {name} is listed before; a plan lists each strip once."),
+            );
             return None;
         }
-        seen[index] = place;
+        seen[index] = as_what;
         Some(&geometry.strips[index])
     };
+    let strips = Place::of("strips");
     let mut planned = Vec::with_capacity(plan.strips.len());
     for (entry, strip) in plan.strips.iter().enumerate() {
-        let pointer = format!("/strips/{entry}/id");
-        planned.push(first_time(&strip.id, pointer, Seen::Planned(entry), report));
+        let place = strips.at(entry);
+        let seen = Seen::Planned(entry);
+        planned.push(first_time(&strip.id, place.at("id"), seen, report));
     }
+    let left_out = Place::of("unplanned");
     let mut unplanned = Vec::new();
-    for (entry, left_out) in plan.unplanned.iter().enumerate() {
-        let pointer = format!("/unplanned/{entry}/strip");
-        if let Some(strip) = first_time(&left_out.strip, pointer, Seen::Unplanned, report) {
+    for (entry, strip) in plan.unplanned.iter().enumerate() {
+        let place = left_out.at(entry);
+        if let Some(strip) = first_time(&strip.strip, place.at("strip"), Seen::Unplanned, report) {
             unplanned.push((entry, strip));
         }
     }
     for (strip, seen) in geometry.strips.iter().zip(&seen) {
         if matches!(seen, Seen::Nowhere) {
-            let name = quoted(&strip.id);
-            let message = format!("The strip {name} is neither planned nor left out.");
-            report.broken("/strips", "strip-missing", message);
+            report.broken(
+                strips,
+                "strip-missing",
+                format_args!(
+                    "The strip {} is neither planned nor left out.",
+                    quoted(&strip.id)
+                ),
+            );
         }
     }
     let entries = seen.into_iter().map(|seen| match seen {
@@ -76,5 +98,6 @@ pub(super) fn call<'a>(geometry: &'a Geometry, plan: &Plan, report: &mut Report)
         planned,
         entries: entries.collect(),
         unplanned,
+        index_of,
     }
 }

@@ -4,6 +4,7 @@ use serde_json::{Value, json};
 
 use super::covering;
 use super::geometry::Geometry;
+use super::place::Place;
 use super::possible::Possible;
 use super::report::Report;
 use super::sums::Answer;
@@ -95,7 +96,8 @@ fn is_valid(scenario: &Scenario, geometry: &Geometry, runs: &[Vec<SegmentEntry>]
     };
     let mut report = Report::new(Unit::Millimetre);
     let strip = &geometry.strips[0];
-    let Some(covering) = covering::check(scenario, strip, &entry, "", &mut report) else {
+    let Some(covering) = covering::check(scenario, strip, &entry, Place::of("strips"), &mut report)
+    else {
         return false;
     };
     let fits = |run: &covering::Run| {
