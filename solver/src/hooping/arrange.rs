@@ -64,6 +64,9 @@ fn order(
     mut free: Vec<usize>,
     ends: &[usize],
 ) -> (Vec<usize>, bool) {
+    if margins.len() < 2 {
+        return ((0..margins.len()).collect(), true);
+    }
     free.sort_by_key(|index| (margins[*index], *index));
     let mut sorted: Vec<Length> = margins.to_vec();
     sorted.sort_unstable();

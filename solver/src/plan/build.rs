@@ -1,7 +1,5 @@
 //! Writes a draft out as a plan: the order of runs along each strip, positions, sizes to cut.
 
-use std::collections::BTreeMap;
-
 use crate::cover::{Fit, Piece, Runs, SizeSet, Sizes, most_segments};
 use crate::draft::Draft;
 use crate::length::{Length, Measure};
@@ -26,7 +24,7 @@ pub(super) struct LaidRun<'a> {
     /// Its stitched length.
     pub length: Length,
     /// The ends to which the next run will butt up.
-    pub open: Vec<End>,
+    pub open: &'static [End],
     /// Where it is in the draft: run number.
     pub number: usize,
 }
@@ -39,17 +37,12 @@ pub fn write(
     unplanned: Vec<UnplannedEntry>,
 ) -> Plan {
     let unit = task.scenario.unit;
-    let mut hooping_of: BTreeMap<(usize, usize), usize> = BTreeMap::new();
-    for (index, hooping) in draft.hoopings.iter().enumerate() {
-        for run in hooping.lanes.iter().flatten() {
-            hooping_of.insert(*run, index);
-        }
-    }
+    let hooping_of = hoopings_of_runs(task, draft);
     let mut laid: Vec<Vec<LaidRun<'_>>> = vec![Vec::new(); task.top.strips.len()];
-    let mut strips = Vec::new();
+    let mut strips = Vec::with_capacity(task.top.strips.len());
     for (strip, choice) in draft.covers.iter().enumerate() {
         if let Some(choice) = choice {
-            laid[strip] = lay_runs(task, strip, *choice, &hooping_of);
+            laid[strip] = lay_runs(task, *choice, &hooping_of[strip]);
             strips.push(strip_entry(task, strip, *choice, &laid[strip]));
         }
     }
@@ -72,21 +65,34 @@ pub fn write(
     }
 }
 
+/// For each strip the hooping of each of its runs, by run number.
+fn hoopings_of_runs(task: &Task<'_>, draft: &Draft) -> Vec<Vec<usize>> {
+    let runs = |choice: &Option<(usize, usize)>| choice.map_or(0, |of| task.cover(of).count());
+    let mut found: Vec<Vec<usize>> = draft
+        .covers
+        .iter()
+        .map(|choice| vec![0; runs(choice)])
+        .collect();
+    for (index, hooping) in draft.hoopings.iter().enumerate() {
+        for (strip, run) in hooping.lanes.iter().flatten() {
+            if let Some(place) = found[*strip].get_mut(*run) {
+                *place = index;
+            }
+        }
+    }
+    found
+}
+
 /// The order of a strip's runs along it. The outer run that is stitched last is at the end unless the pattern at the
 /// ends says otherwise; the inner runs follow each other in the order of the work, away from the other outer run.
-fn lay_runs<'a>(
-    task: &Task<'a>,
-    strip: usize,
-    choice: (usize, usize),
-    hooping_of: &BTreeMap<(usize, usize), usize>,
-) -> Vec<LaidRun<'a>> {
+fn lay_runs<'a>(task: &Task<'a>, choice: (usize, usize), hooping_of: &[usize]) -> Vec<LaidRun<'a>> {
     let cover = task.cover(choice);
     let of_class = &task.covers[choice.0];
-    let hooping = |run: usize| hooping_of.get(&(strip, run)).copied().unwrap_or(0);
+    let hooping = |run: usize| hooping_of.get(run).copied().unwrap_or(0);
     let ends = cover.ends.map(|ends| ends.repeats);
     let run = |number: usize,
                piece: usize,
-               open: Vec<End>,
+               open: &'static [End],
                start: Option<Length>,
                end: Option<Length>| {
         let piece = &of_class.pieces[piece];
@@ -104,7 +110,7 @@ fn lay_runs<'a>(
             vec![run(
                 0,
                 *piece,
-                Vec::new(),
+                &[],
                 ends.map(|ends| ends[0]),
                 ends.map(|ends| ends[1]),
             )]
@@ -123,17 +129,17 @@ fn lay_runs<'a>(
             let mut runs = vec![run(
                 0,
                 outer[0],
-                vec![End::End],
+                &[End::End],
                 ends.map(|ends| ends[0]),
                 None,
             )];
             for (number, piece) in inner {
-                runs.push(run(number, piece, vec![End::Start, End::End], None, None));
+                runs.push(run(number, piece, &[End::Start, End::End], None, None));
             }
             runs.push(run(
                 last,
                 outer[1],
-                vec![End::Start],
+                &[End::Start],
                 None,
                 ends.map(|ends| ends[1]),
             ));
@@ -203,7 +209,7 @@ fn strip_entry(
     let doubled = |position: i64| {
         Measure::from_ratio(i128::from(position), 2 * i128::from(unit.nanometres()))
     };
-    let mut entries = Vec::new();
+    let mut entries = Vec::with_capacity(runs.len());
     for run in runs {
         let from = at;
         at += 2 * run.length.nanometres();

@@ -48,7 +48,7 @@ fn lay_lane<'a>(
     runs: &[(usize, usize)],
     laid: &'a [Vec<LaidRun<'a>>],
 ) -> Lane<'a> {
-    let mut found: Vec<(usize, usize, &LaidRun<'_>)> = Vec::new();
+    let mut found: Vec<(usize, usize, &LaidRun<'_>)> = Vec::with_capacity(runs.len());
     for (strip, number) in runs {
         let place = laid[*strip].iter().position(|run| run.number == *number);
         found.extend(place.map(|place| (*strip, place, &laid[*strip][place])));
@@ -63,7 +63,7 @@ fn lay_lane<'a>(
         .collect();
     let between = task.scenario.allowances.between();
     let order = arrange(&lengths, &margins, between, &open).order;
-    let mut placed = Vec::new();
+    let mut placed = Vec::with_capacity(found.len());
     let mut at = 0;
     let mut before: Option<Length> = None;
     for index in order {
@@ -101,7 +101,7 @@ fn place_lanes(task: &Task<'_>, lanes: &[Lane<'_>]) -> Vec<Placement> {
     let between = task.scenario.allowances.between();
     let widths: Vec<Length> = lanes.iter().map(|lane| lane.width).collect();
     let margins: Vec<Length> = lanes.iter().map(|lane| lane.margin_across).collect();
-    let mut placements = Vec::new();
+    let mut placements = Vec::with_capacity(lanes.iter().map(|lane| lane.runs.len()).sum());
     let mut at = 0;
     let mut before: Option<Length> = None;
     for (number, index) in arrange(&widths, &margins, between, &[])
@@ -121,7 +121,7 @@ fn place_lanes(task: &Task<'_>, lanes: &[Lane<'_>]) -> Vec<Placement> {
         for (place, (strip, run_index, run, along)) in lane.runs.iter().enumerate() {
             // An open end faces out of the hoop: at the low end of a lane that is the strip's start, so a first run
             // that is open at its end alone points the other way; likewise the last run.
-            let reversed = match run.open.as_slice() {
+            let reversed = match run.open {
                 [End::End] => place == 0 && lane.runs.len() > 1,
                 [End::Start] => place > 0,
                 _ => false,
@@ -134,7 +134,7 @@ fn place_lanes(task: &Task<'_>, lanes: &[Lane<'_>]) -> Vec<Placement> {
                 across: doubled(centre),
                 length: run.length.in_unit(unit),
                 width: task.top.strips[*strip].width.in_unit(unit),
-                open: run.open.clone(),
+                open: run.open.to_vec(),
                 reversed,
             });
         }
