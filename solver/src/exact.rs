@@ -9,7 +9,7 @@ const LARGEST_PART: i128 = 1_000_000_000_000_000_000;
 pub(crate) const DECIMALS: i128 = 100_000_000;
 
 /// Below this a count of last decimals has at most 15 digits, all of which a `f64` keeps.
-pub(crate) const MOST_IN_F64: i128 = 1_000_000_000_000_000;
+pub(crate) const MOST_IN_F64: i128 = 10_i128.pow(f64::DIGITS);
 
 /// A rational number `numerator / denominator` in lowest terms, the denominator positive.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
@@ -153,7 +153,7 @@ impl fmt::Display for Exact {
 /// more decimals or more than 15 digits and has to be read from its text.
 ///
 /// JSON numbers with a point are kept as the nearest `f64`. No two decimals of up to 15 significant digits have the
-/// same nearest `f64` (`DBL_DIG`, ISO/IEC 9899:2018, 5.2.4.2.2). So a decimal that is that short and names the value is
+/// same nearest `f64` ([`f64::DIGITS`] of Rust's standard library). So a decimal that is that short and names the value is
 /// the shortest that does. A count below 10^15 and 10^8 are both exact as `f64`, and IEEE 754 rounds their quotient
 /// to the nearest, so comparing it with the value tells whether the decimal names it.
 pub(crate) fn in_last_decimals(number: &serde_json::Number) -> Option<i64> {
