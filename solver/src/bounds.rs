@@ -50,6 +50,11 @@ fn of_term(task: &Task<'_>, term: Term) -> i128 {
                 (0..task.scenario.hoops.len()).map(|hoop| stabilizer_area(task.scenario, hoop));
             hoopings(task) * areas.min().unwrap_or(0)
         }
+        Term::Minutes => {
+            let classes = 0..task.classes.len();
+            let laid = classes.map(|class| task.members(class) as i128 * least_time(task, class));
+            hoopings(task) * i128::from(task.scenario.rates.hooping.parts()) + laid.sum::<i128>()
+        }
         Term::Overhang => {
             let least = |number: usize| i128::from(task.covers[number].least_overhang.nanometres());
             task.classes
@@ -61,6 +66,14 @@ fn of_term(task: &Task<'_>, term: Term) -> i128 {
         // A perfect corner and a single hoop are always thinkable.
         Term::CornerMismatch | Term::HoopChanges => 0,
     }
+}
+
+/// No cover of a class takes less time than its shortest run.
+fn least_time(task: &Task<'_>, class: usize) -> i128 {
+    let of_class = &task.covers[class];
+    let times = of_class.pieces.iter().map(|piece| piece.time);
+    let least = times.min().filter(|_| of_class.every_piece);
+    least.map_or(0, |time| i128::from(time.parts()))
 }
 
 /// The hoopings that any plan needs.

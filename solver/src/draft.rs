@@ -5,6 +5,7 @@ use crate::master::{stabilizer_area, weight};
 use crate::scenario::{Goal, Term};
 use crate::strips::End;
 use crate::task::Task;
+use crate::time::Time;
 
 /// Covers and hoopings in order.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -16,7 +17,7 @@ pub struct Draft {
 }
 
 impl Draft {
-    /// The value of a term: a count, nanometres, or square nanometres. The corner mismatch is counted where the goal
+    /// The value of a term: a count, nanometres, square nanometres, or parts of a minute. The corner mismatch is counted where the goal
     /// looks at it, and 0 otherwise.
     pub fn term(&self, task: &Task<'_>, term: Term) -> i128 {
         let covers = || {
@@ -42,6 +43,15 @@ impl Draft {
                 .windows(2)
                 .filter(|pair| pair[0].hoop != pair[1].hoop)
                 .count() as i128,
+            Term::Minutes => {
+                let rates = task.scenario.rates;
+                let of = |each: Time, count: i128| i128::from(each.parts()) * count;
+                let chosen = self.covers.iter().flatten();
+                let runs: i128 = chosen.map(|choice| task.time(*choice)).sum();
+                of(rates.hooping, self.term(task, Term::Hoopings))
+                    + of(rates.hoop_change, self.term(task, Term::HoopChanges))
+                    + runs
+            }
         }
     }
 

@@ -196,6 +196,12 @@ fn long_decimal(negative: bool, whole: i128, part: i128) -> Number {
     serde_json::from_str(&text).unwrap_or_else(|_| Number::from(0))
 }
 
+impl From<i64> for Measure {
+    fn from(number: i64) -> Measure {
+        Measure(number.into())
+    }
+}
+
 impl std::fmt::Display for Measure {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         self.0.fmt(f)

@@ -27,5 +27,6 @@ mod program;
 pub mod scenario;
 pub mod strips;
 mod task;
+pub mod time;
 
 pub use planner::{NoPlan, plan as make_plan};

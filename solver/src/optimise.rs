@@ -133,7 +133,7 @@ impl<'t, 'a> Search<'t, 'a> {
             master,
             forms,
             counted,
-            changes_count: goal.counts(Term::HoopChanges),
+            changes_count: goal.counts_changes(),
             deadline,
         })
     }

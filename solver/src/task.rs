@@ -39,6 +39,13 @@ impl<'a> Task<'a> {
         self.covers[class].pieces[piece].kind(class, width, settled, openness)
     }
 
+    /// How long the runs of a cover take, in parts of a minute; nothing where the goal does not count minutes.
+    pub fn time(&self, choice: (usize, usize)) -> i128 {
+        let runs = self.cover(choice).runs.each().into_iter();
+        let times = runs.map(|(piece, _)| self.covers[choice.0].pieces[piece].time);
+        times.map(|time| i128::from(time.parts())).sum()
+    }
+
     /// The fewest joints of a plan that uses some cover that is not listed; `None` where all are.
     pub fn fewest_joints_unlisted(&self) -> Option<i128> {
         let fewest = self.fewest_joints();

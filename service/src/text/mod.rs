@@ -8,6 +8,7 @@ mod strips;
 mod table;
 #[cfg(test)]
 pub(crate) mod tests;
+mod work;
 
 use std::collections::{HashMap, HashSet};
 
@@ -84,6 +85,10 @@ pub fn render(scenario: &Scenario, plan: &Plan) -> String {
     if !plan.corners.is_empty() {
         section(&mut text, "Corners");
         corners(&mut text, plan, ruler);
+    }
+    if let Some(entry) = &plan.work {
+        section(&mut text, "Time and thread");
+        work::write(&mut text, scenario, plan, entry);
     }
     if !plan.unplanned.is_empty() {
         section(&mut text, "Left out of this plan");

@@ -3,7 +3,7 @@
 use sashwright_solver::length::Measure;
 use sashwright_solver::plan::{ObjectiveEntry, Plan, Status};
 
-use super::measure::{Ruler, number};
+use super::measure::{Ruler, number, time};
 use super::table::{Table, wrap};
 
 /// How a term's value is written.
@@ -11,6 +11,7 @@ pub(super) enum Kind {
     Count,
     Length,
     Area,
+    Time,
     Cost,
 }
 
@@ -23,6 +24,7 @@ pub(super) fn term(entry: &ObjectiveEntry) -> (&str, Kind) {
         "stabilizer" => ("stabilizer", Kind::Area),
         "overhang" => ("overhang", Kind::Length),
         "hoop_changes" => ("changes of hoop", Kind::Count),
+        "minutes" => ("working time", Kind::Time),
         "cost" => ("cost", Kind::Cost),
         other => (other, Kind::Cost),
     }
@@ -34,6 +36,7 @@ pub(super) fn shown(entry: &ObjectiveEntry, measure: &Measure, ruler: Ruler) -> 
         Kind::Count => number(measure, 0),
         Kind::Length => ruler.length(measure),
         Kind::Area => ruler.area(measure),
+        Kind::Time => time(measure),
         Kind::Cost => number(measure, 4),
     }
 }

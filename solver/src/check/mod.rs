@@ -21,6 +21,7 @@ mod roll;
 mod sums;
 #[cfg(test)]
 mod tried_out;
+mod work;
 
 use crate::plan::Plan;
 use crate::scenario::Scenario;
@@ -33,6 +34,7 @@ use possible::Possible;
 use report::{Report, quoted};
 use roll::Roll;
 use sums::Answer;
+use work::Work;
 
 /// One way in which a plan breaks the rules.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -66,8 +68,10 @@ pub fn check(scenario: &Scenario, plan: &Plan) -> Vec<Violation> {
     order::check(scenario.rules.growth, &placed, &mut report);
     let align = scenario.rules.align;
     let mismatch = corners::check(align, &geometry, &roll, &coverings, plan, &mut report);
-    let values = Values::of(scenario, plan, &roll, &coverings, mismatch);
+    let work = Work::of(scenario, plan, &roll);
+    let values = Values::of(scenario, plan, &roll, &coverings, mismatch, work.as_ref());
     objective::check(scenario, plan, &values, &mut report);
+    work::check(scenario, plan, work.as_ref(), &mut report);
     report.into_violations()
 }
 

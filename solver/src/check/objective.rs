@@ -4,6 +4,7 @@ use super::covering::Covering;
 use super::place::Place;
 use super::report::{Report, TOLERANCE, quoted};
 use super::roll::Roll;
+use super::work::{PARTS_OF_A_MINUTE, Work};
 use crate::exact::Exact;
 use crate::length::{Length, Measure};
 use crate::plan::{HoopingEntry, ObjectiveEntry, Plan, Status};
@@ -12,7 +13,7 @@ use crate::scenario::{Goal, Price, Scenario, Term};
 /// Areas may differ by a millionth of their value or of a square unit, costs by a millionth.
 const MILLION: i128 = 1_000_000;
 
-/// The recomputed values of all terms: counts, nanometres, or square nanometres; `None` where one of the strips or
+/// The recomputed values of all terms: counts, nanometres, square nanometres, or parts of a minute; `None` where one of the strips or
 /// hoopings behind it cannot be made out.
 pub(super) struct Values {
     hoopings: Option<i128>,
@@ -21,6 +22,7 @@ pub(super) struct Values {
     stabilizer: Option<i128>,
     overhang: Option<i128>,
     hoop_changes: Option<i128>,
+    minutes: Option<i128>,
 }
 
 impl Values {
@@ -30,6 +32,7 @@ impl Values {
         roll: &Roll<'_>,
         coverings: &[Option<Covering<'_>>],
         corner_mismatch: Option<Length>,
+        work: Option<&Work>,
     ) -> Values {
         let planned = || {
             let known = roll.planned.iter().zip(coverings);
@@ -56,6 +59,7 @@ impl Values {
                 .map(|covering| Some(i128::from(covering?.overhang.nanometres())))
                 .sum(),
             hoop_changes: i128::try_from(changes).ok(),
+            minutes: work.and_then(Work::in_all),
         }
     }
 
@@ -67,16 +71,18 @@ impl Values {
             Term::Stabilizer => self.stabilizer,
             Term::Overhang => self.overhang,
             Term::HoopChanges => self.hoop_changes,
+            Term::Minutes => self.minutes,
         }
     }
 }
 
-/// Nanometres, to a power, in one unit of the term.
+/// Nanometres, to a power, or parts of a minute in one unit of the term.
 fn unit_of(term: Term, nanometres: i128) -> i128 {
     match term {
         Term::Hoopings | Term::Joints | Term::HoopChanges => 1,
         Term::CornerMismatch | Term::Overhang => nanometres,
         Term::Stabilizer => nanometres * nanometres,
+        Term::Minutes => PARTS_OF_A_MINUTE,
     }
 }
 
@@ -151,7 +157,7 @@ fn term_value(term: Term, values: &Values, nanometres: i128) -> Option<Asked> {
     let value = values.get(term)?;
     let denominator = unit_of(term, nanometres);
     let tolerance = match term {
-        Term::Hoopings | Term::Joints | Term::HoopChanges => 0,
+        Term::Hoopings | Term::Joints | Term::HoopChanges | Term::Minutes => 0,
         Term::CornerMismatch | Term::Overhang => i128::from(TOLERANCE.nanometres()),
         Term::Stabilizer => value.max(denominator) / MILLION,
     };

@@ -19,6 +19,8 @@ pub enum Atom {
     Overhang(Length),
     /// A corner with this mismatch.
     Mismatch(Length),
+    /// The smallest part of working time, at runs.
+    Time,
 }
 
 /// All atoms of a scenario, numbered.
@@ -36,7 +38,7 @@ impl Atoms {
     ) -> Atoms {
         let hoops = (0..scenario.hoops.len()).map(Atom::Hooping);
         let all = hoops
-            .chain([Atom::Joint, Atom::Change])
+            .chain([Atom::Joint, Atom::Change, Atom::Time])
             .chain(overhangs.map(Atom::Overhang))
             .chain(mismatches.map(Atom::Mismatch));
         let mut atoms = Atoms::default();
@@ -47,12 +49,15 @@ impl Atoms {
         atoms
     }
 
-    /// What an atom counts for in a term: numbers, nanometres, square nanometres.
+    /// What an atom counts for in a term: numbers, nanometres, square nanometres, parts of a minute.
     fn in_term(scenario: &Scenario, atom: Atom, term: Term) -> i128 {
         match (atom, term) {
             (Atom::Hooping(_), Term::Hoopings)
             | (Atom::Joint, Term::Joints)
-            | (Atom::Change, Term::HoopChanges) => 1,
+            | (Atom::Change, Term::HoopChanges)
+            | (Atom::Time, Term::Minutes) => 1,
+            (Atom::Hooping(_), Term::Minutes) => i128::from(scenario.rates.hooping.parts()),
+            (Atom::Change, Term::Minutes) => i128::from(scenario.rates.hoop_change.parts()),
             (Atom::Hooping(hoop), Term::Stabilizer) => stabilizer_area(scenario, hoop),
             (Atom::Overhang(length), Term::Overhang)
             | (Atom::Mismatch(length), Term::CornerMismatch) => i128::from(length.nanometres()),

@@ -11,7 +11,6 @@ use crate::cover::Cover;
 use crate::deadline::Deadline;
 use crate::deal::{Deal, Dealt, Job, Table};
 use crate::hooping::pattern::Pattern;
-use crate::scenario::Goal;
 use crate::task::Task;
 
 /// A plan that was found: covers of its own, by class, and hoopings.
@@ -133,12 +132,13 @@ impl<'d, 'a> Dealer<'d, 'a> {
         forms.map(|form| of.atoms.value(form, &made_of)).collect()
     }
 
-    /// The most hoop changes that a point stands for: what it was priced for, where they have a price.
+    /// The most hoop changes that a point stands for: those that it counts, where they are weighed against other things.
     fn most_changes(&self, values: &[i64]) -> usize {
-        let priced = matches!(self.task.scenario.goal, Goal::Prices(_));
-        let column = self.of.changes_column.filter(|_| priced);
-        column.map_or(self.target.most_changes, |column| {
-            usize::try_from(values[column]).unwrap_or(usize::MAX)
+        let weighed = self.task.scenario.goal.weighs_changes();
+        let column = self.of.changes_column.filter(|_| weighed);
+        let counted = column.and_then(|column| usize::try_from(values[column]).ok());
+        counted.map_or(self.target.most_changes, |counted| {
+            counted.min(self.target.most_changes)
         })
     }
 

@@ -11,7 +11,7 @@ use crate::length::Length;
 
 /// What matters of a cover.
 struct Merits {
-    /// What the stages that count say of its joints and its overhang.
+    /// What the stages that count say of its joints, its overhang and its time.
     costs: Vec<i64>,
     /// Its end patterns, where corners count.
     phases: Option<[Phase; 2]>,
@@ -57,7 +57,7 @@ impl Merits {
         class: usize,
         cover: &Cover,
     ) -> Merits {
-        let made_of = of.atoms_of(cover);
+        let made_of = of.atoms_of(class, cover);
         let kinds = of.run_kinds(class, cover).into_iter();
         let kinds = kinds.map(|kind| of.kinds.list[kind]);
         let (mut inner, mut outer): (Vec<Kind>, Vec<Kind>) =

@@ -334,6 +334,12 @@ impl Costs<'_, '_, '_> {
         of_overhang - i128::from(self.multipliers[self.of.class_rows[class]])
     }
 
+    /// What the time of a run stitched with a piece costs, where the smallest part of time costs `each`.
+    fn price_of_time(&self, class: usize, piece: usize, each: i128) -> i64 {
+        let time = i128::from(self.of.spaces[class].pieces[piece].time.parts());
+        i64::try_from(each.saturating_mul(time)).unwrap_or(i64::MAX >> 12)
+    }
+
     fn of_ends(&self, class: usize, ends: &EndPatterns) -> i64 {
         let row = self.of.end_rows.get(&(class, ends.phases));
         row.map_or(0, |row| self.multipliers[*row])
@@ -342,6 +348,10 @@ impl Costs<'_, '_, '_> {
     fn single(&self, class: usize, cover: &Cover) -> i128 {
         let kinds = self.of.run_kinds(class, cover).into_iter();
         let places: i128 = kinds.map(|kind| self.of_kind(kind)).sum();
+        let of_time = self.atom(Atom::Time);
+        let runs = cover.runs.each().into_iter();
+        let times = runs.map(|(piece, _)| i128::from(self.price_of_time(class, piece, of_time)));
+        let places = places + times.sum::<i128>();
         let ends = cover.ends.map_or(0, |ends| self.of_ends(class, &ends));
         self.fixed(class, &cover.settled) + places + i128::from(ends)
     }
@@ -406,9 +416,15 @@ impl Costs<'_, '_, '_> {
         mut see: impl FnMut(&crate::cover::Total, &Prices<'_>),
     ) {
         let kinds = &self.of.totals[class][place];
+        let of_time = self.atom(Atom::Time);
+        let pieces = &self.of.spaces[class].totals[place].pieces;
         let price = |kinds: &[usize]| -> Vec<i64> {
-            let rows = kinds.iter().map(|kind| self.of.kind_rows[*kind]);
-            rows.map(|row| self.multipliers[row]).collect()
+            let runs = kinds.iter().zip(pieces);
+            runs.map(|(kind, piece)| {
+                let place = self.multipliers[self.of.kind_rows[*kind]];
+                place.saturating_add(self.price_of_time(class, *piece, of_time))
+            })
+            .collect()
         };
         let ends = |ends: &EndPatterns| self.of_ends(class, ends);
         let prices = Prices {

@@ -25,8 +25,9 @@ use crate::hooping::kind::{Kind, Kinds, Openness};
 use crate::hooping::pattern::Pattern;
 use crate::hooping::way::{Ways, ways};
 use crate::program::Sense;
-use crate::scenario::{Goal, Growth, Scenario, Term};
+use crate::scenario::{Growth, Scenario, Term};
 use crate::strips::Corner;
+use crate::time::Time;
 
 /// What a hooping is in the order of the work, as far as the rules care.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
@@ -194,7 +195,7 @@ impl<'t, 's> Restricted<'t, 's> {
                 turn_rows.insert(Turn::First, row(Sense::Equal, Some(1)));
             }
         }
-        let changes = scenario.goal.counts(Term::HoopChanges) && scenario.hoops.len() > 1;
+        let changes = scenario.goal.counts_changes() && scenario.hoops.len() > 1;
         let used_rows: Vec<usize> = scenario
             .hoops
             .iter()
@@ -260,11 +261,8 @@ impl<'t, 's> Restricted<'t, 's> {
                     Vec::new(),
                 );
             }
-            // Where changes have a price, points with more of them than the hoops need are points of their own.
-            let rank = match scenario.goal {
-                Goal::Priorities(_) => 0,
-                Goal::Prices(_) => 2,
-            };
+            // Where changes are weighed, points with more of them than the hoops need are points of their own.
+            let rank = if scenario.goal.weighs_changes() { 2 } else { 0 };
             let column = restricted.add(
                 vec![(changes_row, 1)],
                 most,
@@ -337,8 +335,8 @@ impl<'t, 's> Restricted<'t, 's> {
         }
     }
 
-    /// What a cover counts for.
-    pub fn atoms_of(&self, cover: &Cover) -> Vec<(Atom, i64)> {
+    /// What a cover of a class counts for.
+    pub fn atoms_of(&self, class: usize, cover: &Cover) -> Vec<(Atom, i64)> {
         let mut atoms = Vec::new();
         if cover.count() > 1 {
             let joints = i64::try_from(cover.count() - 1).unwrap_or(i64::MAX);
@@ -347,6 +345,16 @@ impl<'t, 's> Restricted<'t, 's> {
         let overhang = cover.settled.overhang();
         if overhang.nanometres() > 0 {
             atoms.push((Atom::Overhang(overhang), 1));
+        }
+        let pieces = &self.spaces[class].pieces;
+        let time: Time = cover
+            .runs
+            .each()
+            .into_iter()
+            .map(|(piece, _)| pieces[piece].time)
+            .sum();
+        if time > Time::ZERO {
+            atoms.push((Atom::Time, time.parts()));
         }
         atoms
     }
@@ -368,7 +376,7 @@ impl<'t, 's> Restricted<'t, 's> {
             entries.push((*row, -1));
         }
         let members = i64::try_from(self.classes[class].members.len()).unwrap_or(i64::MAX);
-        let made_of = self.atoms_of(&cover);
+        let made_of = self.atoms_of(class, &cover);
         let column = self.with_held(entries, members, true, 1, true, &made_of);
         self.made_of.push(made_of);
         let column = self.model.add(column);

@@ -118,7 +118,14 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         let strips: usize = (0..task.classes.len())
             .map(|class| task.members(class))
             .sum();
+        // Each part of time counts as one.
+        let longest = spaces
+            .iter()
+            .flat_map(|space| &space.pieces)
+            .map(|piece| piece.time);
+        let time = i128::from(longest.max().unwrap_or_default().parts()) * most_runs as i128;
         let counted = (2 * most_hoopings + most_runs + strips + task.top.corners.len()) as i128;
+        let counted = counted + time;
         let mut forms = atoms.goal(scenario, counted);
         let entries = forms.len();
         // Terms that only make a plan sensible.

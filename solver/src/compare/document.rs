@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
 use crate::length::{Measure, Unit};
-use crate::plan::{ObjectiveEntry, Status};
+use crate::plan::{ObjectiveEntry, Status, WorkEntry};
 
 /// What each set of hoops brings for one scenario.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize, JsonSchema)]
@@ -60,6 +60,9 @@ pub struct ComparisonRow {
     pub status: Status,
     /// The terms of the goal for the strips that the set can take; empty where it can take none.
     pub objective: Vec<ObjectiveEntry>,
+    /// How long the work takes, for the strips that the set can take.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub work: Option<WorkEntry>,
     /// Strips that it cannot take.
     pub refused: Vec<Refused>,
 }

@@ -8,7 +8,7 @@ use crate::compare::sets::{HoopSet, all_hoops};
 use crate::compare::share::Alone;
 use crate::compare::{ComparisonRow, Reason, Refused};
 use crate::deadline::Deadline;
-use crate::plan::{ObjectiveEntry, Plan, Status};
+use crate::plan::{ObjectiveEntry, Plan, Status, WorkEntry};
 use crate::planner::{self, NoPlan, Unsolved};
 use crate::scenario::{Hoop, Scenario};
 use crate::strips::{self, QuiltTop};
@@ -25,6 +25,8 @@ pub struct Known {
     pub objective: Vec<ObjectiveEntry>,
     /// The hoops that the plan makes use of.
     pub used: HoopSet,
+    /// How long the plan's work takes.
+    pub work: Option<WorkEntry>,
     /// Strips that the set cannot take, by reason.
     pub refused: Vec<Refused>,
 }
@@ -102,6 +104,7 @@ impl<'s> Bench<'s> {
                 Status::Feasible
             },
             objective: known.objective.clone(),
+            work: known.work.clone(),
             refused: known.refused.clone(),
         })
     }
@@ -228,6 +231,7 @@ impl<'s> Bench<'s> {
                 Ok(Known {
                     objective: Vec::new(),
                     used: HoopSet::new(),
+                    work: None,
                     refused: by_reason(strips),
                 })
             }
@@ -245,6 +249,7 @@ impl<'s> Bench<'s> {
         Known {
             objective: plan.objective.clone(),
             used: set.iter().copied().filter(is_used).collect(),
+            work: plan.work.clone(),
             refused: by_reason(left_out.map(|entry| (entry.strip.as_str(), entry.reason.clone()))),
         }
     }

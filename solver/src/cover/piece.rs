@@ -10,7 +10,8 @@ use crate::cover::Settled;
 use crate::exact::Exact;
 use crate::hooping::kind::{Kind, Openness};
 use crate::length::Length;
-use crate::scenario::{ScaleRange, Scenario, Size};
+use crate::scenario::{ScaleRange, Scenario, Size, Term};
+use crate::time::Time;
 
 /// The most pieces of one class; past it the list is cut and called incomplete.
 const MOST_PIECES: usize = 20_000;
@@ -23,6 +24,9 @@ pub type SizeSet = u128;
 pub struct Sizes<'s> {
     /// Index in the design, and the size itself.
     pub list: Vec<(usize, &'s Size)>,
+    /// How long a run takes beside its stitching, and one repeat of each size; nothing where the goal does not count minutes.
+    run_time: Time,
+    repeat_times: Vec<Time>,
 }
 
 /// What one run of a strip is stitched with.
@@ -38,6 +42,8 @@ pub struct Piece {
     pub margin_along: Length,
     /// a: the largest margin across of its sizes.
     pub margin_across: Length,
+    /// How long a run of it takes, stitched and laid; nothing where the goal does not count minutes.
+    pub time: Time,
 }
 
 impl Piece {
@@ -66,13 +72,27 @@ impl Piece {
 impl<'s> Sizes<'s> {
     /// The sizes with the given indices in a design. At most 100 per design, so that a set fits its bits.
     pub fn of(scenario: &'s Scenario, design: usize, indices: &[usize]) -> Sizes<'s> {
-        let sizes = &scenario.designs[design].sizes;
+        let design = &scenario.designs[design];
+        let rates = Some(&scenario.rates).filter(|_| scenario.goal.counts(Term::Minutes));
+        let repeat = |index: &usize| rates?.of_repeat(&design.sizes[*index]);
         Sizes {
             list: indices
                 .iter()
-                .map(|index| (*index, &sizes[*index]))
+                .map(|index| (*index, &design.sizes[*index]))
+                .collect(),
+            run_time: rates.map_or(Time::ZERO, |rates| rates.of_run(design)),
+            repeat_times: indices
+                .iter()
+                .map(|index| repeat(index).unwrap_or_default())
                 .collect(),
         }
+    }
+
+    /// How long a run of these repeats takes, where the goal counts minutes.
+    fn time_of(&self, repeats: &[(usize, u32)]) -> Time {
+        let stitched = repeats.iter();
+        let stitched = stitched.map(|(bit, count)| self.repeat_times[*bit] * i64::from(*count));
+        self.run_time + stitched.sum()
     }
 
     /// The members of a set.
@@ -228,9 +248,11 @@ pub fn all(
             }
         }
         for (sum, set, twice, repeats) in grown.iter().filter(|(sum, ..)| *sum >= shortest) {
-            found
-                .entry((*sum, *set, *twice))
-                .or_insert_with(|| repeats.clone());
+            let place = found.entry((*sum, *set, *twice));
+            let place = place.or_insert_with(|| repeats.clone());
+            if sizes.time_of(repeats) < sizes.time_of(place) {
+                place.clone_from(repeats);
+            }
         }
         states.extend(grown);
     }
@@ -239,6 +261,7 @@ pub fn all(
         Piece {
             sum,
             sizes: set,
+            time: sizes.time_of(&repeats),
             repeats,
             margin_along,
             margin_across,
@@ -250,12 +273,13 @@ pub fn all(
     }
 }
 
-/// Leaves out each piece that another of the same sum can stand in for in every covering: no larger margins, the same
-/// scale range, no smaller step, and the same repeats where the ends matter.
+/// Leaves out each piece that another of the same sum can stand in for in every covering: no larger margins, no longer
+/// time, the same scale range, no smaller step, and the same repeats where the ends matter.
 fn without_dominated(sizes: &Sizes<'_>, pieces: Vec<Piece>, ends_matter: bool) -> Vec<Piece> {
     let stands_in = |strong: &Piece, weak: &Piece| {
         strong.margin_along <= weak.margin_along
             && strong.margin_across <= weak.margin_across
+            && strong.time <= weak.time
             && strong.count() >= weak.count()
             && sizes.scale(strong.sizes) == sizes.scale(weak.sizes)
             && sizes.smallest_step(strong.sizes) >= sizes.smallest_step(weak.sizes)

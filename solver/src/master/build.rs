@@ -118,6 +118,11 @@ pub fn build(task: &Task<'_>, most_hoopings: usize, deadline: &Deadline) -> Opti
             *column,
             stabilizer_area(scenario, pattern.hoop),
         );
+        terms.add(
+            Term::Minutes,
+            *column,
+            i128::from(scenario.rates.hooping.parts()),
+        );
     }
     let mut demand = vec![Vec::new(); kinds.list.len()];
     let mut cover_columns = Vec::new();
@@ -134,6 +139,7 @@ pub fn build(task: &Task<'_>, most_hoopings: usize, deadline: &Deadline) -> Opti
             column,
             i128::from(cover_of.settled.overhang().nanometres()),
         );
+        terms.add(Term::Minutes, column, task.time((*class, *cover)));
         cover_columns.push(CoverColumn {
             class: *class,
             cover: *cover,
@@ -289,6 +295,11 @@ fn add_changes(
     }
     let changes = program.whole(0, most);
     terms.add(Term::HoopChanges, changes, 1);
+    terms.add(
+        Term::Minutes,
+        changes,
+        i128::from(scenario.rates.hoop_change.parts()),
+    );
     let mut used = vec![(changes, 1)];
     for columns in of_hoop.into_values() {
         let hoop = program.whole(0, 1);

@@ -3,6 +3,7 @@
 use crate::exact::{Exact, gcd, round_half_up};
 use crate::program::Linear;
 use crate::scenario::Term;
+use crate::time::Time;
 
 /// Coefficients beyond this lose whole steps in the solver's floating point.
 const LARGEST: i128 = 1 << 40;
@@ -179,11 +180,11 @@ fn rough_ratio(value: i128, largest: i128, most: i128) -> Option<i128> {
     Some(now.1)
 }
 
-/// Every term as a list of columns and what each counts: numbers, nanometres, square nanometres.
+/// Every term as a list of columns and what each counts: numbers, nanometres, square nanometres, parts of a minute.
 #[derive(Clone, Debug)]
 pub struct Terms {
     /// By term, in the order of [`Term::ALL`].
-    lists: [Vec<(usize, i128)>; 6],
+    lists: [Vec<(usize, i128)>; 7],
     /// The most that the columns of a term add up to.
     most: i128,
 }
@@ -219,7 +220,7 @@ impl Terms {
     }
 }
 
-/// The weight of one of each term — a hooping, a nanometre, a square nanometre — where one unit of cost is split into
+/// The weight of one of each term — a hooping, a nanometre, a square nanometre, a part of a minute — where one unit of cost is split into
 /// [`cost_parts`].
 pub fn weight(term: Term, price: Exact, nanometres: i64) -> i128 {
     let per_unit = i128::from(nanometres);
@@ -227,6 +228,8 @@ pub fn weight(term: Term, price: Exact, nanometres: i64) -> i128 {
         Term::Hoopings | Term::Joints | Term::HoopChanges => per_unit * per_unit,
         Term::CornerMismatch | Term::Overhang => per_unit,
         Term::Stabilizer => 1,
+        // A square of 1 in or 1 mm has a whole number of ten-thousands of square nanometres.
+        Term::Minutes => per_unit * per_unit / i128::from(Time::PARTS),
     };
     // Prices have at most six decimals.
     price.numerator() * (1_000_000 / price.denominator()) * scale

@@ -5,6 +5,7 @@ use crate::draft::Draft;
 use crate::length::{Length, Measure};
 use crate::plan::layout::lay_out;
 use crate::plan::warnings::warnings;
+use crate::plan::work::work;
 use crate::plan::{
     CornerEntry, ObjectiveEntry, Plan, RunEntry, SegmentEntry, Status, StripEntry, UnplannedEntry,
 };
@@ -51,6 +52,7 @@ pub fn write(
     } else {
         Status::Feasible
     };
+    let hoops: Vec<usize> = draft.hoopings.iter().map(|hooping| hooping.hoop).collect();
     Plan {
         format: 1,
         scenario: task.scenario.name.clone(),
@@ -60,6 +62,7 @@ pub fn write(
         strips,
         hoopings: lay_out(task, draft, &laid),
         corners: corners(task, draft, &laid),
+        work: Some(work(task, &hoops, &laid)),
         unplanned,
         warnings: warnings(task, draft, &laid),
     }

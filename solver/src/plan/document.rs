@@ -28,6 +28,9 @@ pub struct Plan {
     pub hoopings: Vec<HoopingEntry>,
     /// Every counted corner.
     pub corners: Vec<CornerEntry>,
+    /// How long the work takes and what thread it uses.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub work: Option<WorkEntry>,
     /// The strips that the plan leaves out, and why.
     pub unplanned: Vec<UnplannedEntry>,
     /// What she should know, in sentences.
@@ -160,6 +163,39 @@ pub struct CornerEntry {
     pub strips: [String; 2],
     /// How far the pattern misses itself.
     pub mismatch: Measure,
+}
+
+/// How long the work takes at the scenario's rates, and what thread it uses. What rests on stitches is left out where
+/// a size that is used does not say how many it has.
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct WorkEntry {
+    /// Stitches of all runs; those of a part of a size in proportion, to the nearest stitch for each segment.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stitches: Option<i64>,
+    /// Minutes in which the machine stitches.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub machine_minutes: Option<Measure>,
+    /// Minutes of work by hand: hoopings, placements, changes of thread and hoop.
+    pub hands_on_minutes: Measure,
+    /// Minutes at the machine and by hand together.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub minutes: Option<Measure>,
+    /// How often another thread is put on within a run.
+    pub thread_changes: i64,
+    /// The thread that is used up.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub thread: Option<ThreadEntry>,
+}
+
+/// Lengths of thread.
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ThreadEntry {
+    /// Upper thread, all colours together.
+    pub upper: Measure,
+    /// Bobbin thread.
+    pub bobbin: Measure,
 }
 
 /// A strip that the plan leaves out.

@@ -5,11 +5,12 @@ mod document;
 mod layout;
 mod objective;
 mod warnings;
+mod work;
 
 pub(crate) use build::write;
 pub(crate) use objective::objective;
 
 pub use document::{
     CornerEntry, HoopingEntry, ObjectiveEntry, Placement, Plan, RunEntry, SegmentEntry, Status,
-    StripEntry, UnplannedEntry, plan_schema,
+    StripEntry, ThreadEntry, UnplannedEntry, WorkEntry, plan_schema,
 };

@@ -5,6 +5,7 @@ use crate::master::cost_parts;
 use crate::plan::ObjectiveEntry;
 use crate::scenario::{Goal, Term};
 use crate::task::Task;
+use crate::time::Time;
 
 /// The entries of the objective, from exact values and bounds in counts, nanometres, square nanometres or parts of cost.
 pub fn objective(task: &Task<'_>, values: &[i128], bounds: &[i128]) -> Vec<ObjectiveEntry> {
@@ -44,5 +45,6 @@ fn parts_of(term: Term, nanometres: i64) -> i128 {
         Term::Hoopings | Term::Joints | Term::HoopChanges => 1,
         Term::CornerMismatch | Term::Overhang => nanometres,
         Term::Stabilizer => nanometres * nanometres,
+        Term::Minutes => i128::from(Time::PARTS),
     }
 }

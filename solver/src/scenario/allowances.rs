@@ -1,4 +1,4 @@
-//! Allowances of the fabric, and the stabilizer that is hooped.
+//! Allowances of the fabric.
 
 use crate::length::{Length, Unit};
 use crate::scenario::node::{Node, Span};
@@ -37,25 +37,6 @@ impl Allowances {
     }
 }
 
-/// The stabilizer: its roll, and how far a piece reaches past the hoop's frame.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub struct Stabilizer {
-    /// Width of the roll, where it is known.
-    pub roll_width: Option<Length>,
-    /// How far a piece reaches past the frame on each side.
-    pub margin: Length,
-}
-
-impl Default for Stabilizer {
-    /// An inch around the frame (common practice), from a roll of unknown width.
-    fn default() -> Stabilizer {
-        Stabilizer {
-            roll_width: None,
-            margin: Length::from_nanometres(25_400_000),
-        }
-    }
-}
-
 pub(super) fn read(node: &Node<'_>, unit: Unit) -> Option<Allowances> {
     let fields = node.fields(&["seam", "trim", "gap"])?;
     let length = |node: &Node<'_>| node.length(unit, Span::ZeroOrMore);
@@ -67,20 +48,5 @@ pub(super) fn read(node: &Node<'_>, unit: Unit) -> Option<Allowances> {
         seam: seam?,
         trim: trim?,
         gap: gap?,
-    })
-}
-
-pub(super) fn read_materials(node: &Node<'_>, unit: Unit) -> Option<Stabilizer> {
-    let fields = node.fields(&["stabilizer"])?;
-    fields.or("stabilizer", Stabilizer::default(), |node| {
-        let fields = node.fields(&["roll_width", "margin"])?;
-        let roll_width = fields.maybe("roll_width", |node| node.length(unit, Span::Positive));
-        let margin = fields.or("margin", Stabilizer::default().margin, |node| {
-            node.length(unit, Span::ZeroOrMore)
-        });
-        Some(Stabilizer {
-            roll_width: roll_width?,
-            margin: margin?,
-        })
     })
 }

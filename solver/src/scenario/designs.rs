@@ -12,6 +12,9 @@ const MOST_REPEATS: u64 = 100_000;
 /// The most stitches that one size may have.
 const MOST_STITCHES: u64 = 100_000_000;
 
+/// The most threads of a design.
+const MOST_THREADS: usize = 20;
+
 /// A design: a motif that runs along a strip, in several sizes.
 #[derive(Clone, Debug)]
 pub struct Design {
@@ -19,6 +22,15 @@ pub struct Design {
     pub id: String,
     /// Its sizes, one per digitised file.
     pub sizes: Vec<Size>,
+    /// The threads that it is stitched with, by name, in their order; none where it takes a single one without a name.
+    pub threads: Vec<String>,
+}
+
+impl Design {
+    /// How many times a run of it stops for another thread.
+    pub fn thread_changes(&self) -> i64 {
+        i64::try_from(self.threads.len()).map_or(0, |threads| (threads - 1).max(0))
+    }
 }
 
 /// One digitised file of a design.
@@ -107,7 +119,7 @@ pub(super) fn ids(node: Option<Node<'_>>) -> DesignIds {
 }
 
 fn read_design(node: &Node<'_>, unit: Unit) -> Option<Design> {
-    let fields = node.fields(&["id", "sizes"])?;
+    let fields = node.fields(&["id", "sizes", "threads"])?;
     let id = fields
         .need("id", "a name for the design")
         .and_then(|node| node.text());
@@ -123,7 +135,12 @@ fn read_design(node: &Node<'_>, unit: Unit) -> Option<Design> {
             );
             all(sizes)
         });
+    let threads = fields.or("threads", Vec::new(), |node| {
+        let items = node.items("thread", MOST_THREADS)?;
+        all(items.iter().map(Node::text))
+    });
     Some(Design {
+        threads: threads?,
         id: id?,
         sizes: sizes?,
     })

@@ -4,6 +4,7 @@ use std::fmt;
 
 use crate::exact::Exact;
 use crate::fault::FaultCode;
+use crate::scenario::Scenario;
 use crate::scenario::node::{Node, all};
 
 /// A term of the goal.
@@ -21,11 +22,24 @@ pub enum Term {
     Overhang,
     /// Consecutive hoopings in different hoops.
     HoopChanges,
+    /// Working time, at the machine and by hand together.
+    Minutes,
 }
 
 impl Term {
-    /// Every term, in the order in which they count unless the scenario says otherwise.
-    pub const ALL: [Term; 6] = [
+    /// Every term.
+    pub const ALL: [Term; 7] = [
+        Term::Hoopings,
+        Term::Joints,
+        Term::CornerMismatch,
+        Term::Stabilizer,
+        Term::Overhang,
+        Term::HoopChanges,
+        Term::Minutes,
+    ];
+
+    /// The terms that count unless the scenario says otherwise, in this order.
+    pub const USUAL: [Term; 6] = [
         Term::Hoopings,
         Term::Joints,
         Term::CornerMismatch,
@@ -43,10 +57,11 @@ impl Term {
             Term::Stabilizer => "stabilizer",
             Term::Overhang => "overhang",
             Term::HoopChanges => "hoop_changes",
+            Term::Minutes => "minutes",
         }
     }
 
-    fn named() -> [(&'static str, Term); 6] {
+    fn named() -> [(&'static str, Term); 7] {
         Term::ALL.map(|term| (term.name(), term))
     }
 }
@@ -85,9 +100,21 @@ impl Goal {
     }
 }
 
+impl Goal {
+    /// Whether hoop changes count, by themselves or for the time that they take.
+    pub fn counts_changes(&self) -> bool {
+        self.counts(Term::HoopChanges) || self.counts(Term::Minutes)
+    }
+
+    /// Whether a hoop change is weighed against other things, so that a plan with more of them may be the better one.
+    pub fn weighs_changes(&self) -> bool {
+        matches!(self, Goal::Prices(_)) || self.counts(Term::Minutes)
+    }
+}
+
 impl Default for Goal {
     fn default() -> Goal {
-        Goal::Priorities(Term::ALL.to_vec())
+        Goal::Priorities(Term::USUAL.to_vec())
     }
 }
 
@@ -156,4 +183,23 @@ fn read_prices(node: &Node<'_>) -> Option<Vec<Price>> {
             .map(|(term, each)| Price { term, each })
             .collect(),
     )
+}
+
+/// Notes each size whose stitches are not known, where the goal counts minutes.
+pub(super) fn check_stitches(scenario: &Scenario, root: &Node<'_>) {
+    if !scenario.goal.counts(Term::Minutes) {
+        return;
+    }
+    for (design, of) in scenario.designs.iter().enumerate() {
+        for (size, of) in of.sizes.iter().enumerate() {
+            if of.stitches.is_none() {
+                root.fault_at(
+                    &format!("/designs/{design}/sizes/{size}"),
+                    FaultCode::MissingField,
+                    format!("The goal counts minutes, and the size {:?} does not say its \"stitches\".", of.id),
+                    "Give the number of stitches of each file, as your machine or software shows it; or leave \"minutes\" out of the goal.",
+                );
+            }
+        }
+    }
 }

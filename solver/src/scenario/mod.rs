@@ -7,16 +7,20 @@ mod allowances;
 mod designs;
 mod goal;
 mod hoops;
+mod materials;
 mod node;
 mod quilt;
+mod rates;
 mod rules;
 mod schema;
 
-pub use allowances::{Allowances, Stabilizer};
+pub use allowances::Allowances;
 pub use designs::{Design, ScaleRange, Size};
 pub use goal::{Goal, Price, Term};
 pub use hoops::Hoop;
+pub use materials::{Stabilizer, Thread};
 pub use quilt::{Border, BorderCorner, Centre, First, Quilt, Sashing, Side, StripEntry};
+pub use rates::Rates;
 pub use rules::{Align, Growth, Rules};
 pub use schema::scenario_schema;
 
@@ -63,6 +67,10 @@ pub struct Scenario {
     pub goal: Goal,
     /// The stabilizer that is hooped.
     pub stabilizer: Stabilizer,
+    /// The thread that is stitched with.
+    pub thread: Thread,
+    /// How long the work takes.
+    pub rates: Rates,
     /// How long a plan may take.
     pub time_limit: Duration,
 }
@@ -83,6 +91,7 @@ const KNOWN: &[&str] = &[
     "rules",
     "goal",
     "materials",
+    "rates",
     "limits",
 ];
 
@@ -155,10 +164,12 @@ fn read_root(root: &Node<'_>) -> Option<Scenario> {
     });
     let rules = fields.or("rules", Rules::default(), |node| rules::read(node, assumed));
     let goal = fields.or("goal", Goal::default(), goal::read);
-    let stabilizer = fields.or("materials", Stabilizer::default(), |node| {
-        allowances::read_materials(node, assumed)
+    let materials = fields.or("materials", Default::default(), |node| {
+        materials::read(node, assumed)
     });
+    let rates = fields.or("rates", Rates::default(), rates::read);
     let time_limit = fields.or("limits", Duration::from_secs(10), read_limits);
+    let (stabilizer, thread) = materials?;
     let scenario = Scenario {
         name: name?,
         unit: unit?,
@@ -170,10 +181,13 @@ fn read_root(root: &Node<'_>) -> Option<Scenario> {
         allowances: allowances?,
         rules: rules?,
         goal: goal?,
-        stabilizer: stabilizer?,
+        stabilizer,
+        thread,
+        rates: rates?,
         time_limit: time_limit?,
     };
     quilt::check_strips(&scenario, root);
+    goal::check_stitches(&scenario, root);
     format.map(|_| scenario)
 }
 

@@ -9,6 +9,7 @@ mod knotty;
 mod layout;
 mod settings;
 mod sizes;
+mod timed;
 
 use serde_json::{Map, Value, json};
 
@@ -19,6 +20,7 @@ use knotty::{packed, woven};
 use layout::Layout;
 use settings::{allowances, goal, rules};
 use sizes::DrawnSize;
+use timed::count_minutes;
 
 /// How big the drawn scenarios are.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -38,6 +40,11 @@ pub fn scenario(seed: u64, scale: Scale) -> String {
         (Scale::Tiny, 16..=25) => packed(&mut random, &grid),
         _ => plain(&mut random, &grid, scale),
     };
+    // A stream of its own, so that what was drawn before stays as it is.
+    let mut random = SplitMix64::new(seed ^ 0x6d69_6e75_7465_7321);
+    if random.chance(20) {
+        count_minutes(&mut random, &mut fields);
+    }
     fields.insert("format".into(), json!(1));
     fields.insert("name".into(), json!(format!("drawn {seed}")));
     fields.insert("unit".into(), json!(grid.unit()));

@@ -2,12 +2,15 @@
 
 use std::collections::BTreeSet;
 
-use sashwright_solver::scenario::{Scenario, Size};
+use sashwright_solver::exact::round_half_up;
+use sashwright_solver::scenario::{Scenario, Size, Term};
 use sashwright_solver::strips::{End, Strip};
+use sashwright_solver::time::Time;
 
 use super::corner::{EndPattern, end_pattern};
 use super::covering::{Covering, Segment, coverings};
 use super::hooping::fits_alone;
+use super::score::PARTS_OF_A_MINUTE;
 use super::work::{TooMuchWork, Work};
 
 /// All that a hooping has to know of a run; nanometres.
@@ -32,6 +35,8 @@ pub struct Choice {
     pub runs: Vec<Run>,
     /// T − L in nanometres.
     pub overhang: i128,
+    /// What its runs take, stitched and laid, in ten-thousandths of a minute; 0 where the goal does not count minutes.
+    pub time: i128,
     /// The pattern at start and end; `None` where no corner that counts is there.
     pub ends: Option<[EndPattern; 2]>,
 }
@@ -68,6 +73,7 @@ pub fn choices(
             found.insert(Choice {
                 runs,
                 overhang: covering.overhang(),
+                time: time(scenario, strip, &covering, &joints),
                 ends,
             });
         }
@@ -120,6 +126,30 @@ fn runs(covering: &Covering<'_>, joints: &[bool]) -> Vec<Run> {
         }
     };
     groups.iter().enumerate().map(run).collect()
+}
+
+/// What the runs of a covering take by the scenario's rates; each run is laid once and stops once for each further thread.
+fn time(scenario: &Scenario, strip: &Strip, covering: &Covering<'_>, joints: &[bool]) -> i128 {
+    if !scenario.goal.counts(Term::Minutes) {
+        return 0;
+    }
+    let rates = &scenario.rates;
+    let runs = 1 + joints.iter().filter(|joint| **joint).count() as i128;
+    let threads = scenario.designs[strip.design].threads.len() as i128;
+    let laid = minutes(rates.placement) + (threads - 1).max(0) * minutes(rates.thread_change);
+    let speed = rates.stitches_per_minute;
+    let stitched = covering.segments.iter().map(|segment| {
+        let stitches = i128::from(segment.size.stitches.unwrap_or(0));
+        let upper = stitches * PARTS_OF_A_MINUTE * speed.denominator();
+        let lower = i128::from(segment.size.repeats) * speed.numerator();
+        segment.repeats * round_half_up(upper, lower)
+    });
+    runs * laid + stitched.sum::<i128>()
+}
+
+/// A time in ten-thousandths of a minute.
+pub fn minutes(time: Time) -> i128 {
+    i128::from(time.parts())
 }
 
 /// m: what a size's field is longer than its stitching. Within a nanometre for each repeat the two count as equal.

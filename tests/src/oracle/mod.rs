@@ -49,7 +49,7 @@ pub fn solve(scenario: &Scenario, work: &mut Work) -> Result<Outcome, TooMuchWor
     let mut planned = Vec::new();
     let mut unplanned = Vec::new();
     // Patterns at the corners are told apart only where a goal counts them.
-    let counts = score::score(scenario, &term(Term::CornerMismatch)) != [0; 6];
+    let counts = score::score(scenario, &term(Term::CornerMismatch)) != score::Score::default();
     let at_corner = |strip| {
         let ends = top.corners.iter().flat_map(|corner| corner.ends);
         counts && ends.map(|(strip, _)| strip).any(|other| other == strip)
@@ -74,7 +74,7 @@ pub fn solve(scenario: &Scenario, work: &mut Work) -> Result<Outcome, TooMuchWor
 
 /// One of a term and none of the others.
 fn term(term: Term) -> score::Terms {
-    let mut terms = [0; 6];
+    let mut terms = score::Terms::default();
     terms[term as usize] = 1;
     terms
 }

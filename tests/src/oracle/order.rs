@@ -4,9 +4,9 @@ use std::collections::BTreeMap;
 
 use sashwright_solver::scenario::{Growth, Scenario, Term};
 
-use super::choice::Run;
+use super::choice::{Run, minutes};
 use super::hooping::{between, fits};
-use super::score::{Score, plus, score};
+use super::score::{Score, Terms, plus, score};
 use super::work::{TooMuchWork, Work};
 
 /// The most runs whose sets are tabled.
@@ -76,7 +76,7 @@ impl<'a> Sequencer<'a> {
         let all: usize = (1 << row.runs.len()) - 1;
         // The last place of each entry stands for "no hooping yet".
         let mut best: Vec<Vec<Option<Score>>> = vec![vec![None; hoops + 1]; all + 1];
-        best[0][hoops] = Some([0; 6]);
+        best[0][hoops] = Some(Score::default());
         for stitched in 0..all {
             if best[stitched].iter().all(Option::is_none) {
                 continue;
@@ -102,10 +102,13 @@ impl<'a> Sequencer<'a> {
 
     /// The score of one more hooping.
     fn step(&self, hoop: usize, changed: bool) -> Score {
-        let mut terms = [0; 6];
+        let rates = &self.scenario.rates;
+        let mut terms = Terms::default();
         terms[Term::Hoopings as usize] = 1;
         terms[Term::Stabilizer as usize] = Sequencer::piece(self.scenario, hoop);
         terms[Term::HoopChanges as usize] = i128::from(changed);
+        terms[Term::Minutes as usize] =
+            minutes(rates.hooping) + i128::from(changed) * minutes(rates.hoop_change);
         score(self.scenario, &terms)
     }
 

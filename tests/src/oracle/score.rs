@@ -3,15 +3,18 @@
 use sashwright_solver::length::{Length, Measure, Unit};
 use sashwright_solver::scenario::{Goal, Scenario, Term};
 
-/// The value of every term, in the order of [`Term::ALL`]; nanometres and square nanometres.
-pub type Terms = [i128; 6];
+/// The value of every term, in the order of [`Term::ALL`]; nanometres, square nanometres, ten-thousandths of a minute.
+pub type Terms = [i128; Term::ALL.len()];
 
 /// What counts, the smaller the better: terms in the goal's order, or the total cost in the first place. Each entry is
 /// linear in the terms, so scores of parts add up to the score of the whole.
-pub type Score = [i128; 6];
+pub type Score = [i128; Term::ALL.len()];
 
 /// Prices have at most 6 decimals.
 const PRICE_PARTS: i128 = 1_000_000;
+
+/// Times are kept to ten-thousandths of a minute.
+pub const PARTS_OF_A_MINUTE: i128 = 10_000;
 
 /// The sum of two scores.
 pub fn plus(one: Score, other: Score) -> Score {
@@ -20,7 +23,7 @@ pub fn plus(one: Score, other: Score) -> Score {
 
 /// The score of these terms.
 pub fn score(scenario: &Scenario, terms: &Terms) -> Score {
-    let mut score = [0; 6];
+    let mut score = Score::default();
     match &scenario.goal {
         Goal::Priorities(order) => {
             for (place, term) in order.iter().enumerate() {
@@ -36,6 +39,7 @@ pub fn score(scenario: &Scenario, terms: &Terms) -> Score {
                     Term::Stabilizer => 1,
                     Term::CornerMismatch | Term::Overhang => nanometres,
                     Term::Hoopings | Term::Joints | Term::HoopChanges => nanometres * nanometres,
+                    Term::Minutes => nanometres * nanometres / PARTS_OF_A_MINUTE,
                 };
                 score[0] += each * parts * terms[price.term as usize];
             }
@@ -60,6 +64,7 @@ pub fn printed(scenario: &Scenario, score: &Score) -> Vec<(String, Measure)> {
                             .in_unit(unit)
                     }
                     Term::Stabilizer => Measure::from_ratio(*value, square(unit)),
+                    Term::Minutes => Measure::from_ratio(*value, PARTS_OF_A_MINUTE),
                 };
                 (term.name().to_string(), value)
             };

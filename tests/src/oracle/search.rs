@@ -4,7 +4,7 @@ use sashwright_solver::scenario::{Scenario, Term};
 use sashwright_solver::strips::{Corner, End, QuiltTop};
 
 use super::Choice;
-use super::choice::Run;
+use super::choice::{Run, minutes};
 use super::corner::mismatch;
 use super::order::Sequencer;
 use super::score::{Score, Terms, plus, score};
@@ -56,7 +56,7 @@ impl<'a> Search<'a> {
     /// The best score of any plan.
     pub fn best(mut self, work: &mut Work) -> Result<Score, TooMuchWork> {
         self.go_on(&mut Vec::new(), work)?;
-        Ok(self.best.unwrap_or([0; 6]))
+        Ok(self.best.unwrap_or_default())
     }
 
     /// Tries every choice for the strips that have none yet; `chosen` are the choices of the first ones.
@@ -102,8 +102,8 @@ impl<'a> Search<'a> {
         let own = self
             .chosen(chosen)
             .map(|(_, choice)| own_score(self.scenario, choice));
-        let total = own.fold([0; 6], plus);
-        let mut terms: Terms = [0; 6];
+        let total = own.fold(Score::default(), plus);
+        let mut terms = Terms::default();
         terms[Term::CornerMismatch as usize] = self.mismatches(chosen);
         plus(total, score(self.scenario, &terms))
     }
@@ -128,17 +128,19 @@ impl<'a> Search<'a> {
             .map(|(_, choice)| choice.runs.len())
             .max();
         let hoopings = most.unwrap_or(0) as i128;
-        let mut terms: Terms = [0; 6];
+        let mut terms = Terms::default();
         terms[Term::Hoopings as usize] = hoopings;
         terms[Term::Stabilizer as usize] = hoopings * self.least_piece;
+        terms[Term::Minutes as usize] = hoopings * minutes(self.scenario.rates.hooping);
         plus(self.of_choices(chosen), score(self.scenario, &terms))
     }
 }
 
-/// The score of one strip's joints and overhang.
+/// The score of one strip's joints, its overhang and the time of its runs.
 fn own_score(scenario: &Scenario, choice: &Choice) -> Score {
-    let mut terms: Terms = [0; 6];
+    let mut terms = Terms::default();
     terms[Term::Joints as usize] = choice.runs.len() as i128 - 1;
     terms[Term::Overhang as usize] = choice.overhang;
+    terms[Term::Minutes as usize] = choice.time;
     score(scenario, &terms)
 }

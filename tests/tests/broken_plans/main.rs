@@ -11,3 +11,4 @@ mod hostile;
 mod numbers;
 mod order;
 mod plans;
+mod work;
