@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use crate::length::Length;
 use crate::scenario::Scenario;
 use crate::strips::QuiltTop;
+use crate::wishes::{StripWishes, Wishes};
 
 /// Strips that are alike in everything that a plan can tell.
 #[derive(Clone, Debug)]
@@ -17,12 +18,14 @@ pub struct Class {
     pub design: usize,
     /// Whether the pattern of these strips has to meet at corners that count.
     pub cornered: bool,
+    /// What is wished of them.
+    pub wishes: StripWishes,
     /// The strips (indices into the quilt top), in the scenario's order.
     pub members: Vec<usize>,
 }
 
 /// Groups the strips of a quilt top. `corners_count` tells whether the goal looks at the corners at all.
-pub fn of(top: &QuiltTop, corners_count: bool) -> Vec<Class> {
+pub fn of(top: &QuiltTop, wishes: &Wishes, corners_count: bool) -> Vec<Class> {
     let mut cornered = vec![false; top.strips.len()];
     for corner in top.corners.iter().filter(|_| corners_count) {
         for (strip, _) in corner.ends {
@@ -32,13 +35,21 @@ pub fn of(top: &QuiltTop, corners_count: bool) -> Vec<Class> {
     let mut index_of = BTreeMap::new();
     let mut classes: Vec<Class> = Vec::new();
     for (index, strip) in top.strips.iter().enumerate() {
-        let key = (strip.length, strip.width, strip.design, cornered[index]);
+        let wished = wishes.of_strip(index);
+        let key = (
+            strip.length,
+            strip.width,
+            strip.design,
+            cornered[index],
+            wished.clone(),
+        );
         let class = *index_of.entry(key).or_insert_with(|| {
             classes.push(Class {
                 length: strip.length,
                 width: strip.width,
                 design: strip.design,
                 cornered: cornered[index],
+                wishes: wished,
                 members: Vec::new(),
             });
             classes.len() - 1

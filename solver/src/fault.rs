@@ -35,6 +35,8 @@ pub enum FaultCode {
     NothingToStitch,
     /// A strip that no covering and no hoop can take.
     CannotBeStitched,
+    /// A wish that cannot be kept, by itself or beside others.
+    ContradictingWishes,
     /// More faults than are listed.
     More,
 }
@@ -56,6 +58,7 @@ impl FaultCode {
             FaultCode::TooSmall => "too-small",
             FaultCode::NothingToStitch => "nothing-to-stitch",
             FaultCode::CannotBeStitched => "cannot-be-stitched",
+            FaultCode::ContradictingWishes => "contradicting-wishes",
             FaultCode::More => "more",
         }
     }

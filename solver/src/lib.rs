@@ -28,5 +28,6 @@ pub mod scenario;
 pub mod strips;
 mod task;
 pub mod time;
+mod wishes;
 
 pub use planner::{NoPlan, plan as make_plan};

@@ -405,6 +405,7 @@ impl<'t, 'a> Search<'t, 'a> {
             kinds: &self.master.kinds.list,
             patterns: &self.master.pattern_list,
             growth: self.task.scenario.rules.growth,
+            bound: self.task.bound,
         };
         let enough = if self.changes_count {
             hoped

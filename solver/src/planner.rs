@@ -17,6 +17,7 @@ use crate::plan::{Plan, UnplannedEntry, objective, write};
 use crate::scenario::{Scenario, Term};
 use crate::strips::{self, QuiltTop};
 use crate::task::Task;
+use crate::wishes::{self, Bound, Contradiction, Wishes};
 
 /// Why there is no plan.
 #[derive(Debug, thiserror::Error)]
@@ -36,6 +37,8 @@ pub enum NoPlan {
 pub(crate) enum Unsolved {
     /// By strip (index into those of the quilt top) why it cannot be stitched.
     Missed(BTreeMap<usize, Miss>),
+    /// Wishes that contradict each other.
+    Contradiction(Contradiction),
     Stopped,
     Broken(Vec<Violation>),
 }
@@ -80,6 +83,7 @@ pub fn plan(scenario: &Scenario, deadline: &Deadline) -> Result<Plan, NoPlan> {
     let top = strips::of(scenario);
     solve(scenario, &top, deadline).map_err(|unsolved| match unsolved {
         Unsolved::Missed(misses) => NoPlan::CannotBeStitched(faults(&top, misses)),
+        Unsolved::Contradiction(contradiction) => NoPlan::CannotBeStitched(contradiction.faults()),
         Unsolved::Stopped => NoPlan::Stopped,
         Unsolved::Broken(violations) => NoPlan::Broken(violations),
     })
@@ -107,12 +111,20 @@ pub(crate) fn solve(
     top: &QuiltTop,
     deadline: &Deadline,
 ) -> Result<Plan, Unsolved> {
+    let mut wishes = Wishes::of(scenario, top);
+    if let Some(contradiction) = wishes::conflict(scenario, top, deadline) {
+        if scenario.rules.allow_partial || wishes::all_stitchable(scenario, top, deadline) {
+            return Err(Unsolved::Contradiction(contradiction));
+        }
+        // What cannot be stitched whatever is wished is told first, and there is no plan.
+        wishes = Wishes::default();
+    }
     let corners_count = scenario.goal.counts(Term::CornerMismatch);
     // Lists of covers that take longer are cut short, so that time is left for a plan.
     let listing = deadline.at_most(deadline.left() / 4);
     let mut stitchable: Vec<Stitchable<'_>> = Vec::new();
     let mut misses = BTreeMap::new();
-    for class in classes::of(top, corners_count) {
+    for class in classes::of(top, &wishes, corners_count) {
         if deadline.stopped() {
             return Err(Unsolved::Stopped);
         }
@@ -148,16 +160,18 @@ pub(crate) fn solve(
         })
         .collect();
     let (classes, mut covers, spaces) = taken_apart(apart(stitchable));
-    let (draft, bounds) = best_draft(scenario, top, &classes, &mut covers, &spaces, deadline);
-    if deadline.stopped() {
-        return Err(Unsolved::Stopped);
-    }
-    let task = Task {
+    let bound = Bound::of(&classes);
+    let about = About {
         scenario,
         top,
         classes: &classes,
-        covers: &covers,
+        bound: &bound,
     };
+    let (draft, bounds) = best_draft(about, &mut covers, &spaces, deadline);
+    if deadline.stopped() {
+        return Err(Unsolved::Stopped);
+    }
+    let task = about.task(&covers);
     let entries = objective(&task, &draft.values(&task), &bounds);
     let plan = write(&task, &draft, entries, unplanned);
     let violations = check(scenario, &plan);
@@ -188,24 +202,48 @@ fn taken_apart(
     (classes, covers, spaces)
 }
 
+/// What a task is about, before its covers.
+#[derive(Clone, Copy)]
+struct About<'a> {
+    scenario: &'a Scenario,
+    top: &'a QuiltTop,
+    classes: &'a [Class],
+    bound: &'a Bound,
+}
+
+impl<'a> About<'a> {
+    fn task<'b>(self, covers: &'b [ClassCovers<'b>]) -> Task<'b>
+    where
+        'a: 'b,
+    {
+        Task {
+            scenario: self.scenario,
+            top: self.top,
+            classes: self.classes,
+            covers,
+            bound: self.bound,
+        }
+    }
+}
+
 /// The best draft that is found, and for each entry of the goal what no plan can beat. Covers that it uses are added to the
 /// lists.
 fn best_draft<'a>(
-    scenario: &'a Scenario,
-    top: &QuiltTop,
-    classes: &[Class],
+    about: About<'a>,
     covers: &mut Vec<ClassCovers<'a>>,
     spaces: &Option<Vec<CoverSpace<'a>>>,
     deadline: &Deadline,
 ) -> (Draft, Vec<i128>) {
+    let About {
+        scenario, classes, ..
+    } = about;
+    let wished = !scenario.wishes.is_empty();
+    let simple =
+        wished.then(|| wishes::simple_plan(&about.task(covers), spaces.as_deref(), deadline));
+    let simple = simple.map(|simple| with_covers(simple, covers));
     let listed = covers.clone();
-    let task = Task {
-        scenario,
-        top,
-        classes,
-        covers: &listed,
-    };
-    let mut best = first_plan(&task, deadline);
+    let task = about.task(&listed);
+    let mut best = simple.unwrap_or_else(|| first_plan(&task, deadline));
     let mut known = Known {
         simple: simple_bounds(&task),
         proven: Vec::new(),
@@ -229,7 +267,8 @@ fn best_draft<'a>(
     let task = Task { covers, ..task };
     let values = best.values(&task);
     let bounds = known.bounds_for(&values);
-    if bounds == values || deadline.left() < WORTH_LISTING {
+    // The lists know nothing of wishes.
+    if bounds == values || deadline.left() < WORTH_LISTING || wished {
         return (best, bounds);
     }
     // What pricing could not settle is given to the integer program over lists of covers and hoopings.
@@ -258,12 +297,7 @@ fn best_draft<'a>(
         covers: best.covers.iter().map(place).collect(),
         hoopings: best.hoopings,
     };
-    let task = Task {
-        scenario,
-        top,
-        classes,
-        covers: &lists,
-    };
+    let task = about.task(&lists);
     let outlook = optimise(&task, draft, known.proven, deadline);
     *covers = lists;
     (outlook.draft, outlook.bounds)

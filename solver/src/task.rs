@@ -5,6 +5,7 @@ use crate::cover::{ClassCovers, Cover, Settled};
 use crate::hooping::kind::{Kind, Openness};
 use crate::scenario::Scenario;
 use crate::strips::QuiltTop;
+use crate::wishes::Bound;
 
 /// The scenario, its strips, and how they can be covered.
 #[derive(Clone, Copy)]
@@ -17,6 +18,8 @@ pub struct Task<'a> {
     pub classes: &'a [Class],
     /// The covers of each class.
     pub covers: &'a [ClassCovers<'a>],
+    /// What wishes say of single strips.
+    pub bound: &'a Bound,
 }
 
 impl<'a> Task<'a> {
@@ -35,8 +38,8 @@ impl<'a> Task<'a> {
 
     /// The kind of a run of a class's strip that is stitched with a piece.
     pub fn kind(&self, class: usize, settled: &Settled, piece: usize, openness: Openness) -> Kind {
-        let width = self.classes[class].width;
-        self.covers[class].pieces[piece].kind(class, width, settled, openness)
+        let of_class = &self.classes[class];
+        self.covers[class].pieces[piece].kind(class, of_class, settled, openness)
     }
 
     /// How long the runs of a cover take, in parts of a minute; nothing where the goal does not count minutes.

@@ -5,6 +5,7 @@
 //! [`bin_packing`] writes instances with a published optimum as scenarios,
 //! and [`answer`] says what every answer has to keep to.
 
+pub mod agreement;
 pub mod answer;
 pub mod bin_packing;
 pub mod generator;

@@ -2,14 +2,11 @@
 
 use std::time::Duration;
 
-use sashwright_solver::NoPlan;
-use sashwright_solver::fault::Fault;
-use sashwright_solver::length::Measure;
-use sashwright_solver::plan::{ObjectiveEntry, Plan};
-use sashwright_solver::scenario::{Scenario, read};
-use sashwright_tests::answer::{answer, flaws};
+use sashwright_solver::scenario::read;
+use sashwright_tests::agreement::{disagreement, is_proven};
+use sashwright_tests::answer::answer;
 use sashwright_tests::generator::{Scale, scenario};
-use sashwright_tests::oracle::{Optimum, Outcome, Work, solve};
+use sashwright_tests::oracle::{Outcome, Work, solve};
 
 /// What the oracle may spend on one scenario; bigger ones are passed over.
 const STEPS: u64 = 300_000;
@@ -21,78 +18,6 @@ const SEEDS: std::ops::Range<u64> = 0..6_000;
 
 /// More than any of them should need, in an unoptimised build on a busy machine.
 const LIMIT: Duration = Duration::from_secs(30);
-
-/// What is wrong with the planner's answer; `None` where it agrees with the oracle.
-fn disagreement(
-    scenario: &Scenario,
-    answer: &Result<Plan, NoPlan>,
-    outcome: &Outcome,
-) -> Option<String> {
-    match (answer, outcome) {
-        (Ok(plan), Outcome::Best(optimum)) => plan_disagreement(scenario, plan, optimum),
-        (Err(NoPlan::CannotBeStitched(faults)), Outcome::CannotBeStitched(strips)) => {
-            faults_disagreement(faults, strips)
-        }
-        (Ok(_), Outcome::CannotBeStitched(strips)) => {
-            Some(format!("a plan, though {strips:?} cannot be stitched"))
-        }
-        (Err(error), _) => Some(format!("{error:?} instead of {outcome:?}")),
-    }
-}
-
-fn plan_disagreement(scenario: &Scenario, plan: &Plan, optimum: &Optimum) -> Option<String> {
-    let flaws = flaws(scenario, plan);
-    if !flaws.is_empty() {
-        return Some(format!("flaws: {flaws:?}"));
-    }
-    let objective = plan.objective.iter();
-    let objective: Vec<(String, Measure)> = objective
-        .map(|entry| (entry.term.clone(), entry.value.clone()))
-        .collect();
-    if objective != optimum.objective {
-        return Some(format!("{objective:?} instead of {:?}", optimum.objective));
-    }
-    let left_out = plan.unplanned.iter();
-    let left_out: Vec<String> = left_out.map(|entry| entry.strip.clone()).collect();
-    if left_out != optimum.unplanned {
-        return Some(format!(
-            "left out {left_out:?}, not {:?}",
-            optimum.unplanned
-        ));
-    }
-    None
-}
-
-/// Whether every entry of the planner's answer is proven.
-fn is_proven(answer: &Result<Plan, NoPlan>) -> bool {
-    let mut entries = answer.iter().flat_map(|plan| &plan.objective);
-    entries.all(|entry| entry.proven || within_rounding(entry))
-}
-
-/// Whether value and bound differ by the rounding of lengths alone: thirds of an inch leave areas and costs that differ
-/// in their seventh digit or later, where the solver's floating point cannot tell them apart, and the planner says so.
-fn within_rounding(entry: &ObjectiveEntry) -> bool {
-    let exact = |measure: &Measure| {
-        measure
-            .exact()
-            .ok()
-            .map(|exact| (exact.numerator(), exact.denominator()))
-    };
-    let (Some((value, lower)), Some((bound, bound_lower))) =
-        (exact(&entry.value), exact(&entry.bound))
-    else {
-        return false;
-    };
-    (value * bound_lower - bound * lower) * 1_000_000 <= value * bound_lower
-}
-
-/// Each strip that cannot be stitched is named in a fault.
-fn faults_disagreement(faults: &[Fault], strips: &[String]) -> Option<String> {
-    let named = |strip: &String| faults.iter().any(|fault| fault.message.contains(strip));
-    let missing: Vec<&String> = strips.iter().filter(|strip| !named(strip)).collect();
-    let wrong = faults.is_empty() || !missing.is_empty();
-    wrong.then(|| format!("{missing:?} are not among the faults {faults:?}"))
-}
 
 #[test]
 fn the_planner_finds_the_optimum_that_trying_everything_finds() {

@@ -21,6 +21,7 @@ mod roll;
 mod sums;
 #[cfg(test)]
 mod tried_out;
+mod wishes;
 mod work;
 
 use crate::plan::Plan;
@@ -66,6 +67,7 @@ pub fn check(scenario: &Scenario, plan: &Plan) -> Vec<Violation> {
     let placed = Placed::check(plan, &roll, &coverings, &mut report);
     hooping::check(scenario, plan, &placed, &mut report);
     order::check(scenario.rules.growth, &placed, &mut report);
+    wishes::check(scenario, plan, &mut report);
     let align = scenario.rules.align;
     let mismatch = corners::check(align, &geometry, &roll, &coverings, plan, &mut report);
     let work = Work::of(scenario, plan, &roll);

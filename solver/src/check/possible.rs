@@ -10,16 +10,49 @@ use std::collections::HashMap;
 use super::geometry::Strip;
 use super::sums::{Answer, Piece, Target, Work, any_sum, ceil_div, one_segment};
 use crate::length::Length;
-use crate::scenario::{Scenario, Size};
+use crate::scenario::{Scenario, Size, Wished};
 
 /// Answers questions about strips, each length, width and design once.
 pub(super) struct Possible<'a> {
     scenario: &'a Scenario,
-    /// (along, across) of every hoop, either way round where it may be turned.
-    ways: Vec<(i128, i128)>,
-    one_run: HashMap<(Length, Length, usize), Answer>,
+    /// (along, across) of every hoop, either way round where it may be turned, and its index.
+    ways: Vec<(i128, i128, usize)>,
+    /// By strip what wishes leave of hoops and sizes.
+    wished: HashMap<&'a str, Leave<'a>>,
+    one_run: HashMap<(Length, Length, usize, Leave<'a>), Answer>,
     stitchable: HashMap<(Length, Length, usize), Answer>,
     work: Work,
+}
+
+/// What wishes leave for a strip.
+#[derive(Clone, PartialEq, Eq, Hash, Default)]
+struct Leave<'a> {
+    /// The lists of hoops that it may be stitched in, all of which count.
+    hoops: Vec<&'a [String]>,
+    /// Whether one size alone has to do.
+    one_size: bool,
+}
+
+impl<'a> Leave<'a> {
+    /// What each strip that wishes are about is left.
+    fn of(scenario: &'a Scenario) -> HashMap<&'a str, Leave<'a>> {
+        let mut all: HashMap<&str, Leave<'_>> = HashMap::new();
+        for wish in &scenario.wishes {
+            for strip in &wish.strips {
+                let leave = all.entry(strip).or_default();
+                match &wish.what {
+                    Wished::OnlyIn(hoops) => leave.hoops.push(hoops),
+                    Wished::OneSize => leave.one_size = true,
+                    Wished::Together | Wished::Apart | Wished::First | Wished::AtMost(_) => {}
+                }
+            }
+        }
+        all
+    }
+
+    fn takes(&self, hoop: &String) -> bool {
+        self.hoops.iter().all(|hoops| hoops.contains(hoop))
+    }
 }
 
 /// A piece and the sums Σ with which it may be used where s = L/Σ.
@@ -32,33 +65,42 @@ struct Scalable {
 impl<'a> Possible<'a> {
     pub(super) fn new(scenario: &'a Scenario) -> Possible<'a> {
         let mut ways = Vec::new();
-        for hoop in &scenario.hoops {
+        for (index, hoop) in scenario.hoops.iter().enumerate() {
             let [first, second] = hoop.field.map(|side| i128::from(side.nanometres()));
-            ways.push((first, second));
+            ways.push((first, second, index));
             if hoop.turn {
-                ways.push((second, first));
+                ways.push((second, first, index));
             }
         }
         // The largest come first, as they are the likeliest to take a strip.
         ways.sort_unstable_by(|one, other| other.cmp(one));
-        ways.dedup();
+        let wished = Leave::of(scenario);
+        if wished.is_empty() {
+            ways.dedup_by_key(|way| (way.0, way.1));
+        }
         Possible {
             scenario,
             ways,
+            wished,
             one_run: HashMap::new(),
             stitchable: HashMap::new(),
             work: Work::new(),
         }
     }
 
-    /// Whether some hoop takes the strip in one run.
+    /// Whether some hoop that wishes leave takes the strip in one run.
     pub(super) fn in_one_run(&mut self, strip: &Strip) -> Answer {
-        let key = (strip.length, strip.width, strip.design);
+        let leave = self
+            .wished
+            .get(strip.id.as_str())
+            .cloned()
+            .unwrap_or_default();
+        let key = (strip.length, strip.width, strip.design, leave);
         if let Some(answer) = self.one_run.get(&key) {
             return *answer;
         }
         self.work.start();
-        let answer = self.find_one_run(strip);
+        let answer = self.find_one_run(strip, &key.3);
         self.one_run.insert(key, answer);
         answer
     }
@@ -92,13 +134,32 @@ impl<'a> Possible<'a> {
         }
     }
 
-    fn find_one_run(&mut self, strip: &Strip) -> Answer {
+    fn find_one_run(&mut self, strip: &Strip, leave: &Leave<'_>) -> Answer {
         let sizes = self.sizes(strip);
+        if !leave.one_size {
+            return self.find_run_of(strip, &sizes, leave);
+        }
+        let answers = sizes
+            .iter()
+            .map(|size| self.find_run_of(strip, &[size], leave));
+        let decided = |answer: &Answer| *answer != Answer::No;
+        answers
+            .collect::<Vec<_>>()
+            .into_iter()
+            .find(decided)
+            .unwrap_or(Answer::No)
+    }
+
+    /// Whether some hoop takes the strip in one run of these sizes.
+    fn find_run_of(&mut self, strip: &Strip, sizes: &[&Size], leave: &Leave<'_>) -> Answer {
         let width = i128::from(strip.width.nanometres());
         let mut margins: Vec<i128> = sizes.iter().map(|size| margin_along(size)).collect();
         margins.sort_unstable();
         margins.dedup();
-        for (along, across) in self.ways.clone() {
+        for (along, across, hoop) in self.ways.clone() {
+            if !leave.takes(&self.scenario.hoops[hoop].id) {
+                continue;
+            }
             // The run's margin is the largest of its segments', so each size stands for those of no more margin.
             for &margin in &margins {
                 if !self.work.take(sizes.len()) {
@@ -156,7 +217,7 @@ impl<'a> Possible<'a> {
         // Pieces, and the least sum with which each is short enough for its run.
         let mut roomy = Vec::new();
         for size in self.sizes(strip) {
-            let wide_enough = |way: &&(i128, i128)| margin_across(size) + width <= way.1;
+            let wide_enough = |way: &&(i128, i128, usize)| margin_across(size) + width <= way.1;
             let longest = self.ways.iter().filter(wide_enough).map(|way| way.0).max();
             let Some(room) = longest.map(|along| along - margin_along(size)) else {
                 continue;

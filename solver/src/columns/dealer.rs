@@ -177,6 +177,7 @@ impl<'d, 'a> Dealer<'d, 'a> {
             kinds: &of.kinds.list,
             patterns: &patterns,
             growth: self.task.scenario.rules.growth,
+            bound: self.task.bound,
         };
         let Deal { best, complete } = table.deal(&chosen, &jobs, most_changes, self.deadline);
         match best {

@@ -11,6 +11,7 @@ use crate::columns::restricted::{Plan, Restricted, Turn};
 use crate::columns::search::{Search, add_first};
 use crate::columns::tree::{self, Effort, Found};
 use crate::cover::Cover;
+use crate::hooping::caps::told_apart;
 use crate::hooping::pattern::Pattern;
 
 /// So many covers of a class, and hoopings of a turn, are few.
@@ -126,7 +127,7 @@ impl<'t, 'a> Search<'_, 't, 'a> {
     /// out.
     fn told_apart(&mut self, stage: usize, most: i64, hoped: &[i64]) -> (Found, Option<Hit>) {
         if self.apart.is_none() {
-            let groups = (0..self.task.classes.len()).collect();
+            let groups = told_apart(self.task.classes, (0..self.task.classes.len()).collect());
             let plan = Plan {
                 groups,
                 ..self.plan.clone()

@@ -13,6 +13,7 @@ use crate::columns::restricted::{Plan, Restricted};
 use crate::columns::tree::{self, Effort, Found, Verdict};
 use crate::cover::Cover;
 use crate::deadline::Deadline;
+use crate::hooping::caps::told_apart;
 use crate::hooping::kind::Kind;
 use crate::task::Task;
 
@@ -98,7 +99,7 @@ impl<'p, 'a> Rehoop<'p, 'a> {
     /// The program of settled covers, the stage that counts, and what it may have at most.
     fn program(&self, covered: &Covered) -> Option<(Restricted<'p, 'a>, usize, i64)> {
         let plan = Plan {
-            groups: alike(self.task, &covered.covers),
+            groups: told_apart(self.task.classes, alike(self.task, &covered.covers)),
             settled: Some(counted(&covered.covers)),
             ..self.plan.clone()
         };

@@ -21,6 +21,7 @@ use crate::columns::model::{Column, Model};
 use crate::columns::runs::{RunKinds, TotalKinds};
 use crate::cover::{Cover, CoverSpace, Phase};
 use crate::deadline::Deadline;
+use crate::hooping::caps::Caps;
 use crate::hooping::kind::{Kind, Kinds, Openness};
 use crate::hooping::pattern::Pattern;
 use crate::hooping::way::{Ways, ways};
@@ -86,8 +87,8 @@ pub struct Restricted<'t, 's> {
     pub totals: Vec<Vec<TotalKinds>>,
     /// For each class its group.
     pub groups: Vec<usize>,
-    /// The most open runs of each class that can share a hooping.
-    pub caps: BTreeMap<usize, usize>,
+    /// What can share a hooping.
+    pub caps: Caps,
     /// The ways to use hoops, and those without runs open at both ends.
     pub any: Ways,
     pub bare: Option<Ways>,
@@ -134,7 +135,7 @@ pub struct Plan<'t, 's> {
     pub atoms: Atoms,
     pub forms: Vec<Vec<i64>>,
     /// For each class the group of classes whose runs are told apart from those of others: two runs of a group share a
-    /// hooping only where it has as many strips.
+    /// hooping only where it has as many strips. Classes that wishes bind are told apart from all others.
     pub groups: Vec<usize>,
     /// The covers of all strips, where they are settled: class, cover, number of strips.
     pub settled: Option<Vec<(usize, Cover, usize)>>,
@@ -221,7 +222,7 @@ impl<'t, 's> Restricted<'t, 's> {
             atoms: plan.atoms,
             totals,
             groups: plan.groups.clone(),
-            caps: limits.of_class,
+            caps: limits.caps,
             any,
             bare,
             class_rows,
@@ -433,7 +434,7 @@ impl<'t, 's> Restricted<'t, 's> {
         let (of_class, group) = (&self.classes[class], self.groups[class]);
         let number = |(piece, openness): (usize, Openness)| {
             let piece = &self.spaces[class].pieces[piece];
-            let kind = piece.kind(group, of_class.width, &cover.settled, openness);
+            let kind = piece.kind(group, of_class, &cover.settled, openness);
             self.kinds.known(&kind)
         };
         let kinds: Option<Vec<usize>> = cover.runs.each().into_iter().map(number).collect();

@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::columns::restricted::Plan;
 use crate::cover::{Cover, Settled};
+use crate::hooping::caps::{Bonds, Caps};
 use crate::hooping::kind::{Kinds, Openness};
 use crate::hooping::pattern::Limits;
 
@@ -75,12 +76,17 @@ impl RunKinds {
                 }
             }
         }
+        split.extend((0..plan.classes.len()).filter(|class| plan.classes[*class].wishes.bound));
         let mut of_group = BTreeMap::new();
         for class in split {
             *of_group.entry(plan.groups[class]).or_insert(0) += plan.classes[class].members.len();
         }
+        let caps = Caps {
+            of_class: of_group,
+            bonds: Bonds::of(plan.classes, &plan.groups),
+        };
         Some(RunKinds {
-            limits: Limits::of(plan.classes, &numbering.users, of_group),
+            limits: Limits::of(plan.classes, &numbering.users, caps),
             kinds: numbering.kinds,
             totals,
         })
@@ -95,11 +101,11 @@ impl Numbering<'_> {
         piece: usize,
         openness: Openness,
     ) -> usize {
-        let (piece, width) = (
+        let (piece, of_class) = (
             &self.plan.spaces[class].pieces[piece],
-            self.plan.classes[class].width,
+            &self.plan.classes[class],
         );
-        let kind = piece.kind(self.plan.groups[class], width, settled, openness);
+        let kind = piece.kind(self.plan.groups[class], of_class, settled, openness);
         let number = self.kinds.number(kind);
         if number == self.users.len() {
             self.users.push(BTreeSet::new());

@@ -11,6 +11,7 @@ use crate::columns::restricted::{Plan, Restricted, Turn};
 use crate::columns::tree::Found;
 use crate::cover::CoverSpace;
 use crate::deadline::Deadline;
+use crate::hooping::caps::told_apart;
 use crate::hooping::pattern::Pattern;
 use crate::length::Length;
 use crate::scenario::{Goal, Term};
@@ -160,7 +161,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             most_hoopings,
             forms: stages.iter().map(|stage| stage.form.clone()).collect(),
             atoms,
-            groups: vec![0; task.classes.len()],
+            groups: told_apart(task.classes, vec![0; task.classes.len()]),
             settled: None,
         };
         let mut of = Restricted::build(plan.clone(), deadline)?;

@@ -235,6 +235,24 @@ impl<'s> Bench<'s> {
                     refused: by_reason(strips),
                 })
             }
+            Err(Unsolved::Contradiction(contradiction)) => Ok(Known {
+                objective: Vec::new(),
+                used: HoopSet::new(),
+                work: None,
+                refused: vec![Refused {
+                    count: contradiction.strips.len(),
+                    strips: contradiction
+                        .strips
+                        .iter()
+                        .take(MOST_TOLD)
+                        .cloned()
+                        .collect(),
+                    reason: format!(
+                        "With these hoops wishes cannot be kept. {}",
+                        contradiction.reason
+                    ),
+                }],
+            }),
             Err(Unsolved::Stopped) => Err(NoPlan::Stopped),
             Err(Unsolved::Broken(violations)) => Err(NoPlan::Broken(violations)),
         }

@@ -5,11 +5,12 @@
 //! be split, a strip that only a missing hoop takes in one run may be split; so each strip has to be taken in one run by
 //! some hoop of the smaller set where one of the larger takes it so.
 
-use crate::classes;
+use crate::classes::{self, Class};
 use crate::compare::sets::{HoopSet, all_hoops};
 use crate::cover::taken_in_one_run;
 use crate::scenario::{Scenario, Term};
 use crate::strips::QuiltTop;
+use crate::wishes::{EVERY_HOOP, Wishes};
 
 /// Which hoops take the strips of which class in one run.
 pub struct Alone {
@@ -23,14 +24,24 @@ impl Alone {
         if scenario.rules.split_short {
             return Alone { taken: Vec::new() };
         }
-        let classes = classes::of(top, scenario.goal.counts(Term::CornerMismatch));
-        let taken = all_hoops(scenario).map(|hoop| {
+        let mut with_all = scenario.clone();
+        with_all.hoops = all_hoops(scenario).cloned().collect();
+        let wishes = Wishes::of(&with_all, top);
+        let classes = classes::of(top, &wishes, scenario.goal.counts(Term::CornerMismatch));
+        let taken = all_hoops(scenario).enumerate().map(|(number, hoop)| {
             let mut with_one = scenario.clone();
             with_one.hoops = vec![hoop.clone()];
-            classes
-                .iter()
-                .map(|class| taken_in_one_run(&with_one, class))
-                .collect()
+            let taken = |class: &Class| {
+                let mut free = class.clone();
+                free.wishes.hoops = EVERY_HOOP;
+                let allowed = class.wishes.hoops >> number & 1 == 1;
+                if allowed {
+                    taken_in_one_run(&with_one, &free)
+                } else {
+                    Some(false)
+                }
+            };
+            classes.iter().map(taken).collect()
         });
         Alone {
             taken: taken.collect(),

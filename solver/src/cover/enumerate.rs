@@ -6,8 +6,8 @@ use crate::classes::Class;
 use crate::cover::phase::within;
 use crate::cover::piece::{self, Pieces};
 use crate::cover::{
-    Cover, EndPatterns, Fit, Piece, Runs, Settled, Sizes, Tally, end_repeats, fits_alone, phases,
-    settle,
+    Cover, EndPatterns, Fit, Piece, Runs, Settled, SizeSet, Sizes, Tally, end_repeats, fits_alone,
+    phases, settle,
 };
 use crate::deadline::Deadline;
 use crate::length::Length;
@@ -68,7 +68,7 @@ pub fn covers_of<'s>(
         .is_some_and(|pieces| !pieces.complete || has_cover(scenario, class, &sizes, pieces));
     let all = || {
         let range = Length::ZERO..=longest_sum(&sizes, class.length);
-        piece::all(scenario, &sizes, range, class.cornered)
+        piece::all(scenario, &sizes, range, class)
     };
     let Pieces { list, complete } = alone.filter(|_| only_alone).unwrap_or_else(all);
     let mut search = Search {
@@ -90,6 +90,7 @@ pub fn covers_of<'s>(
         .filter(|_| complete)
         .and_then(|_| search.possible());
     let mut covers = search.found;
+    covers.retain(|cover| keeps_wishes(class, &list, cover));
     let overhangs = covers.iter().map(|cover| cover.settled.overhang());
     let least_overhang = match complete_to {
         None => overhangs.min().unwrap_or_default(),
@@ -111,6 +112,14 @@ pub fn covers_of<'s>(
     }
 }
 
+/// Whether a cover is of one size, or of one run, where that is wished.
+fn keeps_wishes(class: &Class, pieces: &[Piece], cover: &Cover) -> bool {
+    let runs = cover.runs.each().into_iter();
+    let sizes = runs.fold(0, |sizes: SizeSet, (piece, _)| sizes | pieces[piece].sizes);
+    let one_size = !class.wishes.one_size || sizes.count_ones() == 1;
+    one_size && (class.wishes.bundle.is_none() || cover.count() == 1)
+}
+
 /// The pieces that may cover a strip by themselves, where short strips must not be split. While some of them are missing
 /// nothing is known of the others.
 pub(super) fn alone(scenario: &Scenario, sizes: &Sizes<'_>, class: &Class) -> Option<Pieces> {
@@ -118,7 +127,7 @@ pub(super) fn alone(scenario: &Scenario, sizes: &Sizes<'_>, class: &Class) -> Op
         return None;
     }
     let range = shortest_sum(sizes, class.length)..=longest_sum(sizes, class.length);
-    Some(piece::all(scenario, sizes, range, class.cornered))
+    Some(piece::all(scenario, sizes, range, class))
 }
 
 /// Whether some owned hoop takes the strips of a class in one run; `None` where the pieces are too many to tell, or strips may

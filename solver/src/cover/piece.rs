@@ -6,6 +6,7 @@
 use std::collections::BTreeMap;
 use std::ops::RangeInclusive;
 
+use crate::classes::Class;
 use crate::cover::Settled;
 use crate::exact::Exact;
 use crate::hooping::kind::{Kind, Openness};
@@ -47,14 +48,22 @@ pub struct Piece {
 }
 
 impl Piece {
-    /// The kind of a run of a strip of this width and sum that is stitched with the piece; `class` tells it apart from
-    /// others where it is one of several.
-    pub fn kind(&self, class: usize, width: Length, settled: &Settled, openness: Openness) -> Kind {
+    /// The kind of a run of a strip of a class and sum that is stitched with the piece; `number` tells it apart from
+    /// others where it is one of several, or where wishes bind it.
+    pub fn kind(
+        &self,
+        number: usize,
+        class: &Class,
+        settled: &Settled,
+        openness: Openness,
+    ) -> Kind {
+        let told_apart = openness != Openness::Closed || class.wishes.bound;
         Kind {
             openness,
-            class: (openness != Openness::Closed).then_some(class),
+            class: told_apart.then_some(number),
+            hoops: class.wishes.hoops,
             length: settled.stitched(self.sum),
-            width,
+            width: class.width,
             margin_along: self.margin_along,
             margin_across: self.margin_across,
         }
@@ -188,14 +197,17 @@ fn margins(sizes: &Sizes<'_>, set: SizeSet) -> (Length, Length) {
         })
 }
 
-/// Every piece that some hoop can take by itself, of a sum within `range`. With `ends_matter` pieces differ also in which
-/// sizes can stand at both of their ends.
+/// Every piece that some hoop can take by itself, of a sum within `range`. Where the ends of a class's strips matter,
+/// pieces differ also in which sizes can stand at both of their ends.
 pub fn all(
     scenario: &Scenario,
     sizes: &Sizes<'_>,
     range: RangeInclusive<Length>,
-    ends_matter: bool,
+    class: &Class,
 ) -> Pieces {
+    let ends_matter = class.cornered;
+    // Whether sizes go together in one run.
+    let mixed = scenario.rules.combine_sizes && !class.wishes.one_size;
     let (shortest, longest) = range.into_inner();
     let mut found: BTreeMap<(Length, SizeSet, SizeSet), Vec<(usize, u32)>> = BTreeMap::new();
     let mut complete = true;
@@ -203,7 +215,7 @@ pub fn all(
     for (bit, (_, size)) in sizes.list.iter().enumerate() {
         let mut grown = Vec::new();
         for (sum, set, twice, repeats) in &states {
-            if !scenario.rules.combine_sizes && *set != 0 {
+            if !mixed && *set != 0 {
                 continue;
             }
             let set = set | 1 << bit;
@@ -218,7 +230,7 @@ pub fn all(
                 i64::from(size.repeats / per_step)
             };
             // The last size has to bring the sum into the range.
-            let last = bit + 1 == sizes.list.len() || !scenario.rules.combine_sizes;
+            let last = bit + 1 == sizes.list.len() || !mixed;
             let missing = (shortest - *sum).nanometres().max(0);
             let fewest = -(-missing).div_euclid(step(size).nanometres());
             let first = if last { fewest.max(1) } else { 1 };
@@ -268,14 +280,16 @@ pub fn all(
         }
     });
     Pieces {
-        list: without_dominated(sizes, pieces.collect(), ends_matter),
+        list: without_dominated(sizes, pieces.collect(), class),
         complete,
     }
 }
 
 /// Leaves out each piece that another of the same sum can stand in for in every covering: no larger margins, no longer
-/// time, the same scale range, no smaller step, and the same repeats where the ends matter.
-fn without_dominated(sizes: &Sizes<'_>, pieces: Vec<Piece>, ends_matter: bool) -> Vec<Piece> {
+/// time, the same scale range, no smaller step, the same repeats where the ends matter, and the same sizes where a strip is
+/// kept to one.
+fn without_dominated(sizes: &Sizes<'_>, pieces: Vec<Piece>, class: &Class) -> Vec<Piece> {
+    let ends_matter = class.cornered;
     let stands_in = |strong: &Piece, weak: &Piece| {
         strong.margin_along <= weak.margin_along
             && strong.margin_across <= weak.margin_across
@@ -283,6 +297,7 @@ fn without_dominated(sizes: &Sizes<'_>, pieces: Vec<Piece>, ends_matter: bool) -
             && strong.count() >= weak.count()
             && sizes.scale(strong.sizes) == sizes.scale(weak.sizes)
             && sizes.smallest_step(strong.sizes) >= sizes.smallest_step(weak.sizes)
+            && (!class.wishes.one_size || strong.sizes == weak.sizes)
             && (!ends_matter
                 || strong.sizes == weak.sizes && gives_segments_of(sizes, strong, weak))
     };

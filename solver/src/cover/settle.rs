@@ -66,7 +66,7 @@ pub(super) fn settle(
     (covers && allowed).then(|| settled(Fit::Over))
 }
 
-/// Whether some hoop takes a run by itself.
+/// Whether some hoop that the wishes leave takes a run by itself.
 pub(super) fn fits_alone(
     scenario: &Scenario,
     class: &Class,
@@ -75,8 +75,10 @@ pub(super) fn fits_alone(
 ) -> bool {
     let along = settled.stitched(piece.sum) + piece.margin_along;
     let across = class.width + piece.margin_across;
-    let mut ways = scenario.hoops.iter().flat_map(|hoop| hoop.ways());
-    ways.any(|way| along <= way.0 && across <= way.1)
+    let hoops = scenario.hoops.iter().enumerate();
+    let mut allowed = hoops.filter(|(hoop, _)| class.wishes.hoops >> hoop & 1 == 1);
+    let takes = |way: (Length, Length, bool)| along <= way.0 && across <= way.1;
+    allowed.any(|(_, hoop)| hoop.ways().any(takes))
 }
 
 /// The repeats that can stand at the start and at the end, with the outer runs laid that way round.

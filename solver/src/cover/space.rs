@@ -8,8 +8,8 @@ use crate::cover::enumerate::{alone, longest_sum};
 use crate::cover::phase::within;
 use crate::cover::piece;
 use crate::cover::{
-    ClassCovers, Cover, EndPatterns, Fit, Phase, Piece, Runs, Settled, Sizes, Tally, end_repeats,
-    fits_alone, phases, settle,
+    ClassCovers, Cover, EndPatterns, Fit, Phase, Piece, Runs, Settled, SizeSet, Sizes, Tally,
+    end_repeats, fits_alone, phases, settle,
 };
 use crate::length::Length;
 use crate::scenario::{Scenario, Size};
@@ -119,15 +119,11 @@ impl<'s> CoverSpace<'s> {
             }
         }
         let longest = longest_sum(&space.sizes, class.length);
-        let all = piece::all(
-            scenario,
-            &space.sizes,
-            Length::ZERO..=longest,
-            class.cornered,
-        );
+        let all = piece::all(scenario, &space.sizes, Length::ZERO..=longest, class);
         (space.pieces, space.complete) = (all.list, all.complete);
         space.add_singles(scenario, class);
-        if !space.pieces.is_empty() {
+        // What is wished together is stitched in one run.
+        if !space.pieces.is_empty() && class.wishes.bundle.is_none() {
             space.add_totals(scenario, class, longest);
         }
         space
@@ -192,6 +188,12 @@ impl<'s> CoverSpace<'s> {
             self.complete = false;
             return;
         }
+        // All sizes at once, or each by itself where covers of one size are wished.
+        let sets: Vec<SizeSet> = if class.wishes.one_size {
+            (0..self.sizes.list.len()).map(|bit| 1 << bit).collect()
+        } else {
+            vec![SizeSet::MAX]
+        };
         for at in 0..self.sums.len() {
             for fit in [Fit::Exact, Fit::Scaled, Fit::Over] {
                 let settled = Settled {
@@ -199,8 +201,10 @@ impl<'s> CoverSpace<'s> {
                     sum: self.sums[at],
                     fit,
                 };
-                let total = self.total(scenario, class, settled, at);
-                self.totals.extend(total);
+                for set in &sets {
+                    let total = self.total(scenario, class, settled, at, *set);
+                    self.totals.extend(total);
+                }
             }
         }
     }
@@ -240,13 +244,14 @@ impl<'s> CoverSpace<'s> {
         true
     }
 
-    /// What covers with this sum and scale are made of; `None` where there are none.
+    /// What covers with this sum and scale are made of, of the sizes of a set; `None` where there are none.
     fn total(
         &self,
         scenario: &Scenario,
         class: &Class,
         settled: Settled,
         at: usize,
+        set: SizeSet,
     ) -> Option<Total> {
         let (sum, length) = (settled.sum, settled.length);
         let difference = sum - length;
@@ -277,6 +282,7 @@ impl<'s> CoverSpace<'s> {
             .filter(|index| {
                 let piece = &self.pieces[*index];
                 piece.sum < sum
+                    && piece.sizes & !set == 0
                     && all(piece, &allowed)
                     && fits_alone(scenario, class, piece, &settled)
             })

@@ -4,17 +4,19 @@
 //! class. [`order`] then finds the order of the hoopings with the fewest hoop changes, if there is an order at all.
 
 mod assign;
+mod bundles;
 mod chains;
 mod flow;
 mod likely;
 mod order;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::deadline::Deadline;
 use crate::hooping::kind::{Kind, Openness};
 use crate::hooping::pattern::Pattern;
 use crate::scenario::Growth;
+use crate::wishes::Bound;
 
 /// A strip whose runs are to be placed.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -53,6 +55,8 @@ pub struct Table<'a> {
     pub patterns: &'a [Pattern],
     /// Where the next run of a strip may butt up.
     pub growth: Growth,
+    /// What wishes say of single strips.
+    pub bound: &'a Bound,
 }
 
 /// Who has a place: strip and run.
@@ -93,9 +97,14 @@ impl Table<'_> {
             .collect();
         let mut best: Option<(usize, Vec<Dealt>)> = None;
         let mut see = |hoopings: &[Hooping]| {
-            // Strips in one run have no say in the order: without one nothing else needs to be tried.
+            // Strips in one run have no say in the order, unless they are wished first, which is seen to later: without an
+            // order of the others nothing else needs to be tried.
             let open: Vec<Dealt> = hoopings.iter().map(|of| self.open_runs(of)).collect();
-            let ordered = order::fewest_changes(&open, &split, self.growth, None);
+            let of_split = order::Rules {
+                growth: self.growth,
+                first: &BTreeSet::new(),
+            };
+            let ordered = order::fewest_changes(&open, &split, of_split, None);
             if ordered.best.is_none() {
                 return if ordered.complete {
                     assign::Next::Another
@@ -107,7 +116,7 @@ impl Table<'_> {
                 return assign::Next::Another;
             };
             let most = best.as_ref().map(|(changes, _)| *changes);
-            let ordered = order::fewest_changes(&dealt, &split, self.growth, most);
+            let ordered = order::fewest_changes(&dealt, &split, self.rules(), most);
             if let Some((changes, order)) = ordered.best {
                 let in_order = order.into_iter().map(|index| dealt[index].clone());
                 best = Some((changes, in_order.collect()));
@@ -138,6 +147,13 @@ impl Table<'_> {
         Deal { best, complete }
     }
 
+    fn rules(&self) -> order::Rules<'_> {
+        order::Rules {
+            growth: self.growth,
+            first: &self.bound.first,
+        }
+    }
+
     /// A hooping with the runs that have a place so far.
     fn open_runs(&self, hooping: &Hooping) -> Dealt {
         let pattern = &self.patterns[hooping.pattern];
@@ -154,6 +170,14 @@ impl Table<'_> {
     /// Gives the free places to the strips with a single run, and drops what stays empty. `None` where some strip goes
     /// without.
     fn add_whole(&self, hoopings: &[Hooping], whole: &[&Job]) -> Option<Vec<Dealt>> {
+        let mut held;
+        let (mut hoopings, mut whole) = (hoopings, whole.to_vec());
+        if !self.bound.bundles.is_empty() {
+            held = hoopings.to_vec();
+            let bundled = bundles::deal(self, &mut held, &whole)?;
+            whole.retain(|job| !bundled.contains(&job.strip));
+            hoopings = &held;
+        }
         let mut places = vec![0; self.kinds.len()];
         for (kind, holder) in hoopings
             .iter()

@@ -6,7 +6,7 @@
 //! run taken already. What can be taken stays so, hence taking all that can be taken in the hoop at hand never harms,
 //! and only the sequence of hoops has to be searched.
 
-use std::collections::{BTreeMap, HashSet};
+use std::collections::{BTreeMap, BTreeSet, HashSet};
 
 use crate::deal::{Dealt, Job};
 use crate::scenario::Growth;
@@ -28,11 +28,41 @@ pub(super) struct Ordered {
 /// For each hooping the sets of hoopings of which one has to come later.
 type Later = Vec<Vec<Vec<usize>>>;
 
+/// What the order has to keep to, beside that of each strip's own runs.
+#[derive(Clone, Copy)]
+pub(super) struct Rules<'a> {
+    /// Where the next run of a strip may butt up.
+    pub growth: Growth,
+    /// The strips whose hoopings come before all others.
+    pub first: &'a BTreeSet<usize>,
+}
+
+impl Rules<'_> {
+    /// What has to come later than each hooping, strips in several runs set aside: all that hold none of the first strips
+    /// come later than those that do.
+    fn later(&self, hoopings: &[Dealt]) -> Later {
+        if self.first.is_empty() {
+            return vec![Vec::new(); hoopings.len()];
+        }
+        let is_first = |hooping: &Dealt| {
+            let mut runs = hooping.lanes.iter().flatten();
+            runs.any(|(strip, _)| self.first.contains(strip))
+        };
+        let first: Vec<bool> = hoopings.iter().map(is_first).collect();
+        let others: Vec<Vec<usize>> = (0..hoopings.len())
+            .filter(|number| !first[*number])
+            .map(|number| vec![number])
+            .collect();
+        let later = |first: &bool| if *first { others.clone() } else { Vec::new() };
+        first.iter().map(later).collect()
+    }
+}
+
 /// The order with the fewest hoop changes, if it has fewer than `known`.
 pub(super) fn fewest_changes(
     hoopings: &[Dealt],
     split: &[&Job],
-    growth: Growth,
+    rules: Rules<'_>,
     known: Option<usize>,
 ) -> Ordered {
     let mut held: BTreeMap<(usize, usize), usize> = BTreeMap::new();
@@ -50,9 +80,9 @@ pub(super) fn fewest_changes(
             Some((at(0)?, at(last)?, inner?))
         })
         .collect();
-    match growth {
+    match rules.growth {
         Growth::EitherWay => {
-            let mut later: Later = vec![Vec::new(); hoopings.len()];
+            let mut later = rules.later(hoopings);
             for (first, second, inner) in &long {
                 for hooping in inner {
                     later[*hooping].push(vec![*first, *second]);
@@ -60,13 +90,14 @@ pub(super) fn fewest_changes(
             }
             search(hoopings, &later, known)
         }
-        Growth::OneWay => one_way(hoopings, &long, known),
+        Growth::OneWay => one_way(hoopings, &long, rules, known),
     }
 }
 
 fn one_way(
     hoopings: &[Dealt],
     long: &[(usize, usize, Vec<usize>)],
+    rules: Rules<'_>,
     known: Option<usize>,
 ) -> Ordered {
     let strips = u32::try_from(long.len()).unwrap_or(u32::MAX);
@@ -74,7 +105,7 @@ fn one_way(
     let mut best = None;
     let mut complete = all;
     for turned in 0..1_u64 << strips.min(MOST_TURNED) {
-        let mut later: Later = vec![Vec::new(); hoopings.len()];
+        let mut later = rules.later(hoopings);
         for (number, (first, second, inner)) in long.iter().enumerate() {
             let (begin, end) = if turned >> number.min(63) & 1 == 0 {
                 (first, second)

@@ -63,6 +63,7 @@ impl Fill {
         let first = &kinds[*usable.first()?];
         let alike = |kind: &usize| {
             kinds[*kind].openness == Openness::Closed
+                && kinds[*kind].class.is_none()
                 && kinds[*kind].margin_along == first.margin_along
         };
         let margin = first.margin_along;
@@ -270,6 +271,7 @@ mod tests {
         Kind {
             openness: Openness::Closed,
             class: None,
+            hoops: crate::wishes::EVERY_HOOP,
             length: Length::from_nanometres(length),
             width: Length::from_nanometres(1),
             margin_along: Length::ZERO,

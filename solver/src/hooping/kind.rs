@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::length::Length;
+use crate::wishes::HoopMask;
 
 /// Which ends of a run stay open for the next run to butt up to.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
@@ -20,8 +21,11 @@ pub enum Openness {
 pub struct Kind {
     /// Which ends stay open.
     pub openness: Openness,
-    /// The class of the strip, where the run is one of several: two runs of one strip never share a hooping.
+    /// The class of the strip, where the run is one of several: two runs of one strip never share a hooping. Also where a
+    /// wish limits what it shares a hooping with.
     pub class: Option<usize>,
+    /// The hoops that it may be stitched in.
+    pub hoops: HoopMask,
     /// t: stitched length.
     pub length: Length,
     /// w: finished width.
@@ -35,9 +39,10 @@ pub struct Kind {
 impl Kind {
     /// Whether a place made for this kind can take a run of kind `other` in its stead.
     pub fn takes(&self, other: &Kind) -> bool {
-        let same_strips = other.openness == Openness::Closed
-            || self.class == other.class && self.openness >= other.openness;
+        let same_strips =
+            other.class.is_none() || self.class == other.class && self.openness >= other.openness;
         same_strips
+            && self.hoops & !other.hoops == 0
             && self.length >= other.length
             && self.width >= other.width
             && self.margin_along >= other.margin_along

@@ -1,10 +1,12 @@
 //! Lanes: runs end to end along the field.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::deadline::Deadline;
 use crate::hooping::arrange::arrange;
+use crate::hooping::caps::Caps;
 use crate::hooping::kind::{Kind, Openness};
+use crate::hooping::pattern::Limits;
 use crate::length::Length;
 use crate::scenario::Scenario;
 
@@ -63,6 +65,7 @@ pub struct Lanes {
 pub fn lanes(
     field: Field,
     kinds: &[Kind],
+    limits: &Limits,
     most: &[usize],
     limit: usize,
     deadline: &Deadline,
@@ -78,28 +81,33 @@ pub fn lanes(
         field,
         kinds,
         most,
+        caps: &limits.caps,
         limit,
-        closed: filter(&usable, kinds, Openness::Closed),
+        closed: Vec::new(),
+        bound: Vec::new(),
         found: Vec::new(),
         steps: 0,
         complete: true,
     };
+    (search.bound, search.closed) = filter(&usable, kinds, Openness::Closed)
+        .into_iter()
+        .partition(|kind| kinds[*kind].class.is_some());
     for inner in filter(&usable, kinds, Openness::Inner) {
         search.keep(&[inner]);
     }
     let outers = filter(&usable, kinds, Openness::Outer);
     for (at, first) in outers.iter().enumerate() {
-        search.fill(&mut vec![*first], 0, deadline);
+        search.fill_bound(&mut vec![*first], 0, deadline);
         for second in outers[at..].iter().filter(|_| field.share) {
             if search.ended(deadline) {
                 break;
             }
             if search.holds(&[*first, *second]) {
-                search.fill(&mut vec![*first, *second], 0, deadline);
+                search.fill_bound(&mut vec![*first, *second], 0, deadline);
             }
         }
     }
-    search.fill(&mut Vec::new(), 0, deadline);
+    search.fill_bound(&mut Vec::new(), 0, deadline);
     if !search.complete {
         // A list that is cut is of no use.
         return Lanes {
@@ -127,8 +135,12 @@ struct Search<'a> {
     field: Field,
     kinds: &'a [Kind],
     most: &'a [usize],
+    caps: &'a Caps,
     limit: usize,
+    /// Closed runs that can be added wherever there is room.
     closed: Vec<usize>,
+    /// Closed runs that wishes bind: a lane may be better without them.
+    bound: Vec<usize>,
     found: Vec<Lane>,
     steps: usize,
     complete: bool,
@@ -145,6 +157,32 @@ impl Search<'_> {
             self.complete = false;
         }
         ended
+    }
+
+    /// Adds bound runs, from the longest on, in every way, and to each of these the other closed runs.
+    fn fill_bound(&mut self, lane: &mut Vec<usize>, first: usize, deadline: &Deadline) {
+        self.fill(lane, 0, deadline);
+        let may_grow = self.field.share || lane.is_empty();
+        for at in (first..self.bound.len()).filter(|_| may_grow) {
+            let kind = self.bound[at];
+            if self.steps >= MOST_STEPS || self.count(lane, kind) >= self.most[kind] {
+                continue;
+            }
+            lane.push(kind);
+            if self.allowed(lane) && self.holds(lane) {
+                self.fill_bound(lane, at, deadline);
+            }
+            lane.pop();
+        }
+    }
+
+    /// Whether a hooping may hold these runs.
+    fn allowed(&self, lane: &[usize]) -> bool {
+        let mut used = BTreeMap::new();
+        for class in lane.iter().filter_map(|kind| self.kinds[*kind].class) {
+            *used.entry(class).or_default() += 1;
+        }
+        self.caps.allow(&used)
     }
 
     /// Adds closed runs, from the longest on, and keeps each lane to which no more can be added.

@@ -1,6 +1,7 @@
 //! Hoopings: what fits in one, lane by lane.
 
 pub mod arrange;
+pub mod caps;
 pub mod fill;
 pub mod kind;
 pub mod lane;

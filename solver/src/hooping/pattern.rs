@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::classes::Class;
 use crate::deadline::Deadline;
 use crate::hooping::arrange::arrange;
+use crate::hooping::caps::Caps;
 use crate::hooping::kind::Kind;
 use crate::hooping::lane::{Field, Lane, MOST_LANES, has_places, lanes};
 use crate::length::Length;
@@ -52,24 +53,20 @@ pub struct Limits {
     /// The most runs of each kind in all. No lane needs more places than that; a hooping may offer more, since a place
     /// in one lane can be exchanged for a lesser one.
     pub of_kind: Vec<usize>,
-    /// The most runs of each class whose strips are split that can share a hooping: one for each strip.
-    pub of_class: BTreeMap<usize, usize>,
+    /// What can share a hooping.
+    pub caps: Caps,
 }
 
 impl Limits {
     /// The limits where each kind is the kind of runs of the strips of `users`, a set of classes for each kind.
-    pub fn of(
-        classes: &[Class],
-        users: &[BTreeSet<usize>],
-        of_class: BTreeMap<usize, usize>,
-    ) -> Limits {
+    pub fn of(classes: &[Class], users: &[BTreeSet<usize>], caps: Caps) -> Limits {
         let strips = |users: &BTreeSet<usize>| {
             let classes = users.iter().map(|class| &classes[*class]);
             classes.map(|class| class.members.len()).sum()
         };
         Limits {
             of_kind: users.iter().map(strips).collect(),
-            of_class,
+            caps,
         }
     }
 }
@@ -89,7 +86,7 @@ pub fn patterns(
         let mut of_hoop = Vec::new();
         for (along, across, turned) in owned.ways() {
             let field = Field::of(scenario, along, across);
-            let lanes = lanes(field, kinds, &limits.of_kind, MOST_LANES, deadline);
+            let lanes = lanes(field, kinds, limits, &limits.of_kind, MOST_LANES, deadline);
             all.complete &= lanes.complete;
             let mut search = Search {
                 field,
@@ -184,10 +181,7 @@ impl Search<'_> {
                 *of_class.entry(class).or_default() += 1;
             }
         }
-        if !of_class
-            .iter()
-            .all(|(class, count)| Some(count) <= self.limits.of_class.get(class))
-        {
+        if !self.limits.caps.allow(&of_class) {
             return false;
         }
         let widths: Vec<Length> = chosen.iter().map(|lane| self.lanes[*lane].width).collect();

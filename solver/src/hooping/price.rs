@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::hooping::caps::Caps;
 use crate::hooping::pattern::Pattern;
 use crate::hooping::way::{Way, Ways};
 
@@ -33,7 +34,7 @@ type Worth = (i64, usize);
 /// A search in one way of a hoop.
 struct Search<'a> {
     way: &'a Way,
-    caps: &'a BTreeMap<usize, usize>,
+    caps: &'a Caps,
     /// For each breadth the lanes that count, the best first.
     sorted: Vec<Vec<Worth>>,
     used: BTreeMap<usize, usize>,
@@ -42,13 +43,12 @@ struct Search<'a> {
 }
 
 impl Ways {
-    /// For each hoop the hoopings that are worth most; `worth` by kind, `caps` the most open runs of each class that can
-    /// share a hooping; `left`, where given, how many runs of each kind are worth a place in lanes that are not listed.
+    /// For each hoop the hoopings that are worth most; `worth` by kind, `caps` what can share a hooping; `left`, where given, how many runs of each kind are worth a place in lanes that are not listed.
     pub fn best(
         &self,
         hoops: usize,
         worth: &[i64],
-        caps: &BTreeMap<usize, usize>,
+        caps: &Caps,
         left: Option<&[usize]>,
     ) -> Vec<OfHoop> {
         let mut best: Vec<OfHoop> = vec![OfHoop::default(); hoops];
@@ -103,7 +103,7 @@ impl Ways {
     pub fn worth_at_least(
         &self,
         worth: &[i64],
-        caps: &BTreeMap<usize, usize>,
+        caps: &Caps,
         least: &dyn Fn(usize) -> i64,
         limit: usize,
     ) -> Option<Vec<Pattern>> {
@@ -250,12 +250,7 @@ type See<'s> = dyn FnMut(i64, &[usize], &mut i64) -> bool + 's;
 
 impl<'a> Search<'a> {
     /// With `one_of_each` only the best lane counts of those that leave strips of the same classes open.
-    fn new(
-        way: &'a Way,
-        caps: &'a BTreeMap<usize, usize>,
-        worth: &[i64],
-        one_of_each: bool,
-    ) -> Search<'a> {
+    fn new(way: &'a Way, caps: &'a Caps, worth: &[i64], one_of_each: bool) -> Search<'a> {
         let of_lane = |lane: &usize| {
             let kinds = way.lanes[*lane].kinds.iter();
             kinds.fold(0_i64, |sum, kind| sum.saturating_add(worth[*kind]))
@@ -305,7 +300,8 @@ impl<'a> Search<'a> {
         least: &mut i64,
     ) -> bool {
         let Some(breadth) = row.get(place).copied() else {
-            return worth <= *least || see(worth, &self.chosen, least);
+            let counts = worth > *least && self.caps.bonds.keep_bundles(&self.used);
+            return !counts || see(worth, &self.chosen, least);
         };
         let after: i64 = row[place + 1..]
             .iter()
@@ -340,11 +336,11 @@ impl<'a> Search<'a> {
         filled || self.fill(row, place + 1, from, worth, see, least)
     }
 
-    /// Takes a lane, unless that would bring more open runs of a class together than it has strips.
+    /// Takes a lane, unless that would bring more runs of a class together than it has strips, or than wishes allow.
     fn take(&mut self, lane: usize) -> bool {
         let classes = &self.way.lanes[lane].classes;
         for (taken, class) in classes.iter().enumerate() {
-            let cap = self.caps.get(class).copied().unwrap_or(usize::MAX);
+            let cap = self.caps.of_class.get(class).copied().unwrap_or(usize::MAX);
             let used = self.used.entry(*class).or_default();
             *used += 1;
             if *used > cap {
@@ -356,7 +352,11 @@ impl<'a> Search<'a> {
                 return false;
             }
         }
-        true
+        let allowed = self.caps.bonds.allow(&self.used);
+        if !allowed {
+            self.give_back(lane);
+        }
+        allowed
     }
 
     fn give_back(&mut self, lane: usize) {

@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::deadline::Deadline;
 use crate::hooping::arrange::arrange;
 use crate::hooping::fill::Fill;
-use crate::hooping::kind::{Kind, Openness};
+use crate::hooping::kind::Kind;
 use crate::hooping::lane::{Field, MOST_LANES, lanes};
 use crate::hooping::pattern::Limits;
 use crate::length::Length;
@@ -34,12 +34,12 @@ pub struct Way {
     pub rows: Vec<Vec<usize>>,
 }
 
-/// A lane, and the classes whose strips it leaves open.
+/// A lane, and the classes whose runs in it are told apart.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct OpenLane {
     /// The kinds of its runs (numbers), in ascending order.
     pub kinds: Vec<usize>,
-    /// The class of each run with open ends, in ascending order.
+    /// The class of each run that is told apart, with open ends or bound by wishes, in ascending order.
     pub classes: Vec<usize>,
 }
 
@@ -77,12 +77,13 @@ pub fn ways(
         list: Vec::new(),
         complete: true,
     };
-    let most: Vec<usize> = kinds
-        .iter()
-        .zip(&limits.of_kind)
-        .map(|(kind, most)| if counts(kind) { *most } else { 0 })
-        .collect();
     for (hoop, owned) in scenario.hoops.iter().enumerate() {
+        let allowed = |kind: &Kind| counts(kind) && kind.hoops >> hoop & 1 == 1;
+        let most: Vec<usize> = kinds
+            .iter()
+            .zip(&limits.of_kind)
+            .map(|(kind, most)| if allowed(kind) { *most } else { 0 })
+            .collect();
         for (along, across, turned) in owned.ways() {
             let field = Field::of(scenario, along, across);
             let filled = filled(field, kinds, &most);
@@ -91,7 +92,7 @@ pub fn ways(
             } else {
                 MOST_LANES
             };
-            let found = lanes(field, kinds, &most, limit, deadline);
+            let found = lanes(field, kinds, limits, &most, limit, deadline);
             if !found.complete {
                 match filled {
                     Some(breadths) => {
@@ -131,7 +132,6 @@ pub fn ways(
             let open = |kinds_of: &[usize]| {
                 let mut classes: Vec<usize> = kinds_of
                     .iter()
-                    .filter(|kind| kinds[**kind].openness != Openness::Closed)
                     .filter_map(|kind| kinds[*kind].class)
                     .collect();
                 classes.sort_unstable();
@@ -273,6 +273,8 @@ impl RowSearch<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::hooping::kind::Openness;
+    use crate::wishes::EVERY_HOOP;
 
     /// Knapsacks stand for lanes side by side and run by run; where a hooping holds one run alone there are none.
     #[test]
@@ -280,6 +282,7 @@ mod tests {
         let kind = Kind {
             openness: Openness::Closed,
             class: None,
+            hoops: EVERY_HOOP,
             length: Length::from_nanometres(4),
             width: Length::from_nanometres(1),
             margin_along: Length::ZERO,

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use crate::classes::Class;
 use crate::cover::ClassCovers;
 use crate::deadline::Deadline;
+use crate::hooping::caps::{Bonds, Caps};
 use crate::hooping::kind::Kinds;
 use crate::hooping::pattern::{Limits, Pattern, Patterns, patterns};
 use crate::master::corners::{self, CorneredClass, EndChoice};
@@ -246,7 +247,11 @@ fn limits(
     for (kind, users) in kinds.list.iter().zip(&mut users) {
         users.extend(kind.class);
     }
-    Limits::of(classes, &users, of_class)
+    let caps = Caps {
+        of_class,
+        bonds: Bonds::default(),
+    };
+    Limits::of(classes, &users, caps)
 }
 
 fn cornered_classes<'a>(

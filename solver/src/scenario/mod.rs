@@ -13,6 +13,7 @@ mod quilt;
 mod rates;
 mod rules;
 mod schema;
+mod wishes;
 
 pub use allowances::Allowances;
 pub use designs::{Design, ScaleRange, Size};
@@ -23,6 +24,7 @@ pub use quilt::{Border, BorderCorner, Centre, First, Quilt, Sashing, Side, Strip
 pub use rates::Rates;
 pub use rules::{Align, Growth, Rules};
 pub use schema::scenario_schema;
+pub use wishes::{Wish, Wished};
 
 use std::collections::HashMap;
 use std::time::Duration;
@@ -71,6 +73,8 @@ pub struct Scenario {
     pub thread: Thread,
     /// How long the work takes.
     pub rates: Rates,
+    /// What she wants of single strips and of every hooping.
+    pub wishes: Vec<Wish>,
     /// How long a plan may take.
     pub time_limit: Duration,
 }
@@ -92,6 +96,7 @@ const KNOWN: &[&str] = &[
     "goal",
     "materials",
     "rates",
+    "wishes",
     "limits",
 ];
 
@@ -169,8 +174,9 @@ fn read_root(root: &Node<'_>) -> Option<Scenario> {
     });
     let rates = fields.or("rates", Rates::default(), rates::read);
     let time_limit = fields.or("limits", Duration::from_secs(10), read_limits);
+    let wishes = fields.or("wishes", Vec::new(), wishes::read);
     let (stabilizer, thread) = materials?;
-    let scenario = Scenario {
+    let mut scenario = Scenario {
         name: name?,
         unit: unit?,
         quilt: quilt?,
@@ -184,9 +190,11 @@ fn read_root(root: &Node<'_>) -> Option<Scenario> {
         stabilizer,
         thread,
         rates: rates?,
+        wishes: wishes?,
         time_limit: time_limit?,
     };
     quilt::check_strips(&scenario, root);
+    wishes::resolve(&mut scenario, root);
     goal::check_stitches(&scenario, root);
     format.map(|_| scenario)
 }

@@ -10,6 +10,7 @@ mod layout;
 mod settings;
 mod sizes;
 mod timed;
+mod wished;
 
 use serde_json::{Map, Value, json};
 
@@ -21,6 +22,7 @@ use layout::Layout;
 use settings::{allowances, goal, rules};
 use sizes::DrawnSize;
 use timed::count_minutes;
+use wished::wish;
 
 /// How big the drawn scenarios are.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -29,6 +31,18 @@ pub enum Scale {
     Tiny,
     /// A dozen strips or so.
     Bigger,
+}
+
+/// The scenario that belongs to this seed, with wishes, as JSON text.
+pub fn wished_scenario(seed: u64, scale: Scale) -> String {
+    let plain = scenario(seed, scale);
+    let mut fields: Map<String, Value> = serde_json::from_str(&plain).unwrap_or_default();
+    wish(
+        &mut SplitMix64::new(seed ^ 0x7769_7368_6573),
+        &plain,
+        &mut fields,
+    );
+    Value::Object(fields).to_string()
 }
 
 /// The scenario that belongs to this seed, as JSON text.

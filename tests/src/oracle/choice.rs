@@ -4,13 +4,14 @@ use std::collections::BTreeSet;
 
 use sashwright_solver::exact::round_half_up;
 use sashwright_solver::scenario::{Scenario, Size, Term};
-use sashwright_solver::strips::{End, Strip};
+use sashwright_solver::strips::{End, QuiltTop, Strip};
 use sashwright_solver::time::Time;
 
 use super::corner::{EndPattern, end_pattern};
 use super::covering::{Covering, Segment, coverings};
 use super::hooping::fits_alone;
 use super::score::PARTS_OF_A_MINUTE;
+use super::wishes::Wishes;
 use super::work::{TooMuchWork, Work};
 
 /// All that a hooping has to know of a run; nanometres.
@@ -26,6 +27,8 @@ pub struct Run {
     pub margin_across: i128,
     /// How many of its ends the next run will butt up to.
     pub open_ends: u8,
+    /// Its strip (index), where something is wished; otherwise strips need not be told apart.
+    pub strip: usize,
 }
 
 /// One way to stitch one strip.
@@ -44,10 +47,14 @@ pub struct Choice {
 /// Every way to stitch a strip; empty where it cannot be stitched. Ways that nothing could tell apart are listed once.
 pub fn choices(
     scenario: &Scenario,
-    strip: &Strip,
+    top: &QuiltTop,
+    index: usize,
     has_corners: bool,
+    wishes: &Wishes<'_>,
     work: &mut Work,
 ) -> Result<Vec<Choice>, TooMuchWork> {
+    let strip = &top.strips[index];
+    let told_apart = if wishes.is_empty() { 0 } else { index };
     let rules = &scenario.rules;
     let sizes: Vec<&Size> = scenario.designs[strip.design]
         .sizes
@@ -60,9 +67,18 @@ pub fn choices(
     let length = i128::from(strip.length.nanometres());
     let mut found = BTreeSet::new();
     for covering in coverings(length, &sizes, most, work)? {
+        let used: BTreeSet<&str> = covering
+            .segments
+            .iter()
+            .map(|segment| segment.size.id.as_str())
+            .collect();
+        if !wishes.allow_sizes(index, used.len()) {
+            continue;
+        }
         for joints in splits(&covering, rules.combine_sizes, work)? {
-            let runs = runs(&covering, &joints);
-            if !runs.iter().all(|run| fits_alone(run, scenario)) {
+            let runs = runs(&covering, &joints, told_apart);
+            let may_lie = |hoop| wishes.may_lie_in(index, hoop);
+            if !runs.iter().all(|run| fits_alone(run, scenario, &may_lie)) {
                 continue;
             }
             let pattern = |end| end_pattern(&covering, end, rules.align);
@@ -81,6 +97,7 @@ pub fn choices(
     if !rules.split_short && found.iter().any(|choice| choice.runs.len() == 1) {
         found.retain(|choice| choice.runs.len() == 1);
     }
+    found.retain(|choice| wishes.allow(index, choice));
     Ok(found.into_iter().collect())
 }
 
@@ -103,7 +120,7 @@ fn splits(
     Ok((0..count).map(joints).collect())
 }
 
-fn runs(covering: &Covering<'_>, joints: &[bool]) -> Vec<Run> {
+fn runs(covering: &Covering<'_>, joints: &[bool], strip: usize) -> Vec<Run> {
     let mut groups: Vec<Vec<Segment<'_>>> = vec![vec![covering.segments[0]]];
     for (segment, joint) in covering.segments[1..].iter().zip(joints) {
         match groups.last_mut() {
@@ -123,6 +140,7 @@ fn runs(covering: &Covering<'_>, joints: &[bool]) -> Vec<Run> {
             margin_along: widest(margin_along),
             margin_across: widest(|size| size.field[1].nanometres() - size.width.nanometres()),
             open_ends: u8::from(index > 0) + u8::from(index < last),
+            strip,
         }
     };
     groups.iter().enumerate().map(run).collect()

@@ -4,10 +4,11 @@ use sashwright_solver::scenario::{Hoop, Scenario};
 
 use super::choice::Run;
 
-/// Whether some hoop takes the run alone.
-pub fn fits_alone(run: &Run, scenario: &Scenario) -> bool {
-    let mut hoops = scenario.hoops.iter();
-    hoops.any(|hoop| fits(&[*run], hoop, between(scenario)))
+/// Whether some hoop that it may lie in takes the run alone.
+pub fn fits_alone(run: &Run, scenario: &Scenario, may_lie_in: &dyn Fn(usize) -> bool) -> bool {
+    let hoops = scenario.hoops.iter().enumerate();
+    let mut allowed = hoops.filter(|(hoop, _)| may_lie_in(*hoop));
+    allowed.any(|(_, hoop)| fits(&[*run], hoop, between(scenario)))
 }
 
 /// 2e + g in nanometres: from stitching to stitching across two fabrics.

@@ -12,6 +12,7 @@ mod score;
 mod search;
 #[cfg(test)]
 mod tests;
+mod wishes;
 mod work;
 
 use sashwright_solver::length::Measure;
@@ -20,6 +21,7 @@ use sashwright_solver::strips;
 
 use choice::{Choice, choices};
 use search::Search;
+use wishes::Wishes;
 pub use work::{TooMuchWork, Work};
 
 /// What is true of a scenario.
@@ -27,6 +29,8 @@ pub use work::{TooMuchWork, Work};
 pub enum Outcome {
     /// Strips, by id, that cannot be stitched, where the rules do not let them be left out.
     CannotBeStitched(Vec<String>),
+    /// There are plans, but none that keeps the wishes.
+    WishesCannotBeKept,
     /// The best plan.
     Best(Optimum),
 }
@@ -54,18 +58,33 @@ pub fn solve(scenario: &Scenario, work: &mut Work) -> Result<Outcome, TooMuchWor
         let ends = top.corners.iter().flat_map(|corner| corner.ends);
         counts && ends.map(|(strip, _)| strip).any(|other| other == strip)
     };
-    for (index, strip) in top.strips.iter().enumerate() {
-        let ways = choices(scenario, strip, at_corner(index), work)?;
-        if ways.is_empty() {
-            unplanned.push(strip.id.clone());
-        } else {
+    let wishes = Wishes::of(scenario, &top);
+    let mut unwished = scenario.clone();
+    unwished.wishes.clear();
+    let none = Wishes::of(&unwished, &top);
+    let mut kept = true;
+    for index in 0..top.strips.len() {
+        let ways = choices(scenario, &top, index, at_corner(index), &wishes, work)?;
+        if !ways.is_empty() {
             planned.push((index, ways));
+        } else if wishes.is_empty()
+            || choices(scenario, &top, index, false, &none, work)?.is_empty()
+        {
+            unplanned.push(top.strips[index].id.clone());
+        } else {
+            kept = false;
         }
     }
-    if !unplanned.is_empty() && (!scenario.rules.allow_partial || planned.is_empty()) {
+    let none_left = kept && planned.is_empty();
+    if !unplanned.is_empty() && (!scenario.rules.allow_partial || none_left) {
         return Ok(Outcome::CannotBeStitched(unplanned));
     }
-    let best = Search::new(scenario, &top, planned).best(work)?;
+    if !kept {
+        return Ok(Outcome::WishesCannotBeKept);
+    }
+    let Some(best) = Search::new(scenario, &top, &wishes, planned).best(work)? else {
+        return Ok(Outcome::WishesCannotBeKept);
+    };
     Ok(Outcome::Best(Optimum {
         objective: score::printed(scenario, &best),
         unplanned,

@@ -1,12 +1,13 @@
 //! The best sequence of hoopings for strips whose runs are chosen: every legal next hooping from every state.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use sashwright_solver::scenario::{Growth, Scenario, Term};
 
 use super::choice::{Run, minutes};
 use super::hooping::{between, fits};
 use super::score::{Score, Terms, plus, score};
+use super::wishes::Wishes;
 use super::work::{TooMuchWork, Work};
 
 /// The most runs whose sets are tabled.
@@ -15,10 +16,13 @@ const MOST_RUNS: usize = 12;
 /// Finds best sequences of hoopings, and remembers which runs lie together in which hoop.
 pub struct Sequencer<'a> {
     scenario: &'a Scenario,
+    wishes: &'a Wishes<'a>,
+    /// All strips that are stitched.
+    strips: BTreeSet<usize>,
     /// For runs in ascending order: whether each hoop takes them together.
     together: BTreeMap<Vec<Run>, Vec<bool>>,
     /// The best score for strips, each as its runs, in ascending order.
-    known: BTreeMap<Vec<Vec<Run>>, Score>,
+    known: BTreeMap<Vec<Vec<Run>>, Option<Score>>,
 }
 
 /// The runs of all strips in one row; a set of them is a bit mask.
@@ -29,10 +33,16 @@ struct Row {
 }
 
 impl<'a> Sequencer<'a> {
-    /// A sequencer for the scenario's hoops, rules and goal.
-    pub fn new(scenario: &'a Scenario) -> Sequencer<'a> {
+    /// A sequencer for the scenario's hoops, rules, wishes and goal.
+    pub fn new(
+        scenario: &'a Scenario,
+        wishes: &'a Wishes<'a>,
+        strips: BTreeSet<usize>,
+    ) -> Sequencer<'a> {
         Sequencer {
             scenario,
+            wishes,
+            strips,
             together: BTreeMap::new(),
             known: BTreeMap::new(),
         }
@@ -48,8 +58,13 @@ impl<'a> Sequencer<'a> {
             .product()
     }
 
-    /// The best score of hoopings, stabilizer and hoop changes for strips with these runs. Every run fits alone.
-    pub fn best(&mut self, strips: &[&[Run]], work: &mut Work) -> Result<Score, TooMuchWork> {
+    /// The best score of hoopings, stabilizer and hoop changes for strips with these runs. Every run fits alone; `None`
+    /// where wishes leave no sequence.
+    pub fn best(
+        &mut self,
+        strips: &[&[Run]],
+        work: &mut Work,
+    ) -> Result<Option<Score>, TooMuchWork> {
         // Strips are told apart only by their runs, and each may be read from either end.
         let read = |runs: &&[Run]| {
             let backward: Vec<Run> = runs.iter().rev().copied().collect();
@@ -67,7 +82,11 @@ impl<'a> Sequencer<'a> {
 
     /// Dynamic programming over the set of stitched runs and the hoop used last: scores add up along the sequence, and
     /// what is still to come depends on nothing else.
-    fn search(&mut self, strips: &[Vec<Run>], work: &mut Work) -> Result<Score, TooMuchWork> {
+    fn search(
+        &mut self,
+        strips: &[Vec<Run>],
+        work: &mut Work,
+    ) -> Result<Option<Score>, TooMuchWork> {
         let row = Row::of(strips);
         if row.runs.len() > MOST_RUNS {
             return Err(TooMuchWork);
@@ -83,6 +102,11 @@ impl<'a> Sequencer<'a> {
             }
             for set in row.next_sets(stitched, self.scenario, work)? {
                 work.spend(1)?;
+                let strips = |set: usize| row.members(set).map(|run| run.strip).collect();
+                let later: BTreeSet<usize> = strips(all & !stitched & !set);
+                if !self.wishes.may_come_before(&strips(set), &later) {
+                    continue;
+                }
                 let takes = self.takes(&row, set, work)?;
                 for hoop in (0..hoops).filter(|hoop| takes[*hoop]) {
                     for last in 0..=hoops {
@@ -97,7 +121,7 @@ impl<'a> Sequencer<'a> {
                 }
             }
         }
-        best[all].iter().flatten().min().copied().ok_or(TooMuchWork)
+        Ok(best[all].iter().flatten().min().copied())
     }
 
     /// The score of one more hooping.
@@ -123,8 +147,15 @@ impl<'a> Sequencer<'a> {
         let orders: u64 = (1..=runs.len() as u64).product();
         work.spend(orders << (runs.len() - 1))?;
         let between = between(self.scenario);
-        let hoops = self.scenario.hoops.iter();
-        let takes: Vec<bool> = hoops.map(|hoop| fits(&runs, hoop, between)).collect();
+        let share = self.wishes.share(&runs, &self.strips);
+        let may_lie = |hoop| {
+            runs.iter()
+                .all(|run| self.wishes.may_lie_in(run.strip, hoop))
+        };
+        let hoops = self.scenario.hoops.iter().enumerate();
+        let takes: Vec<bool> = hoops
+            .map(|(number, hoop)| share && may_lie(number) && fits(&runs, hoop, between))
+            .collect();
         self.together.insert(runs, takes.clone());
         Ok(takes)
     }

@@ -8,6 +8,7 @@ use super::choice::{Run, minutes};
 use super::corner::mismatch;
 use super::order::Sequencer;
 use super::score::{Score, Terms, plus, score};
+use super::wishes::Wishes;
 use super::work::{TooMuchWork, Work};
 
 /// A strip with every way to stitch it.
@@ -31,6 +32,7 @@ impl<'a> Search<'a> {
     pub fn new(
         scenario: &'a Scenario,
         top: &'a QuiltTop,
+        wishes: &'a Wishes<'a>,
         planned: Vec<(usize, Vec<Choice>)>,
     ) -> Search<'a> {
         let pieces = (0..scenario.hoops.len()).map(|hoop| Sequencer::piece(scenario, hoop));
@@ -43,20 +45,21 @@ impl<'a> Search<'a> {
             let value = |choice: &Choice| (own_score(scenario, choice), choice.runs.len());
             strip.choices.sort_by_key(value);
         }
+        let strips = planned.iter().map(|planned| planned.strip).collect();
         Search {
             scenario,
             corners: &top.corners,
             planned,
-            sequencer: Sequencer::new(scenario),
+            sequencer: Sequencer::new(scenario, wishes, strips),
             least_piece: pieces.min().unwrap_or(0),
             best: None,
         }
     }
 
-    /// The best score of any plan.
-    pub fn best(mut self, work: &mut Work) -> Result<Score, TooMuchWork> {
+    /// The best score of any plan; `None` where none keeps the wishes.
+    pub fn best(mut self, work: &mut Work) -> Result<Option<Score>, TooMuchWork> {
         self.go_on(&mut Vec::new(), work)?;
-        Ok(self.best.unwrap_or_default())
+        Ok(self.best)
     }
 
     /// Tries every choice for the strips that have none yet; `chosen` are the choices of the first ones.
@@ -71,7 +74,9 @@ impl<'a> Search<'a> {
             let runs: Vec<&[Run]> = pairs
                 .map(|(strip, choice)| strip.choices[*choice].runs.as_slice())
                 .collect();
-            let sequence = self.sequencer.best(&runs, work)?;
+            let Some(sequence) = self.sequencer.best(&runs, work)? else {
+                return Ok(());
+            };
             let total = plus(self.of_choices(chosen), sequence);
             self.best = Some(self.best.map_or(total, |best| best.min(total)));
             return Ok(());

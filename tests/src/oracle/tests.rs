@@ -31,6 +31,7 @@ fn best(hoops: Value, sizes: Value, fields: Value) -> Vec<String> {
             values.map(|(_, value)| value.to_string()).collect()
         }
         Outcome::CannotBeStitched(strips) => panic!("{strips:?} cannot be stitched"),
+        Outcome::WishesCannotBeKept => panic!("nothing is wished"),
     }
 }
 
@@ -241,6 +242,7 @@ fn what_cannot_be_stitched_is_named() {
             }),
         );
         match outcome {
+            Outcome::WishesCannotBeKept => panic!("nothing is wished"),
             Outcome::CannotBeStitched(strips) => {
                 assert!(!partial);
                 assert_eq!(strips, ["s1"]);

@@ -1,0 +1,79 @@
+//! What the wishes of a scenario allow, asked of single strips and of whole hoopings.
+
+use std::collections::BTreeSet;
+
+use sashwright_solver::scenario::{Scenario, Wished};
+use sashwright_solver::strips::QuiltTop;
+
+use super::choice::{Choice, Run};
+
+/// The wishes, each with the strips (indices) that it is about.
+pub struct Wishes<'a> {
+    scenario: &'a Scenario,
+    all: Vec<(&'a Wished, BTreeSet<usize>)>,
+}
+
+impl<'a> Wishes<'a> {
+    /// The wishes of a scenario.
+    pub fn of(scenario: &'a Scenario, top: &QuiltTop) -> Wishes<'a> {
+        let number = |id: &String| top.strips.iter().position(|strip| strip.id == *id);
+        let all = scenario.wishes.iter();
+        let all = all.map(|wish| (&wish.what, wish.strips.iter().filter_map(number).collect()));
+        Wishes {
+            scenario,
+            all: all.collect(),
+        }
+    }
+
+    /// Whether nothing is wished.
+    pub fn is_empty(&self) -> bool {
+        self.all.is_empty()
+    }
+
+    fn about(&self, strip: usize) -> impl Iterator<Item = &'a Wished> {
+        let all = self.all.iter();
+        all.filter(move |(_, strips)| strips.contains(&strip))
+            .map(|(what, _)| *what)
+    }
+
+    /// Whether a run of a strip may be stitched in a hoop.
+    pub fn may_lie_in(&self, strip: usize, hoop: usize) -> bool {
+        let id = &self.scenario.hoops[hoop].id;
+        self.about(strip).all(|what| match what {
+            Wished::OnlyIn(hoops) => hoops.contains(id),
+            _ => true,
+        })
+    }
+
+    /// Whether a strip may be stitched with so many sizes.
+    pub fn allow_sizes(&self, strip: usize, sizes: usize) -> bool {
+        sizes == 1 || self.about(strip).all(|what| *what != Wished::OneSize)
+    }
+
+    /// Whether a strip may be stitched so, the rules of short strips aside.
+    pub fn allow(&self, strip: usize, choice: &Choice) -> bool {
+        choice.runs.len() == 1 || self.about(strip).all(|what| *what != Wished::Together)
+    }
+
+    /// Whether these runs may share a hooping. `planned` are all strips that are stitched.
+    pub fn share(&self, runs: &[Run], planned: &BTreeSet<usize>) -> bool {
+        let here: BTreeSet<usize> = runs.iter().map(|run| run.strip).collect();
+        self.all.iter().all(|(what, strips)| {
+            let mut wanted = strips.intersection(planned);
+            let count = strips.intersection(&here).count();
+            match what {
+                Wished::Apart => count <= 1,
+                Wished::Together => count == 0 || wanted.all(|strip| here.contains(strip)),
+                Wished::AtMost(most) => runs.len() <= *most,
+                Wished::OnlyIn(_) | Wished::First | Wished::OneSize => true,
+            }
+        })
+    }
+
+    /// Whether a hooping of these strips may come before others of these.
+    pub fn may_come_before(&self, here: &BTreeSet<usize>, later: &BTreeSet<usize>) -> bool {
+        self.all.iter().all(|(what, strips)| {
+            **what != Wished::First || !strips.is_disjoint(here) || strips.is_disjoint(later)
+        })
+    }
+}
