@@ -63,3 +63,40 @@ impl Sum for Time {
         times.fold(Time::ZERO, Add::add)
     }
 }
+
+/// Minutes as people write them, to hundredths: `35.25 min`, `4 h 35.25 min`, `2 h`.
+pub fn in_words(minutes: &Measure) -> String {
+    let exact = minutes.exact().ok();
+    let Some(hundredths) = exact.and_then(|exact| exact.times_rounded(100)) else {
+        return format!("{minutes} min");
+    };
+    let sign = if hundredths < 0 { "-" } else { "" };
+    let (hours, rest) = (hundredths.abs() / 6_000, hundredths.abs() % 6_000);
+    let left = Measure::from_ratio(rest, 100);
+    match (hours, rest) {
+        (0, _) => format!("{sign}{left} min"),
+        (_, 0) => format!("{sign}{hours} h"),
+        _ => format!("{sign}{hours} h {left} min"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Worked by hand.
+    #[test]
+    fn times_are_hours_and_minutes() {
+        for (hundredths, written) in [
+            (0, "0 min"),
+            (3_525, "35.25 min"),
+            (6_000, "1 h"),
+            (27_533, "4 h 35.33 min"),
+            (-9_000, "-1 h 30 min"),
+        ] {
+            assert_eq!(in_words(&Measure::from_ratio(hundredths, 100)), written);
+        }
+        assert_eq!(in_words(&Measure::from_ratio(4, 1_000)), "0 min");
+        assert_eq!(in_words(&Measure::from_ratio(59_996, 1_000)), "1 h");
+    }
+}

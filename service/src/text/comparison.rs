@@ -2,8 +2,9 @@
 
 use sashwright_solver::compare::{Comparison, ComparisonRow, Reason};
 use sashwright_solver::scenario::Scenario;
+use sashwright_solver::time::in_words as time;
 
-use super::measure::{Ruler, time};
+use super::measure::Ruler;
 use super::objective::shown;
 use super::table::{Table, wrap};
 use super::{section, title};
@@ -39,7 +40,11 @@ pub fn comparison(scenario: &Scenario, comparison: &Comparison) -> String {
     head.extend(heads.iter().map(|head| head.to_string()));
     let known = |row: &ComparisonRow| row.work.as_ref().is_some_and(|work| work.minutes.is_some());
     let in_all = comparison.rows.iter().any(known);
-    head.push(if in_all { "time" } else { "time by hand" }.into());
+    // The time is not told twice.
+    let timed = heads.contains(&"working time");
+    if !timed {
+        head.push(if in_all { "time" } else { "time by hand" }.into());
+    }
     head.push("hoops".into());
     table.row(head);
     for row in &comparison.rows {
@@ -56,7 +61,9 @@ pub fn comparison(scenario: &Scenario, comparison: &Comparison) -> String {
             let by_hand = Some(&work.hands_on_minutes).filter(|_| !in_all);
             by_hand.or(work.minutes.as_ref())
         });
-        cells.push(minutes.map_or("–".into(), time));
+        if !timed {
+            cells.push(minutes.map_or("–".into(), time));
+        }
         cells.push(row.hoops.join(", "));
         table.row(cells);
         if row.used.len() < row.hoops.len() && !row.used.is_empty() {

@@ -113,25 +113,6 @@ fn sixteenths(length: Length) -> String {
     }
 }
 
-/// Working time from minutes: `35.25 min`, `4 h 35.25 min`, `2 h`.
-pub(super) fn time(minutes: &Measure) -> String {
-    let hundredths = minutes
-        .exact()
-        .ok()
-        .and_then(|exact| exact.times_rounded(100));
-    let Some(hundredths) = hundredths else {
-        return format!("{minutes} min");
-    };
-    let sign = if hundredths < 0 { "-" } else { "" };
-    let (hours, rest) = (hundredths.abs() / 6_000, hundredths.abs() % 6_000);
-    let rest_text = number(&Measure::from_ratio(rest, 100), 2);
-    match (hours, rest) {
-        (0, _) => format!("{sign}{rest_text} min"),
-        (_, 0) => format!("{sign}{hours} h"),
-        _ => format!("{sign}{hours} h {rest_text} min"),
-    }
-}
-
 /// The number rounded to at most that many decimals, without trailing zeros.
 pub(super) fn number(measure: &Measure, decimals: usize) -> String {
     let factor = 10_i128.pow(u32::try_from(decimals).unwrap_or(0));
@@ -194,22 +175,6 @@ mod tests {
         ];
         for (value, written) in checks {
             assert_eq!(INCHES.length(&measure(value)), written);
-        }
-    }
-
-    /// Worked by hand.
-    #[test]
-    fn times_are_hours_and_minutes() {
-        for (minutes, written) in [
-            ("0", "0 min"),
-            ("0.004", "0 min"),
-            ("35.25", "35.25 min"),
-            ("60", "1 h"),
-            ("59.996", "1 h"),
-            ("275.3333", "4 h 35.33 min"),
-            ("-90", "-1 h 30 min"),
-        ] {
-            assert_eq!(time(&measure(minutes)), written);
         }
     }
 

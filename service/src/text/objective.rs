@@ -2,8 +2,9 @@
 
 use sashwright_solver::length::Measure;
 use sashwright_solver::plan::{ObjectiveEntry, Plan, Status};
+use sashwright_solver::time::in_words as time;
 
-use super::measure::{Ruler, number, time};
+use super::measure::{Ruler, number};
 use super::table::{Table, wrap};
 
 /// How a term's value is written.

@@ -3,8 +3,9 @@
 use sashwright_solver::length::{Length, Measure, Unit};
 use sashwright_solver::plan::{Plan, ThreadEntry, WorkEntry};
 use sashwright_solver::scenario::Scenario;
+use sashwright_solver::time::in_words as time;
 
-use super::measure::{number, time};
+use super::measure::number;
 use super::table::wrap;
 
 /// A yard, in nanometres: exactly 0.9144 m (the international yard and pound agreement of 1959).

@@ -5,6 +5,7 @@ use crate::exact::{Exact, round_half_up};
 use crate::length::{Measure, Unit};
 use crate::plan::Status;
 use crate::scenario::Scenario;
+use crate::time::in_words;
 
 /// The sentences of a verdict, the most important first.
 pub fn sentences(scenario: &Scenario, all: &ComparisonRow, verdict: &Verdict) -> Vec<String> {
@@ -139,7 +140,10 @@ pub fn amount(term: &str, value: Exact, unit: Unit) -> String {
         "corner_mismatch" => format!("{value} {symbol} of mismatch at the corners"),
         "overhang" => format!("{value} {symbol} of overhang"),
         "stabilizer" => format!("{value} {symbol}² of stabilizer"),
-        "minutes" => counted("minute", "minutes"),
+        "minutes" => format!(
+            "{} of work",
+            in_words(&Measure::from_ratio(hundredths, 100))
+        ),
         other => format!("{value} of {other}"),
     }
 }
