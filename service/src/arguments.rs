@@ -22,6 +22,9 @@ pub enum Command {
     Plan {
         /// File with the scenario (JSON); `-` reads standard input
         scenario: PathBuf,
+        /// Explain the plan as well: why so many hoopings, and what a change would save
+        #[arg(long)]
+        explain: bool,
         /// How the plan is written
         #[command(flatten)]
         output: Output,
@@ -34,6 +37,14 @@ pub enum Command {
         #[arg(long)]
         every_set: bool,
         /// How the comparison is written
+        #[command(flatten)]
+        output: Output,
+    },
+    /// Explain a plan: what every plan needs, where there is room left, what one change would save
+    Explain {
+        /// File with the scenario (JSON); `-` reads standard input
+        scenario: PathBuf,
+        /// How the explanation is written
         #[command(flatten)]
         output: Output,
     },
@@ -87,6 +98,8 @@ pub enum Document {
     Plan,
     /// What each set of hoops brings.
     Comparison,
+    /// What binds a plan.
+    Explanation,
 }
 
 #[cfg(test)]

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use crate::classes::Class;
 use crate::length::Length;
 use crate::master::{stabilizer_area, weight};
-use crate::scenario::{Goal, Term};
+use crate::scenario::{Goal, Scenario, Term};
 use crate::task::Task;
 
 /// For each entry of the goal a value that no valid plan can beat.
@@ -78,35 +78,13 @@ fn least_time(task: &Task<'_>, class: usize) -> i128 {
 
 /// The hoopings that any plan needs.
 ///
-/// Runs of one strip never share a hooping, so there are as many as the strip with the most runs needs. And by area: in
-/// a field of A × B a run of t × w takes up (t + G)(w + G) of (A + G)(B + G), since along and across at least G lies
-/// between two fabrics and margins only add to that; the runs of a strip are together at least as long as the strip
-/// but for rounding, each with a G of its own.
+/// Runs of one strip never share a hooping, so there are as many as the strip with the most runs needs. And by area.
 fn hoopings(task: &Task<'_>) -> i128 {
     let runs = (0..task.classes.len())
         .map(|class| task.covers[class].fewest_runs())
         .max()
         .unwrap_or(0);
-    let between = task.scenario.allowances.between();
-    let grown = |length: Length| i128::from((length + between).nanometres());
-    let needed: i128 = task
-        .classes
-        .iter()
-        .map(|class| {
-            let stitched = class.length - rounding(task, class);
-            class.members.len() as i128 * grown(stitched) * grown(class.width)
-        })
-        .sum();
-    let field = |hoop: &crate::scenario::Hoop| grown(hoop.field[0]) * grown(hoop.field[1]);
-    let largest = task
-        .scenario
-        .hoops
-        .iter()
-        .map(field)
-        .max()
-        .unwrap_or(1)
-        .max(1);
-    let of_area = (needed + largest - 1) / largest;
+    let of_area = by_area(task.scenario, task.classes).hoopings;
     if task.scenario.rules.share_hoopings {
         runs.max(of_area)
     } else {
@@ -117,10 +95,51 @@ fn hoopings(task: &Task<'_>) -> i128 {
     }
 }
 
+/// What the strips take up of a field, and how many fields that makes.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct ByArea {
+    /// What all strips take up, in square nanometres.
+    pub needed: i128,
+    /// What the largest field offers.
+    pub largest: i128,
+    /// Index of the hoop with that field, the first of several.
+    pub hoop: usize,
+    /// No plan has fewer hoopings.
+    pub hoopings: i128,
+}
+
+/// The hoopings that any plan needs by area: in a field of A × B a run of t × w takes up (t + G)(w + G) of (A + G)(B + G), since
+/// along and across at least G lies between two fabrics and margins only add to that; the runs of a strip are together at least
+/// as long as the strip but for rounding, each with a G of its own.
+pub fn by_area(scenario: &Scenario, classes: &[Class]) -> ByArea {
+    let between = scenario.allowances.between();
+    let grown = |length: Length| i128::from((length + between).nanometres());
+    let needed: i128 = classes
+        .iter()
+        .map(|class| {
+            let stitched = class.length - rounding(scenario, class);
+            class.members.len() as i128 * grown(stitched) * grown(class.width)
+        })
+        .sum();
+    let fields = scenario.hoops.iter().enumerate();
+    let fields = fields.map(|(number, hoop)| {
+        let field = grown(hoop.field[0]) * grown(hoop.field[1]);
+        (field, std::cmp::Reverse(number))
+    });
+    let (largest, hoop) = fields.max().unwrap_or((1, std::cmp::Reverse(0)));
+    let largest = largest.max(1);
+    ByArea {
+        needed,
+        largest,
+        hoop: hoop.0,
+        hoopings: (needed + largest - 1) / largest,
+    }
+}
+
 /// How much less than its length a strip can be stitched to: a nanometre for each repeat, since such a sum counts as the
 /// length, and one for each run.
-fn rounding(task: &Task<'_>, class: &Class) -> Length {
-    let sizes = task.scenario.designs[class.design].sizes.iter();
+fn rounding(scenario: &Scenario, class: &Class) -> Length {
+    let sizes = scenario.designs[class.design].sizes.iter();
     let repeats = sizes.map(|size| size.repeat.nanometres());
     let least = repeats.min().unwrap_or(1);
     let most_repeats = class.length.nanometres() / (least - 1).max(1) + 1;

@@ -7,7 +7,9 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use serde_json::Number;
 
-use crate::exact::{DECIMALS, Exact, MOST_IN_F64, NotANumber, in_last_decimals, round_half_up};
+use crate::exact::{
+    DECIMALS, Exact, MOST_IN_F64, NotANumber, gcd, in_last_decimals, round_half_up,
+};
 
 /// The unit of a scenario's lengths.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Serialize, Deserialize, JsonSchema)]
@@ -38,6 +40,9 @@ impl Unit {
     }
 }
 
+/// 1/16 in, in nanometres.
+const SIXTEENTH: i64 = 1_587_500;
+
 /// A length in whole nanometres.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Default)]
 pub struct Length(i64);
@@ -62,6 +67,27 @@ impl Length {
     pub fn from_exact(value: Exact, unit: Unit) -> Option<Length> {
         let nanometres = value.times_rounded(i128::from(unit.nanometres()))?;
         i64::try_from(nanometres).ok().map(Length)
+    }
+
+    /// The nearest whole number of sixteenths of an inch, the finest mark on a quilter's ruler, ties away from zero, as a fraction in
+    /// lowest terms: `9 3/4`.
+    pub fn sixteenths(self) -> String {
+        let nanometres = i128::from(self.0);
+        let count = round_half_up(nanometres.abs(), i128::from(SIXTEENTH));
+        let (whole, part) = (count / 16, count % 16);
+        let sign = if nanometres < 0 && count > 0 { "-" } else { "" };
+        let divisor = gcd(part, 16);
+        let (upper, lower) = (part / divisor, 16 / divisor);
+        match (whole, part) {
+            (_, 0) => format!("{sign}{whole}"),
+            (0, _) => format!("{sign}{upper}/{lower}"),
+            _ => format!("{sign}{whole} {upper}/{lower}"),
+        }
+    }
+
+    /// Whether [`Length::sixteenths`] says it exactly.
+    pub fn is_in_sixteenths(self) -> bool {
+        self.0 % SIXTEENTH == 0
     }
 
     /// The length as a number of the given unit, to 8 decimals: enough to name every nanometre.

@@ -11,7 +11,7 @@ use std::process::ExitCode;
 use sashwright_solver::fault::Fault;
 
 use crate::arguments::{Arguments, Command};
-use crate::question::{Comparing, Planning};
+use crate::question::{Comparing, Explaining, Planning};
 use crate::solve;
 
 /// How a command ended; the program's exit status.
@@ -41,8 +41,16 @@ impl From<Exit> for ExitCode {
 /// Runs a command: results go to `out`, everything else that is to be said to `err`.
 pub fn run(arguments: Arguments, out: &mut dyn Write, err: &mut dyn Write) -> Exit {
     match arguments.command {
-        Command::Plan { scenario, output } => {
-            question::run(&scenario, &output, Planning(solve::planner()), out, err)
+        Command::Plan {
+            scenario,
+            explain,
+            output,
+        } => {
+            let planner = solve::planner();
+            question::run(&scenario, &output, Planning { planner, explain }, out, err)
+        }
+        Command::Explain { scenario, output } => {
+            question::run(&scenario, &output, Explaining, out, err)
         }
         Command::Compare {
             scenario,

@@ -1,4 +1,4 @@
-//! The commands that ask a question about a file: `plan`, `compare`. The answer comes in words or as a document.
+//! The commands that ask a question about a file: `plan`, `compare`, `explain`. The answer comes in words or as a document.
 
 use std::io::Write;
 use std::path::Path;
@@ -118,7 +118,11 @@ mod tests {
         let planner: Planner = Arc::new(move |_, _| answer());
         let (mut out, mut err) = (Vec::new(), Vec::new());
         let output = Output { format, out: None };
-        let exit = run(&path, &output, Planning(planner), &mut out, &mut err);
+        let planning = Planning {
+            planner,
+            explain: false,
+        };
+        let exit = run(&path, &output, planning, &mut out, &mut err);
         std::fs::remove_file(&path).expect("cleared");
         let text = |bytes| String::from_utf8(bytes).expect("text");
         (exit, text(out), text(err))

@@ -95,6 +95,10 @@ pub fn router(service: Arc<Service>) -> Router {
             "/v1/comparisons",
             post(question::compare).fallback(wrong_method),
         )
+        .route(
+            "/v1/explanations",
+            post(question::explain).fallback(wrong_method),
+        )
         .route("/v1/health", get(health::get).fallback(wrong_method))
         .route(
             "/problems/{name}",

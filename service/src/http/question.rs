@@ -14,7 +14,7 @@ use tokio::sync::oneshot;
 use super::Service;
 use super::body;
 use super::problem::{Kind, Problem};
-use crate::question::{Comparing, Planning, Question, as_json, ask};
+use crate::question::{Comparing, Explaining, Planning, Question, as_json, ask};
 use crate::solve::on_large_stack;
 
 /// Gives the signal when it is dropped: when the answer is there, and when the client has gone before.
@@ -26,20 +26,45 @@ impl Drop for StopWhenDropped {
     }
 }
 
+/// What a plan may be told beside the scenario.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct ForPlan {
+    /// Whether the plan is explained as well.
+    #[serde(default)]
+    explain: bool,
+}
+
 /// `POST /v1/plans`: a scenario in, a plan out.
 pub(super) async fn plan(
+    State(service): State<Arc<Service>>,
+    told: Result<Query<ForPlan>, QueryRejection>,
+    headers: HeaderMap,
+    body: Body,
+) -> Response {
+    let question = |told: ForPlan| Planning {
+        planner: service.planner.clone(),
+        explain: told.explain,
+    };
+    match told {
+        Ok(Query(told)) => post(&service, question(told), &headers, body).await,
+        Err(rejection) => faulty_query(&rejection, "\"explain\" can be true or false"),
+    }
+}
+
+/// `POST /v1/explanations`: a scenario in, what binds its plan out.
+pub(super) async fn explain(
     State(service): State<Arc<Service>>,
     headers: HeaderMap,
     body: Body,
 ) -> Response {
-    let question = Planning(service.planner.clone());
-    post(&service, question, &headers, body).await
+    post(&service, Explaining, &headers, body).await
 }
 
 /// What a comparison may be told beside the scenario.
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(super) struct Comparison {
+pub(super) struct ForComparison {
     /// Whether every set of hoops is compared.
     #[serde(default)]
     every_set: bool,
@@ -48,23 +73,22 @@ pub(super) struct Comparison {
 /// `POST /v1/comparisons`: a scenario in, what each set of hoops brings out.
 pub(super) async fn compare(
     State(service): State<Arc<Service>>,
-    told: Result<Query<Comparison>, QueryRejection>,
+    told: Result<Query<ForComparison>, QueryRejection>,
     headers: HeaderMap,
     body: Body,
 ) -> Response {
     match told {
-        Ok(Query(Comparison { every_set })) => {
+        Ok(Query(ForComparison { every_set })) => {
             post(&service, Comparing { every_set }, &headers, body).await
         }
-        Err(rejection) => Problem::new(
-            Kind::FaultyQuery,
-            format!(
-                "{}. \"every_set\" can be true or false.",
-                rejection.body_text()
-            ),
-        )
-        .into_response(),
+        Err(rejection) => faulty_query(&rejection, "\"every_set\" can be true or false"),
     }
+}
+
+/// The answer to a query that cannot be read; `known` says what can.
+fn faulty_query(rejection: &QueryRejection, known: &str) -> Response {
+    let seen = rejection.body_text();
+    Problem::new(Kind::FaultyQuery, format!("{seen}. {known}.")).into_response()
 }
 
 /// Answers with the answer's document or a problem document.

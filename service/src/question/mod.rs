@@ -4,9 +4,11 @@
 //! programs and in words for a person.
 
 mod comparison;
+mod explanation;
 mod plan;
 
 pub use comparison::Comparing;
+pub use explanation::Explaining;
 pub use plan::Planning;
 
 use std::time::Duration;

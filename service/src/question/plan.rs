@@ -3,6 +3,7 @@
 use std::time::Duration;
 
 use sashwright_solver::deadline::Deadline;
+use sashwright_solver::explain::explain_plan;
 use sashwright_solver::fault::Fault;
 use sashwright_solver::plan::Plan;
 use sashwright_solver::scenario::{self, Scenario};
@@ -12,7 +13,12 @@ use crate::solve::{Planner, Refusal};
 use crate::text;
 
 /// Asks for the plan of a scenario.
-pub struct Planning(pub Planner);
+pub struct Planning {
+    /// What plans.
+    pub planner: Planner,
+    /// Whether the plan is explained as well.
+    pub explain: bool,
+}
 
 impl Question for Planning {
     type Asked = Scenario;
@@ -27,7 +33,13 @@ impl Question for Planning {
     }
 
     fn answer(&self, asked: &Scenario, deadline: &Deadline) -> Result<Plan, Refusal> {
-        Ok((self.0)(asked, deadline)?)
+        if !self.explain {
+            return Ok((self.planner)(asked, deadline)?);
+        }
+        // The other half of the time is for the explanation.
+        let mut plan = (self.planner)(asked, &deadline.at_most(deadline.left() / 2))?;
+        plan.explanation = Some(Box::new(explain_plan(asked, &plan, deadline)?));
+        Ok(plan)
     }
 
     fn words(&self, asked: &Scenario, answer: &Plan) -> String {

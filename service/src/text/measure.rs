@@ -1,10 +1,6 @@
 //! Lengths in words: a quilter's fractions to sixteenths beside decimals for inches, decimals alone for millimetres.
 
-use sashwright_solver::exact::{gcd, round_half_up};
-use sashwright_solver::length::{Length, Measure, Unit};
-
-/// 1/16 in, in nanometres: the finest mark on a quilter's ruler.
-const SIXTEENTH: i64 = 1_587_500;
+use sashwright_solver::length::{Measure, Unit};
 
 /// How lengths of one unit are written.
 #[derive(Clone, Copy, Debug)]
@@ -85,8 +81,8 @@ impl Ruler {
         match self.unit {
             // Four decimals name every sixteenth exactly; a hundredth of a millimetre is far finer than a needle.
             Unit::Inch => Reading {
-                fraction: Some(sixteenths(length)),
-                rounded: length.nanometres() % SIXTEENTH != 0,
+                fraction: Some(length.sixteenths()),
+                rounded: !length.is_in_sixteenths(),
                 decimal: number(measure, 4),
             },
             Unit::Millimetre => Reading {
@@ -95,21 +91,6 @@ impl Ruler {
                 decimal: number(measure, 2),
             },
         }
-    }
-}
-
-/// The nearest whole number of sixteenths of an inch, ties away from zero, as a fraction in lowest terms.
-fn sixteenths(length: Length) -> String {
-    let nanometres = i128::from(length.nanometres());
-    let count = round_half_up(nanometres.abs(), i128::from(SIXTEENTH));
-    let (whole, part) = (count / 16, count % 16);
-    let sign = if nanometres < 0 && count > 0 { "-" } else { "" };
-    let divisor = gcd(part, 16);
-    let (upper, lower) = (part / divisor, 16 / divisor);
-    match (whole, part) {
-        (_, 0) => format!("{sign}{whole}"),
-        (0, _) => format!("{sign}{upper}/{lower}"),
-        _ => format!("{sign}{whole} {upper}/{lower}"),
     }
 }
 

@@ -1,6 +1,7 @@
 //! Answers in a careful colleague's words, for a person at the sewing table.
 
 mod comparison;
+mod explanation;
 mod hoopings;
 mod measure;
 mod objective;
@@ -17,6 +18,7 @@ use sashwright_solver::plan::{Plan, StripEntry};
 use sashwright_solver::scenario::Scenario;
 
 pub use comparison::comparison;
+pub use explanation::explanation;
 use measure::Ruler;
 use strips::Lie;
 use table::{Table, wrap};
@@ -103,6 +105,9 @@ pub fn render(scenario: &Scenario, plan: &Plan) -> String {
         plan.warnings.iter().map(String::as_str),
     );
     section_of(&mut text, "At the machine", CAUTIONS);
+    if let Some(of) = &plan.explanation {
+        explanation::sections(&mut text, of);
+    }
     text
 }
 

@@ -6,8 +6,8 @@ mod document;
 mod rows;
 mod sets;
 mod share;
-mod verdict;
-mod words;
+pub(crate) mod verdict;
+pub(crate) mod words;
 
 pub use document::{
     Comparison, ComparisonRow, Difference, Fewest, Reason, Refused, Saving, Verdict,

@@ -1,8 +1,6 @@
 //! Plans sets of hoops, several at once, and shares what one plan tells of others.
 
 use std::collections::BTreeMap;
-use std::sync::Mutex;
-use std::thread;
 
 use crate::compare::sets::{HoopSet, all_hoops};
 use crate::compare::share::Alone;
@@ -11,12 +9,11 @@ use crate::deadline::Deadline;
 use crate::plan::{ObjectiveEntry, Plan, Status, WorkEntry};
 use crate::planner::{self, NoPlan, Unsolved};
 use crate::scenario::{Hoop, Scenario};
+use crate::several::solve_each;
 use crate::strips::{self, QuiltTop};
 
 /// Ids that are told of the strips that a set cannot take for one reason.
 const MOST_TOLD: usize = 20;
-/// The stack of a solve, in bytes. The search goes as deep as a scenario has strips.
-const STACK: usize = 64 << 20;
 
 /// What is known of a set of hoops.
 #[derive(Clone, Debug)]
@@ -136,9 +133,10 @@ impl<'s> Bench<'s> {
             }
             // Those of later levels are likely to need as much time each.
             let to_come = rest.len();
-            for (set, known) in self.plan_all(open, to_come, deadline)? {
-                self.known.insert(set, known);
-            }
+            let planned = solve_each(&open, to_come, deadline, |set, share| {
+                self.plan_one(set, share)
+            })?;
+            self.known.extend(open.into_iter().zip(planned));
             waiting = rest.to_vec();
         }
         Ok(())
@@ -159,61 +157,6 @@ impl<'s> Bench<'s> {
             .iter()
             .find(settles)
             .map(|(_, known)| known.clone())
-    }
-
-    /// Plans sets on as many threads as there are cores; `to_come` more will have to be planned in the same time.
-    fn plan_all(
-        &self,
-        sets: Vec<HoopSet>,
-        to_come: usize,
-        deadline: &Deadline,
-    ) -> Result<Vec<(HoopSet, Known)>, NoPlan> {
-        let threads = thread::available_parallelism()
-            .map_or(1, usize::from)
-            .min(sets.len());
-        let next = Mutex::new((sets.iter(), sets.len()));
-        let take = || {
-            let mut next = next.lock().ok()?;
-            let set = next.0.next()?;
-            let turns = (next.1 + to_come).div_ceil(threads);
-            next.1 -= 1;
-            Some((set, u32::try_from(turns).unwrap_or(u32::MAX)))
-        };
-        let work = || {
-            let mut done = Vec::new();
-            while let Some((set, turns)) = take() {
-                // Each has an even share of what is left, so that slow ones leave time for those behind them.
-                let share = deadline.at_most(deadline.left() / turns.max(1));
-                done.push((set.clone(), self.plan_one(set, &share)?));
-            }
-            Ok(done)
-        };
-        if threads <= 1 {
-            return work();
-        }
-        thread::scope(|scope| {
-            let started: Vec<_> = (0..threads)
-                .map(|_| {
-                    thread::Builder::new()
-                        .stack_size(STACK)
-                        .spawn_scoped(scope, work)
-                })
-                .collect();
-            let mut all = Vec::new();
-            let mut failed = 0;
-            for thread in started {
-                match thread.map(thread::ScopedJoinHandle::join) {
-                    Ok(Ok(done)) => all.extend(done?),
-                    Ok(Err(panic)) => std::panic::resume_unwind(panic),
-                    Err(_) => failed += 1,
-                }
-            }
-            // Where the system has no room for a single thread more, this one does the work.
-            if failed == threads {
-                all = work()?;
-            }
-            Ok(all)
-        })
     }
 
     fn plan_one(&self, set: &HoopSet, deadline: &Deadline) -> Result<Known, NoPlan> {

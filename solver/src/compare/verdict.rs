@@ -185,7 +185,7 @@ fn difference(bench: &Bench<'_>, hoop: usize, without: &Known, with: &Known) -> 
 }
 
 /// How much less the second number is.
-fn less(first: Exact, second: Exact) -> Option<Measure> {
+pub fn less(first: Exact, second: Exact) -> Option<Measure> {
     let lower = first.denominator().checked_mul(second.denominator())?;
     let upper = first
         .numerator()

@@ -111,7 +111,7 @@ fn changes(of: &Difference, unit: Unit) -> Vec<(String, bool)> {
 }
 
 /// `2 hoopings more, 1 joint less`.
-fn joined(changes: &[(String, bool)], saved: &str, lost: &str) -> String {
+pub fn joined(changes: &[(String, bool)], saved: &str, lost: &str) -> String {
     let parts = changes
         .iter()
         .map(|(amount, positive)| format!("{amount} {}", if *positive { saved } else { lost }));
@@ -148,7 +148,7 @@ pub fn amount(term: &str, value: Exact, unit: Unit) -> String {
     }
 }
 
-fn strips(count: usize) -> String {
+pub fn strips(count: usize) -> String {
     match count {
         1 => "1 strip".into(),
         _ => format!("{count} strips"),
@@ -156,7 +156,7 @@ fn strips(count: usize) -> String {
 }
 
 /// `a`, `a and b`, `a, b and c`.
-fn listed(names: &[String]) -> String {
+pub fn listed(names: &[String]) -> String {
     match names {
         [] => String::new(),
         [one] => one.clone(),

@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::classes::Class;
+use crate::wishes::StripWishes;
 
 /// The limits of one hooping. Classes are numbers as kinds of runs carry them.
 #[derive(Clone, PartialEq, Eq, Default, Debug)]
@@ -56,6 +57,21 @@ impl Bonds {
             sets,
             bundles: bundles.into_values().collect(),
         }
+    }
+}
+
+impl Bonds {
+    /// Whether a hooping may hold runs of strips of which this is wished, bundles aside.
+    pub fn allow_all(held: &[StripWishes]) -> bool {
+        let mut apart = BTreeSet::new();
+        let kept_apart = held
+            .iter()
+            .flat_map(|wishes| &wishes.apart)
+            .all(|wish| apart.insert(*wish));
+        kept_apart
+            && held
+                .iter()
+                .all(|wishes| wishes.at_most.is_none_or(|most| held.len() <= most))
     }
 }
 

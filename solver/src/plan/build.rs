@@ -65,6 +65,7 @@ pub fn write(
         work: Some(work(task, &hoops, &laid)),
         unplanned,
         warnings: warnings(task, draft, &laid),
+        explanation: None,
     }
 }
 

@@ -5,6 +5,7 @@ use schemars::generate::SchemaSettings;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
+use crate::explain::Explanation;
 use crate::length::{Measure, Unit};
 use crate::strips::End;
 
@@ -35,6 +36,9 @@ pub struct Plan {
     pub unplanned: Vec<UnplannedEntry>,
     /// What she should know, in sentences.
     pub warnings: Vec<String>,
+    /// Why it is so, where that was asked for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub explanation: Option<Box<Explanation>>,
 }
 
 /// What is known of a plan.

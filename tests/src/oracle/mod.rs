@@ -19,7 +19,9 @@ use sashwright_solver::length::Measure;
 use sashwright_solver::scenario::{Scenario, Term};
 use sashwright_solver::strips;
 
+pub use choice::Run;
 use choice::{Choice, choices};
+pub use hooping::{between, fits};
 use search::Search;
 use wishes::Wishes;
 pub use work::{TooMuchWork, Work};
