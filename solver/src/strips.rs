@@ -197,7 +197,8 @@ fn add_border(
     border: &Border,
     [width, height]: [Length; 2],
 ) -> [Length; 2] {
-    let grown = [width + border.width * 2, height + border.width * 2];
+    let [of_sides, of_ends] = border.widths();
+    let grown = [width + of_sides * 2, height + of_ends * 2];
     let Some(design) = border.design else {
         return grown;
     };

@@ -53,12 +53,26 @@ pub(super) fn sections(text: &mut String, of: &Explanation) {
         wrap(text, "  ", "No hooping has room for another fabric.");
     }
     let ruler = Ruler { unit: of.unit };
-    for room in of.room.iter().take(MOST_ROOMS) {
-        wrap(
-            text,
-            &format!("  hooping {} ({}): ", room.hooping, room.hoop),
-            &room_in_words(room, ruler),
-        );
+    // Hoopings of which the same is to be said come together.
+    let mut told: Vec<(String, &str, Vec<u32>)> = Vec::new();
+    for room in &of.room {
+        let words = room_in_words(room, ruler);
+        let alike =
+            |known: &&mut (String, &str, Vec<u32>)| known.0 == words && known.1 == room.hoop;
+        match told.iter_mut().find(alike) {
+            Some((_, _, numbers)) => numbers.push(room.hooping),
+            None => told.push((words, &room.hoop, vec![room.hooping])),
+        }
+    }
+    for (words, hoop, numbers) in told.iter().take(MOST_ROOMS) {
+        let word = if numbers.len() == 1 {
+            "hooping"
+        } else {
+            "hoopings"
+        };
+        let numbers: Vec<String> = numbers.iter().map(u32::to_string).collect();
+        let numbers = numbers.join(", ");
+        wrap(text, "  - ", &format!("{word} {numbers} ({hoop}): {words}"));
     }
     let untold = told
         .iter()
@@ -70,7 +84,7 @@ pub(super) fn sections(text: &mut String, of: &Explanation) {
         more => wrap(text, "  ", &format!("{more} more hoopings have some room.")),
     }
     section(text, "One change at a time");
-    let told = |outcome: Outcome| {
+    let tried = |outcome: Outcome| {
         of.changes
             .iter()
             .filter(move |change| change.outcome == outcome)

@@ -39,7 +39,7 @@ impl Geometry {
                     geometry.border(number, border, design, width, height);
                 }
                 width += border.width * 2;
-                height += border.width * 2;
+                height += border.width_of_ends.unwrap_or(border.width) * 2;
             }
         }
         for entry in &scenario.strips {

@@ -20,7 +20,9 @@ pub use designs::{Design, ScaleRange, Size};
 pub use goal::{Goal, Price, Term};
 pub use hoops::Hoop;
 pub use materials::{Stabilizer, Thread};
-pub use quilt::{Border, BorderCorner, Centre, First, Quilt, Sashing, Side, StripEntry};
+pub use quilt::{
+    Border, BorderCorner, Centre, Cope, First, Quilt, Sashing, Side, StripEntry, Widths,
+};
 pub use rates::Rates;
 pub use rules::{Align, Growth, Rules};
 pub use schema::scenario_schema;

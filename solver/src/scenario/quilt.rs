@@ -50,6 +50,42 @@ pub struct Sashing {
     pub outer: bool,
     /// The design stitched on it (index into the scenario's designs); `None` for plain sashing.
     pub design: Option<usize>,
+    /// The widths that it may be given to make patterns fit.
+    pub cope: Option<Widths>,
+}
+
+/// Widths that would do: from the least to the most, a step apart, counted from the least.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Widths {
+    /// The least width.
+    pub least: Length,
+    /// The most.
+    pub most: Length,
+    /// How far apart they are.
+    pub step: Length,
+}
+
+impl Widths {
+    /// How many they are.
+    pub fn count(self) -> u64 {
+        let steps = (self.most - self.least).nanometres() / self.step.nanometres().max(1);
+        u64::try_from(steps).map_or(0, |steps| steps + 1)
+    }
+
+    /// All of them, the least first.
+    pub fn each(self) -> impl Iterator<Item = Length> {
+        let count = i64::try_from(self.count()).unwrap_or(0);
+        (0..count).map(move |step| self.least + self.step * step)
+    }
+}
+
+/// The widths that a plain border may be given to make patterns fit: a coping strip.
+#[derive(Clone, Copy, PartialEq, Eq, Default, Debug)]
+pub struct Cope {
+    /// Of its left and right strips; `None` where they stay as they are.
+    pub sides: Option<Widths>,
+    /// Of its top and bottom strips.
+    pub ends: Option<Widths>,
 }
 
 /// One border around the quilt top.
@@ -57,12 +93,23 @@ pub struct Sashing {
 pub struct Border {
     /// Finished width.
     pub width: Length,
+    /// Finished width of the top and bottom strips of a plain border, where it is another.
+    pub width_of_ends: Option<Length>,
+    /// The widths that a plain border may be given.
+    pub cope: Cope,
     /// How its corners are made.
     pub corner: BorderCorner,
     /// The design stitched on it (index into the scenario's designs); `None` for a plain border.
     pub design: Option<usize>,
     /// Lengths read off the real quilt, in the order of [`Side::ALL`].
     pub measured: [Option<Length>; 4],
+}
+
+impl Border {
+    /// How far it makes the quilt top grow on each side, and at the top and the bottom.
+    pub fn widths(&self) -> [Length; 2] {
+        [self.width, self.width_of_ends.unwrap_or(self.width)]
+    }
 }
 
 /// How the corners of a border are made.
@@ -201,18 +248,25 @@ fn read_centre(
 }
 
 fn read_sashing(node: &Node<'_>, unit: Unit, ids: &DesignIds) -> Option<Sashing> {
-    let fields = node.fields(&["width", "cornerstones", "outer", "design"])?;
+    let fields = node.fields(&["width", "cornerstones", "outer", "design", "cope"])?;
     let width = fields
         .need("width", "the finished width of the sashing")
         .and_then(|node| node.length(unit, Span::Positive));
     let cornerstones = fields.or("cornerstones", false, Node::boolean);
     let outer = fields.or("outer", false, Node::boolean);
     let design = fields.maybe("design", |node| read_reference(node, ids));
+    let cope = fields.maybe("cope", |node| {
+        let fields = node.fields(&["width", "step"])?;
+        let step = read_step(&fields, unit);
+        let range = fields.need("width", "the [least, most] width that would do")?;
+        read_widths(&range, unit, step?)
+    });
     Some(Sashing {
         width: width?,
         cornerstones: cornerstones?,
         outer: outer?,
         design: design?,
+        cope: cope?,
     })
 }
 
@@ -223,7 +277,15 @@ fn read_border(node: &Node<'_>, unit: Unit, ids: &DesignIds) -> Option<Border> {
         Cornerstone,
         Mitred,
     }
-    let fields = node.fields(&["width", "corner", "first", "design", "measured"])?;
+    let fields = node.fields(&[
+        "width",
+        "width_of_ends",
+        "corner",
+        "first",
+        "design",
+        "measured",
+        "cope",
+    ])?;
     let width = fields
         .need("width", "the finished width of the border")
         .and_then(|node| node.length(unit, Span::Positive));
@@ -238,6 +300,19 @@ fn read_border(node: &Node<'_>, unit: Unit, ids: &DesignIds) -> Option<Border> {
         node.word(&[("sides", First::Sides), ("ends", First::Ends)])
     });
     let design = fields.maybe("design", |node| read_reference(node, ids));
+    let width_of_ends = fields.maybe("width_of_ends", |node| node.length(unit, Span::Positive));
+    let cope = fields.or("cope", Cope::default(), |node| read_cope(node, unit));
+    let mut fine = true;
+    for name in ["width_of_ends", "cope"] {
+        if let Some(field) = fields.get(name).filter(|_| fields.get("design").is_some()) {
+            field.fault(
+                FaultCode::Conflict,
+                format!("A stitched border has no \"{name}\": its designs are for one width."),
+                "Give it to a plain border, one without a design.",
+            );
+            fine = false;
+        }
+    }
     let measured = fields.or("measured", [None; 4], |node| {
         let fields = node.fields(&Side::ALL.map(Side::name))?;
         let length =
@@ -248,6 +323,8 @@ fn read_border(node: &Node<'_>, unit: Unit, ids: &DesignIds) -> Option<Border> {
     let (corner, first) = (corner?, first?);
     Some(Border {
         width: width?,
+        width_of_ends: width_of_ends?,
+        cope: cope?,
         corner: match corner {
             Corner::Butted => BorderCorner::Butted(first),
             Corner::Cornerstone => BorderCorner::Cornerstone,
@@ -256,6 +333,58 @@ fn read_border(node: &Node<'_>, unit: Unit, ids: &DesignIds) -> Option<Border> {
         design: design?,
         measured: measured?,
     })
+    .filter(|_| fine)
+}
+
+fn read_cope(node: &Node<'_>, unit: Unit) -> Option<Cope> {
+    let fields = node.fields(&["sides", "ends", "step"])?;
+    let step = read_step(&fields, unit)?;
+    let sides = fields.maybe("sides", |node| read_widths(node, unit, step));
+    let ends = fields.maybe("ends", |node| read_widths(node, unit, step));
+    let cope = Cope {
+        sides: sides?,
+        ends: ends?,
+    };
+    if cope == Cope::default() {
+        node.fault(
+            FaultCode::MissingField,
+            "Neither \"sides\" nor \"ends\" is given.",
+            "Give the [least, most] width of the left and right strips, of the top and bottom ones, or of both.",
+        );
+        return None;
+    }
+    Some(cope)
+}
+
+/// How far apart widths are: an eighth of an inch or 2 mm unless something else is said.
+fn read_step(fields: &Fields<'_>, unit: Unit) -> Option<Length> {
+    let usual = Length::from_nanometres(match unit {
+        Unit::Inch => 3_175_000,
+        Unit::Millimetre => 2_000_000,
+    });
+    fields.or("step", usual, |node| node.length(unit, Span::Positive))
+}
+
+fn read_widths(node: &Node<'_>, unit: Unit, step: Length) -> Option<Widths> {
+    let [least, most] = node.pair("least and most width")?;
+    let (least, most) = (
+        least.length(unit, Span::Positive),
+        most.length(unit, Span::Positive),
+    );
+    let widths = Widths {
+        least: least?,
+        most: most?,
+        step,
+    };
+    if widths.least > widths.most {
+        node.fault(
+            FaultCode::OutOfRange,
+            "The least width is above the most.",
+            "Give the smaller one first.",
+        );
+        return None;
+    }
+    Some(widths)
 }
 
 pub(super) fn read_entry(node: &Node<'_>, unit: Unit, ids: &DesignIds) -> Option<StripEntry> {
