@@ -48,6 +48,14 @@ pub enum Command {
         #[command(flatten)]
         output: Output,
     },
+    /// Make it fit: widths of coping strips and sashing with which the patterns become whole repeats
+    Cope {
+        /// File with the scenario (JSON); `-` reads standard input
+        scenario: PathBuf,
+        /// How the fits are written
+        #[command(flatten)]
+        output: Output,
+    },
     /// Check any plan against its scenario, and list every rule that it breaks
     Check {
         /// File with the scenario (JSON); `-` reads standard input
@@ -100,6 +108,8 @@ pub enum Document {
     Comparison,
     /// What binds a plan.
     Explanation,
+    /// Which widths fit.
+    Fits,
 }
 
 #[cfg(test)]

@@ -9,6 +9,7 @@ pub mod check;
 mod classes;
 mod columns;
 pub mod compare;
+pub mod cope;
 mod cover;
 pub mod deadline;
 mod deal;

@@ -11,7 +11,7 @@ use std::process::ExitCode;
 use sashwright_solver::fault::Fault;
 
 use crate::arguments::{Arguments, Command};
-use crate::question::{Comparing, Explaining, Planning};
+use crate::question::{Comparing, Coping, Explaining, Planning};
 use crate::solve;
 
 /// How a command ended; the program's exit status.
@@ -57,6 +57,7 @@ pub fn run(arguments: Arguments, out: &mut dyn Write, err: &mut dyn Write) -> Ex
             every_set,
             output,
         } => question::run(&scenario, &output, Comparing { every_set }, out, err),
+        Command::Cope { scenario, output } => question::run(&scenario, &output, Coping, out, err),
         Command::Check { scenario, plan } => check::run(&scenario, &plan, out, err),
         Command::Schema { document } => schema::run(document, out, err),
         Command::Serve { listen } => serve::run(&listen, err),

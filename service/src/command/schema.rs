@@ -3,6 +3,7 @@
 use std::io::Write;
 
 use sashwright_solver::compare::comparison_schema;
+use sashwright_solver::cope::fits_schema;
 use sashwright_solver::explain::explanation_schema;
 use sashwright_solver::plan::plan_schema;
 use sashwright_solver::scenario::scenario_schema;
@@ -17,6 +18,7 @@ pub(super) fn run(document: Document, out: &mut dyn Write, err: &mut dyn Write) 
         Document::Plan => plan_schema(),
         Document::Comparison => comparison_schema(),
         Document::Explanation => explanation_schema(),
+        Document::Fits => fits_schema(),
     };
     write_result(format!("{schema:#}\n").as_bytes(), out, err)
 }

@@ -99,6 +99,7 @@ pub fn router(service: Arc<Service>) -> Router {
             "/v1/explanations",
             post(question::explain).fallback(wrong_method),
         )
+        .route("/v1/fits", post(question::cope).fallback(wrong_method))
         .route("/v1/health", get(health::get).fallback(wrong_method))
         .route(
             "/problems/{name}",

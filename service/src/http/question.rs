@@ -14,7 +14,7 @@ use tokio::sync::oneshot;
 use super::Service;
 use super::body;
 use super::problem::{Kind, Problem};
-use crate::question::{Comparing, Explaining, Planning, Question, as_json, ask};
+use crate::question::{Comparing, Coping, Explaining, Planning, Question, as_json, ask};
 use crate::solve::on_large_stack;
 
 /// Gives the signal when it is dropped: when the answer is there, and when the client has gone before.
@@ -59,6 +59,15 @@ pub(super) async fn explain(
     body: Body,
 ) -> Response {
     post(&service, Explaining, &headers, body).await
+}
+
+/// `POST /v1/fits`: a scenario in, widths that fit out.
+pub(super) async fn cope(
+    State(service): State<Arc<Service>>,
+    headers: HeaderMap,
+    body: Body,
+) -> Response {
+    post(&service, Coping, &headers, body).await
 }
 
 /// What a comparison may be told beside the scenario.

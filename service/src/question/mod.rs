@@ -5,10 +5,12 @@
 
 mod comparison;
 mod explanation;
+mod fit;
 mod plan;
 
 pub use comparison::Comparing;
 pub use explanation::Explaining;
+pub use fit::Coping;
 pub use plan::Planning;
 
 use std::time::Duration;

@@ -2,6 +2,7 @@
 
 mod comparison;
 mod explanation;
+mod fits;
 mod hoopings;
 mod measure;
 mod objective;
@@ -19,6 +20,7 @@ use sashwright_solver::scenario::Scenario;
 
 pub use comparison::comparison;
 pub use explanation::explanation;
+pub use fits::fits;
 use measure::Ruler;
 use strips::Lie;
 use table::{Table, wrap};

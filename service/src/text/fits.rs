@@ -1,0 +1,168 @@
+//! Widths that fit, in words.
+
+use sashwright_solver::cope::{Count, Fit, Fits, Repeats, Width, WidthOf};
+use sashwright_solver::length::Measure;
+
+use super::measure::{Ruler, number};
+use super::objective::{shown, term};
+use super::table::{Table, wrap};
+use super::{section, title};
+
+/// Terms of a fit that are told of; the document has them all.
+const MOST_TERMS: usize = 4;
+
+/// Writes which widths fit.
+pub fn fits(of: &Fits) -> String {
+    let mut text = String::new();
+    let name = match of.scenario.as_str() {
+        "" => "Make it fit".to_string(),
+        name => format!("Make it fit: {name}"),
+    };
+    title(&mut text, &name);
+    let ruler = Ruler { unit: of.unit };
+    verdict(&mut text, of, ruler);
+    section(&mut text, "As it is");
+    one(&mut text, &of.now, ruler);
+    if !of.fits.is_empty() {
+        section(&mut text, "The best other widths");
+    }
+    for (index, fit) in of.fits.iter().enumerate() {
+        if index > 0 {
+            text.push('\n');
+        }
+        one(&mut text, fit, ruler);
+    }
+    section(&mut text, "Counts of repeats, with the widths as they are");
+    repeats(&mut text, &of.repeats, ruler);
+    text
+}
+
+fn verdict(text: &mut String, of: &Fits, ruler: Ruler) {
+    let best = of.fits.first().filter(|fit| fit.closes);
+    let sentence = match (best, of.now.closes, of.choices) {
+        (_, true, _) => {
+            "As it is, every pattern is whole repeats long, without any scaling.".to_string()
+        }
+        (Some(fit), ..) => format!(
+            "With {} every pattern is whole repeats long, without any scaling.",
+            widths(&fit.widths, ruler)
+        ),
+        (None, _, 1) => {
+            "The scenario leaves no other width: give a plain border or the sashing a \"cope\"."
+                .to_string()
+        }
+        (None, _, choices) => format!(
+            "With none of the {choices} choices of widths all patterns are whole repeats long without scaling."
+        ),
+    };
+    wrap(text, "", &sentence);
+}
+
+/// One choice of widths.
+fn one(text: &mut String, fit: &Fit, ruler: Ruler) {
+    let start = if fit.widths.is_empty() {
+        "The widths as they are".into()
+    } else {
+        widths(&fit.widths, ruler)
+    };
+    let top = ruler.size(&fit.finished);
+    wrap(text, "  - ", &format!("{start}. The top is then {top}."));
+    if !fit.trouble.is_empty() {
+        wrap(text, "    ", &format!("There is no plan. {}", fit.trouble));
+        return;
+    }
+    let whole = |scale: &Measure| *scale == Measure::whole(1);
+    let scaling = match &fit.scale {
+        [least, most] if whole(least) && whole(most) => "no scaling".to_string(),
+        [least, most] if least == most => format!("scaled to {} %", per_cent(least)),
+        [least, most] => format!("scaled to {} – {} %", per_cent(least), per_cent(most)),
+    };
+    let terms = fit.objective.iter().take(MOST_TERMS).map(|entry| {
+        let mark = if entry.proven { "" } else { " (best found)" };
+        format!(
+            "{} {}{mark}",
+            term(entry).0,
+            shown(entry, &entry.value, ruler)
+        )
+    });
+    let parts: Vec<String> = std::iter::once(scaling).chain(terms).collect();
+    wrap(text, "    ", &format!("{}.", parts.join("; ")));
+}
+
+fn per_cent(scale: &Measure) -> String {
+    let exact = scale
+        .exact()
+        .ok()
+        .and_then(|scale| scale.times_rounded(100_000));
+    exact.map_or(scale.to_string(), |thousandths| {
+        number(&Measure::from_ratio(thousandths, 1_000), 3)
+    })
+}
+
+/// `sashing 1 1/2 in (1.5); border 1: sides 1 1/8 in (1.125), ends 2 in`.
+fn widths(of: &[Width], ruler: Ruler) -> String {
+    let mut parts: Vec<String> = Vec::new();
+    let mut border = None;
+    for width in of {
+        let length = ruler.length(&width.width);
+        let word = match width.of {
+            WidthOf::Sashing => "sashing",
+            WidthOf::Sides => "sides",
+            WidthOf::Ends => "ends",
+        };
+        match (width.border, parts.last_mut()) {
+            (Some(number), Some(last)) if border == Some(number) => {
+                last.push_str(&format!(", {word} {length}"));
+            }
+            (Some(number), _) => parts.push(format!("border {number}: {word} {length}")),
+            (None, _) => parts.push(format!("{word} {length}")),
+        }
+        border = width.border;
+    }
+    parts.join("; ")
+}
+
+fn repeats(text: &mut String, all: &[Repeats], ruler: Ruler) {
+    let mut table = Table::new(2);
+    table.row(["strips", "length", "repeat", "count", "scale", ""].map(String::from));
+    for of in all {
+        let name = match of.alike {
+            1 => of.like.clone(),
+            alike => format!("{} and {} like it", of.like, alike - 1),
+        };
+        for (place, count) in of.counts.iter().enumerate() {
+            let once = |words: String| if place == 0 { words } else { String::new() };
+            table.row([
+                once(name.clone()),
+                once(ruler.length(&of.length)),
+                once(ruler.length(&of.repeat)),
+                count.repeats.to_string(),
+                format!("{} %", per_cent(&count.scale)),
+                remark(count, ruler),
+            ]);
+        }
+    }
+    table.write(text);
+}
+
+fn remark(count: &Count, ruler: Ruler) -> String {
+    let Ok(longer) = count.longer.exact() else {
+        return String::new();
+    };
+    let zero = sashwright_solver::exact::Exact::ZERO;
+    if longer == zero {
+        return "fits".into();
+    }
+    let allowed = if count.allowed {
+        ""
+    } else {
+        "more than its sizes allow; "
+    };
+    let (size, word) = if longer > zero {
+        (longer, "longer")
+    } else {
+        (longer.opposite(), "shorter")
+    };
+    let size = Measure::from_ratio(size.numerator(), size.denominator());
+    format!("{allowed}fits a strip {} {word}", ruler.length(&size))
+}

@@ -1,0 +1,251 @@
+//! Fits of widths, against a search through all of them on paper's arithmetic and against plans of scenarios really changed.
+
+use std::time::Duration;
+
+use sashwright_solver::cope::{Fits, cope, fits_schema};
+use sashwright_solver::deadline::{Deadline, StopSignal};
+use sashwright_solver::scenario::read;
+use sashwright_tests::answer::answer;
+use sashwright_tests::random::SplitMix64;
+use serde_json::{Value, json};
+
+const LIMIT: Duration = Duration::from_secs(30);
+
+/// A quilt in whole millimetres: a centre, a plain border that may have other widths, a stitched border around it whose one
+/// repeat and lengths are whole millimetres too.
+struct Drawn {
+    centre: [i64; 2],
+    width: i64,
+    sides: [i64; 2],
+    ends: [i64; 2],
+    step: i64,
+    outer: i64,
+    corner: &'static str,
+    repeat: i64,
+    /// The most by which the pattern may be scaled, in thousandths.
+    thousandths: i64,
+}
+
+impl Drawn {
+    fn of(seed: u64) -> Drawn {
+        let mut random = SplitMix64::new(seed);
+        let least = [random.between(10, 20), random.between(10, 20)];
+        let mut drawn = Drawn {
+            centre: [random.between(150, 220), random.between(150, 220)],
+            width: random.between(10, 25),
+            sides: [least[0], least[0] + random.between(0, 12)],
+            ends: [least[1], least[1] + random.between(0, 12)],
+            step: random.between(1, 3),
+            outer: 40,
+            corner: random.pick(&["butted", "mitred", "cornerstone"]),
+            repeat: random.pick(&[20, 25, 30]),
+            thousandths: random.pick(&[0, 20, 50]),
+        };
+        // Most are drawn so that some choice of widths closes.
+        if random.chance(70) {
+            let (sides, ends) = random.pick(&drawn.choices());
+            let [upright, lying] = drawn.lengths(sides, ends);
+            drawn.centre[0] -= lying % drawn.repeat;
+            drawn.centre[1] -= upright % drawn.repeat;
+        }
+        drawn
+    }
+
+    fn document(&self) -> Value {
+        let scale = [
+            json!(format!("{}/1000", 1000 - self.thousandths)),
+            json!(format!("{}/1000", 1000 + self.thousandths)),
+        ];
+        json!({
+            "format": 1, "unit": "mm",
+            "quilt": {"centre": self.centre, "borders": [
+                {"width": self.width, "cope": {"sides": self.sides, "ends": self.ends, "step": self.step}},
+                {"width": self.outer, "corner": self.corner, "design": "row"}]},
+            "hoops": [{"id": "hoop", "field": [320, 100]}],
+            "designs": [{"id": "row", "sizes": [
+                {"id": "row-1", "width": self.outer, "repeat": self.repeat, "repeats": 10, "stop_early": true, "scale": scale}]}],
+            "goal": {"priorities": ["hoopings"]}
+        })
+    }
+
+    /// Lengths of the upright and the lying strips of the stitched border, with these widths of the plain one.
+    fn lengths(&self, sides: i64, ends: i64) -> [i64; 2] {
+        let [width, height] = [self.centre[0] + 2 * sides, self.centre[1] + 2 * ends];
+        match self.corner {
+            "butted" => [height, width + 2 * self.outer],
+            "mitred" => [height + 2 * self.outer, width + 2 * self.outer],
+            _ => [height, width],
+        }
+    }
+
+    /// |s − 1| at its least for a length, as a fraction; `None` where the pattern may not be scaled so far.
+    fn scaling(&self, length: i64) -> Option<(i64, i64)> {
+        let counts = (1..=length / self.repeat + 1).map(|count| count * self.repeat);
+        let allowed = counts.filter(|sum| {
+            (1000 - self.thousandths) * sum <= 1000 * length
+                && 1000 * length <= (1000 + self.thousandths) * sum
+        });
+        let scaling = allowed.map(|sum| ((length - sum).abs(), sum));
+        scaling.min_by(|one, other| (one.0 * other.1).cmp(&(other.0 * one.1)))
+    }
+
+    /// Whether both lengths can end at the seam lines, and with how much scaling, in parts of 10^9, rounded down.
+    fn quality(&self, sides: i64, ends: i64) -> (usize, i64) {
+        let each = self.lengths(sides, ends).map(|length| self.scaling(length));
+        let open = each.iter().filter(|scaling| scaling.is_none()).count();
+        let most = each
+            .iter()
+            .flatten()
+            .map(|(upper, lower)| upper * 1_000_000_000 / lower)
+            .max();
+        (open, most.unwrap_or(0))
+    }
+
+    /// Every choice of widths.
+    fn choices(&self) -> Vec<(i64, i64)> {
+        let range = |[least, most]: [i64; 2]| (least..=most).step_by(self.step as usize);
+        range(self.sides)
+            .flat_map(|sides| range(self.ends).map(move |ends| (sides, ends)))
+            .collect()
+    }
+}
+
+fn fits_of(document: &Value) -> Fits {
+    let scenario = read(document.to_string().as_bytes()).expect("no fault");
+    cope(&scenario, &Deadline::after(LIMIT, StopSignal::new())).expect("fits")
+}
+
+/// Writes a value into a document; objects on the way are there.
+fn write(document: &mut Value, pointer: &str, value: &Value) {
+    let (parent, name) = pointer.rsplit_once('/').expect("a pointer");
+    document.pointer_mut(parent).expect("a place")[name] = value.clone();
+}
+
+#[test]
+fn the_best_widths_are_found() {
+    let validator = jsonschema::draft202012::new(&fits_schema()).expect("a schema");
+    let (mut closing, mut planned) = (0, 0);
+    for seed in 0..200 {
+        let drawn = Drawn::of(seed);
+        let document = drawn.document();
+        let fits = fits_of(&document);
+        assert!(validator.is_valid(&json!(fits)), "seed {seed}");
+        let mut choices = drawn.choices();
+        let count = choices.len() + usize::from(!choices.contains(&(drawn.width, drawn.width)));
+        assert_eq!(fits.choices, count as u64, "seed {seed}");
+        let is_closing = |choice: &&(i64, i64)| drawn.quality(choice.0, choice.1) == (0, 0);
+        let own = [(drawn.width, drawn.width)];
+        let others: Vec<(i64, i64)> = choices
+            .iter()
+            .copied()
+            .filter(|choice| *choice != own[0])
+            .collect();
+        let all_closing = own.iter().chain(&others).filter(is_closing).count();
+        assert_eq!(fits.closing, all_closing as u64, "seed {seed}");
+        closing += all_closing;
+        // The best are among those that are told of: none that is left out has less scaling than the last of them.
+        choices = others;
+        let told: Vec<(i64, i64)> = fits
+            .fits
+            .iter()
+            .map(|fit| {
+                let width = |place: usize| {
+                    fit.widths[place]
+                        .width
+                        .to_string()
+                        .parse()
+                        .expect("whole millimetres")
+                };
+                (width(0), width(1))
+            })
+            .collect();
+        let quality = |choice: &(i64, i64)| drawn.quality(choice.0, choice.1);
+        let least = choices.iter().map(quality).min();
+        // Where no pattern needs to hang over, every corner meets, and scaling alone decides.
+        if least.is_some_and(|(open, _)| open == 0) {
+            assert_eq!(told.first().map(quality), least, "seed {seed}: {told:?}");
+        }
+        if told.iter().all(|choice| quality(choice).0 == 0) {
+            let worst = told.iter().map(quality).max();
+            let better = choices
+                .iter()
+                .filter(|choice| Some(quality(choice)) < worst && !told.contains(choice));
+            // Ties by less than a part of 10^9 aside, nothing better is left out.
+            let apart = |choice: &&(i64, i64)| {
+                let (_, scaling) = quality(choice);
+                quality(choice).0 == 0 && worst.is_some_and(|(_, most)| scaling + 1 < most)
+            };
+            assert_eq!(better.filter(apart).next(), None, "seed {seed}: {told:?}");
+        }
+        for (fit, choice) in fits.fits.iter().zip(&told) {
+            assert_eq!(fit.closes, quality(choice) == (0, 0), "seed {seed}");
+            let [sides, ends] = [choice.0, choice.1];
+            let finished = [
+                drawn.centre[0] + 2 * (sides + drawn.outer),
+                drawn.centre[1] + 2 * (ends + drawn.outer),
+            ];
+            let told = fit.finished.each_ref().map(|side| side.to_string());
+            assert_eq!(told, finished.map(|side| side.to_string()), "seed {seed}");
+            let mut changed = document.clone();
+            for setting in &fit.set {
+                write(&mut changed, &setting.pointer, &setting.value);
+            }
+            if fit.closes {
+                changed["designs"][0]["sizes"][0]["scale"] = json!([1, 1]);
+            }
+            changed["goal"] =
+                json!({"priorities": ["corner_mismatch", "overhang", "hoopings", "joints"]});
+            let scenario = read(changed.to_string().as_bytes()).expect("no fault");
+            let lengths: Vec<String> = sashwright_solver::strips::of(&scenario)
+                .strips
+                .iter()
+                .map(|strip| strip.length.in_unit(scenario.unit).to_string())
+                .collect();
+            let [upright, lying] = drawn.lengths(sides, ends).map(|length| length.to_string());
+            assert_eq!(
+                lengths,
+                [upright.clone(), upright, lying.clone(), lying],
+                "seed {seed}"
+            );
+            if fit.closes {
+                let plan = answer(&scenario, LIMIT).expect("a plan");
+                assert_eq!(fit.objective, plan.objective, "seed {seed}");
+                assert_eq!(
+                    fit.objective[0].value.to_string(),
+                    "0",
+                    "seed {seed}: every corner meets"
+                );
+                assert_eq!(fit.objective[1].value.to_string(), "0", "seed {seed}");
+                planned += 1;
+            }
+        }
+    }
+    println!("{closing} closing choices, {planned} planned");
+    assert!(closing >= 100 && planned >= 50);
+}
+
+/// 50 = 2 · 20 + 10: two repeats stretched to 125 %, three squeezed to 83.333 %; 10 mm too long or too short.
+#[test]
+fn counts_of_repeats_are_the_nearest() {
+    let document = json!({
+        "format": 1, "unit": "mm",
+        "strips": [{"id": "short", "length": 50, "width": 10, "design": "row", "count": 3},
+            {"id": "long", "length": 60, "width": 10, "design": "row"}],
+        "hoops": [{"id": "hoop", "field": [100, 50]}],
+        "designs": [{"id": "row", "sizes": [
+            {"id": "row-1", "width": 10, "repeat": 20, "repeats": 5, "stop_early": true, "scale": [0.8, 1.1]}]}]
+    });
+    let fits = fits_of(&document);
+    assert_eq!((fits.choices, fits.fits.len()), (1, 0));
+    let told = json!(fits.repeats);
+    assert_eq!(
+        told,
+        json!([
+            {"like": "short-1", "alike": 3, "length": 50, "repeat": 20, "counts": [
+                {"repeats": 2, "scale": 1.25, "allowed": false, "longer": -10},
+                {"repeats": 3, "scale": 0.83333333, "allowed": true, "longer": 10}]},
+            {"like": "long", "alike": 1, "length": 60, "repeat": 20, "counts": [
+                {"repeats": 3, "scale": 1, "allowed": true, "longer": 0}]}
+        ])
+    );
+}
