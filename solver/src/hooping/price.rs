@@ -331,9 +331,12 @@ impl<'a> Search<'a> {
                 return false;
             }
         }
-        // A place may stay empty so that open runs stand elsewhere, but a lane without any does no harm in it.
-        let from = if alike { first } else { 0 };
-        filled || self.fill(row, place + 1, from, worth, see, least)
+        // A place may stay empty so that open runs stand elsewhere, but a lane without any does no harm in it. Of places of one
+        // breadth the last ones stay empty.
+        let mut further = row[place..].iter();
+        let other = further.position(|other| *other != breadth);
+        let next = other.map_or(row.len(), |other| place + other);
+        filled || self.fill(row, next, 0, worth, see, least)
     }
 
     /// Takes a lane, unless that would bring more runs of a class together than it has strips, or than wishes allow.
