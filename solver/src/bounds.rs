@@ -6,6 +6,7 @@ use crate::classes::Class;
 use crate::length::Length;
 use crate::master::{stabilizer_area, weight};
 use crate::scenario::{Goal, Scenario, Term};
+use crate::strips::Stage;
 use crate::task::Task;
 
 /// For each entry of the goal a value that no valid plan can beat.
@@ -116,6 +117,7 @@ pub fn by_area(scenario: &Scenario, classes: &[Class]) -> ByArea {
     let grown = |length: Length| i128::from((length + between).nanometres());
     let needed: i128 = classes
         .iter()
+        .filter(|class| !matches!(class.stage, Stage::Done { .. }))
         .map(|class| {
             let stitched = class.length - rounding(scenario, class);
             class.members.len() as i128 * grown(stitched) * grown(class.width)

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::length::Length;
 use crate::scenario::Scenario;
-use crate::strips::QuiltTop;
+use crate::strips::{QuiltTop, Stage};
 use crate::wishes::{StripWishes, Wishes};
 
 /// Strips that are alike in everything that a plan can tell.
@@ -18,6 +18,8 @@ pub struct Class {
     pub design: usize,
     /// Whether the pattern of these strips has to meet at corners that count.
     pub cornered: bool,
+    /// How much of them there is to stitch.
+    pub stage: Stage,
     /// What is wished of them.
     pub wishes: StripWishes,
     /// The strips (indices into the quilt top), in the scenario's order.
@@ -41,6 +43,8 @@ pub fn of(top: &QuiltTop, wishes: &Wishes, corners_count: bool) -> Vec<Class> {
             strip.width,
             strip.design,
             cornered[index],
+            // Both rests of one strip are told apart by what is wished.
+            strip.stage.of_any(),
             wished.clone(),
         );
         let class = *index_of.entry(key).or_insert_with(|| {
@@ -49,6 +53,7 @@ pub fn of(top: &QuiltTop, wishes: &Wishes, corners_count: bool) -> Vec<Class> {
                 width: strip.width,
                 design: strip.design,
                 cornered: cornered[index],
+                stage: strip.stage.of_any(),
                 wishes: wished,
                 members: Vec::new(),
             });

@@ -28,7 +28,7 @@ impl Draft {
         };
         match term {
             Term::Hoopings => self.hoopings.len() as i128,
-            Term::Joints => covers().map(|cover| cover.count() as i128 - 1).sum(),
+            Term::Joints => covers().map(|cover| cover.joints() as i128).sum(),
             Term::CornerMismatch => self.corner_mismatch(task),
             Term::Stabilizer => self
                 .hoopings

@@ -37,6 +37,8 @@ pub enum FaultCode {
     CannotBeStitched,
     /// A wish that cannot be kept, by itself or beside others.
     ContradictingWishes,
+    /// A plan that breaks a rule.
+    BrokenPlan,
     /// More faults than are listed.
     More,
 }
@@ -59,6 +61,7 @@ impl FaultCode {
             FaultCode::NothingToStitch => "nothing-to-stitch",
             FaultCode::CannotBeStitched => "cannot-be-stitched",
             FaultCode::ContradictingWishes => "contradicting-wishes",
+            FaultCode::BrokenPlan => "broken-plan",
             FaultCode::More => "more",
         }
     }

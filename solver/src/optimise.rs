@@ -425,6 +425,7 @@ impl<'t, 'a> Search<'t, 'a> {
                 Job {
                     strip,
                     runs: runs.map(|kind| kinds.number(kind)).collect(),
+                    is_rest: self.task.classes[class].stage.butts().is_some(),
                 }
             })
             .collect()

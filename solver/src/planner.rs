@@ -12,10 +12,11 @@ use crate::deadline::Deadline;
 use crate::draft::Draft;
 use crate::fault::{Fault, FaultCode, FaultList};
 use crate::first::first_plan;
+use crate::kept::Kept;
 use crate::optimise::{Known, optimise};
 use crate::plan::{Plan, UnplannedEntry, objective, write};
 use crate::scenario::{Scenario, Term};
-use crate::strips::{self, QuiltTop};
+use crate::strips::{self, QuiltTop, Stage};
 use crate::task::Task;
 use crate::wishes::{self, Bound, Contradiction, Wishes};
 
@@ -81,12 +82,17 @@ fn apart(all: Vec<Stitchable<'_>>) -> Vec<Stitchable<'_>> {
 /// See [`NoPlan`].
 pub fn plan(scenario: &Scenario, deadline: &Deadline) -> Result<Plan, NoPlan> {
     let top = strips::of(scenario);
-    solve(scenario, &top, deadline).map_err(|unsolved| match unsolved {
-        Unsolved::Missed(misses) => NoPlan::CannotBeStitched(faults(&top, misses)),
+    solve(scenario, &top, deadline).map_err(|unsolved| no_plan(&top, unsolved))
+}
+
+/// Why there is no plan for the strips of a quilt top.
+pub(crate) fn no_plan(top: &QuiltTop, unsolved: Unsolved) -> NoPlan {
+    match unsolved {
+        Unsolved::Missed(misses) => NoPlan::CannotBeStitched(faults(top, misses)),
         Unsolved::Contradiction(contradiction) => NoPlan::CannotBeStitched(contradiction.faults()),
         Unsolved::Stopped => NoPlan::Stopped,
         Unsolved::Broken(violations) => NoPlan::Broken(violations),
-    })
+    }
 }
 
 /// A fault for each strip that cannot be stitched.
@@ -109,6 +115,17 @@ fn faults(top: &QuiltTop, misses: BTreeMap<usize, Miss>) -> Vec<Fault> {
 pub(crate) fn solve(
     scenario: &Scenario,
     top: &QuiltTop,
+    deadline: &Deadline,
+) -> Result<Plan, Unsolved> {
+    solve_from(scenario, top, None, deadline)
+}
+
+/// The same, from what is kept of another plan: that is the plan unless another one is better, or, where it is kept firmly, in
+/// any case. What is no plan for this scenario is passed over.
+pub(crate) fn solve_from(
+    scenario: &Scenario,
+    top: &QuiltTop,
+    kept: Option<&Kept>,
     deadline: &Deadline,
 ) -> Result<Plan, Unsolved> {
     let mut wishes = Wishes::of(scenario, top);
@@ -149,10 +166,12 @@ pub(crate) fn solve(
             });
         }
     }
-    if !misses.is_empty() && (!scenario.rules.allow_partial || stitchable.is_empty()) {
+    // Beside strips that are begun a plan may hold nothing.
+    let nothing = stitchable.is_empty() && scenario.begun.is_empty();
+    if !misses.is_empty() && (!scenario.rules.allow_partial || nothing) {
         return Err(Unsolved::Missed(misses));
     }
-    let unplanned = misses
+    let unplanned: Vec<UnplannedEntry> = misses
         .into_iter()
         .map(|(strip, miss)| UnplannedEntry {
             strip: top.strips[strip].id.clone(),
@@ -167,7 +186,11 @@ pub(crate) fn solve(
         classes: &classes,
         bound: &bound,
     };
-    let (draft, bounds) = best_draft(about, &mut covers, &spaces, deadline);
+    let kept = kept.and_then(|kept| {
+        let draft = kept_draft(about, kept, &mut covers, &unplanned)?;
+        Some((draft, kept.firmly))
+    });
+    let (draft, bounds) = best_draft(about, kept, &mut covers, &spaces, deadline);
     if deadline.stopped() {
         return Err(Unsolved::Stopped);
     }
@@ -226,10 +249,27 @@ impl<'a> About<'a> {
     }
 }
 
+/// What is kept as a draft; `None` where it is no valid plan.
+fn kept_draft(
+    about: About<'_>,
+    kept: &Kept,
+    covers: &mut [ClassCovers<'_>],
+    unplanned: &[UnplannedEntry],
+) -> Option<Draft> {
+    let found = kept.found(&about.task(covers))?;
+    let draft = with_covers(found, covers);
+    let task = about.task(covers);
+    let values = draft.values(&task);
+    let entries = objective(&task, &values, &values);
+    let plan = write(&task, &draft, entries, unplanned.to_vec());
+    check(about.scenario, &plan).is_empty().then_some(draft)
+}
+
 /// The best draft that is found, and for each entry of the goal what no plan can beat. Covers that it uses are added to the
 /// lists.
 fn best_draft<'a>(
     about: About<'a>,
+    kept: Option<(Draft, bool)>,
     covers: &mut Vec<ClassCovers<'a>>,
     spaces: &Option<Vec<CoverSpace<'a>>>,
     deadline: &Deadline,
@@ -237,18 +277,25 @@ fn best_draft<'a>(
     let About {
         scenario, classes, ..
     } = about;
-    let wished = !scenario.wishes.is_empty();
-    let simple =
-        wished.then(|| wishes::simple_plan(&about.task(covers), spaces.as_deref(), deadline));
+    let wished = !scenario.wishes.is_empty() || !scenario.begun.is_empty();
+    let firmly = kept.as_ref().is_some_and(|(_, firmly)| *firmly);
+    let simple = (wished && kept.is_none())
+        .then(|| wishes::simple_plan(&about.task(covers), spaces.as_deref(), deadline));
     let simple = simple.map(|simple| with_covers(simple, covers));
     let listed = covers.clone();
     let task = about.task(&listed);
-    let mut best = simple.unwrap_or_else(|| first_plan(&task, deadline));
+    let kept = kept.map(|(draft, _)| draft);
+    let start = kept.or(simple);
+    let mut best = start.unwrap_or_else(|| first_plan(&task, deadline));
     let mut known = Known {
         simple: simple_bounds(&task),
         proven: Vec::new(),
     };
     let values = best.values(&task);
+    // Where nothing is left to stitch, nothing can be any better.
+    if (classes.iter()).all(|class| matches!(class.stage, Stage::Done { .. })) {
+        return (best, values);
+    }
     if let Some(spaces) = spaces
         && known.bounds_for(&values) != values
     {
@@ -259,7 +306,7 @@ fn best_draft<'a>(
         if let Some(found) = found.plan {
             let draft = with_covers(found, covers);
             let task = Task { covers, ..task };
-            if draft.values(&task) < values {
+            if draft.values(&task) < values && !firmly {
                 best = draft;
             }
         }
@@ -267,8 +314,8 @@ fn best_draft<'a>(
     let task = Task { covers, ..task };
     let values = best.values(&task);
     let bounds = known.bounds_for(&values);
-    // The lists know nothing of wishes.
-    if bounds == values || deadline.left() < WORTH_LISTING || wished {
+    // The lists know nothing of wishes, nor of strips that are begun.
+    if bounds == values || deadline.left() < WORTH_LISTING || wished || firmly {
         return (best, bounds);
     }
     // What pricing could not settle is given to the integer program over lists of covers and hoopings.

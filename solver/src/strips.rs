@@ -1,10 +1,14 @@
 //! Quilt geometry: from the described quilt top to its strips and counted corners.
 
+use std::collections::{HashMap, HashSet};
+
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::length::Length;
-use crate::scenario::{Border, BorderCorner, Centre, First, Sashing, Scenario, Side};
+use crate::scenario::{
+    Align, Border, BorderCorner, Centre, DoneEnd, First, Sashing, Scenario, Side,
+};
 
 /// One strip to stitch.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -19,6 +23,70 @@ pub struct Strip {
     pub design: usize,
     /// Where the scenario describes it (JSON Pointer).
     pub pointer: String,
+    /// How much of it there is to stitch.
+    pub stage: Stage,
+}
+
+/// How much of a strip there is to stitch.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Stage {
+    /// All of it.
+    Whole,
+    /// What is left beside a stretch that is stitched.
+    Rest {
+        /// The end at which it butts up to the stretch; the other one is an end of the strip.
+        butts: End,
+        /// Which of the begun strips it belongs to.
+        of: usize,
+        /// Whether it goes on unscaled, whatever its sizes allow.
+        unscaled: bool,
+    },
+    /// Nothing: it only shows a pattern at its ends.
+    Done {
+        /// The pattern at its start and at its end, where these are stitched.
+        ends: [Option<DoneEnd>; 2],
+    },
+}
+
+impl Stage {
+    /// Twice the overhang at an end of a strip that has so much at both ends together.
+    pub fn overhang_doubled(self, align: Align, overhang: Length, end: End) -> Length {
+        match (self, align) {
+            // What is stitched stays; all overhang is at the other end.
+            (Stage::Rest { butts, .. }, _) if butts == end => Length::ZERO,
+            (Stage::Rest { .. }, _) => overhang * 2,
+            (_, Align::Centred) => overhang,
+            (_, Align::Start) if end == End::Start => Length::ZERO,
+            (_, Align::Start) => overhang * 2,
+        }
+    }
+
+    /// The end at which it butts up to what is stitched, if it does.
+    pub fn butts(self) -> Option<End> {
+        match self {
+            Stage::Rest { butts, .. } => Some(butts),
+            Stage::Whole | Stage::Done { .. } => None,
+        }
+    }
+
+    /// The same without regard to which strip it is of.
+    pub fn of_any(self) -> Stage {
+        match self {
+            Stage::Rest {
+                butts, unscaled, ..
+            } => Stage::Rest {
+                butts,
+                unscaled,
+                of: 0,
+            },
+            Stage::Whole | Stage::Done { .. } => self,
+        }
+    }
+
+    /// Whether no scale is allowed, whatever the sizes say.
+    pub fn is_unscaled(self) -> bool {
+        matches!(self, Stage::Rest { unscaled: true, .. })
+    }
 }
 
 /// An end of a strip.
@@ -110,8 +178,76 @@ pub fn count(scenario: &Scenario) -> usize {
     listed + usize::try_from(sashes).unwrap_or(usize::MAX / 4) + 4 * stitched.count()
 }
 
-/// All strips and corners of the scenario. Call [`count`] first where the scenario may be large.
+/// All strips that there are to stitch, and the corners of the scenario. Call [`count`] first where the scenario may be large.
+///
+/// What is left of a begun strip takes its place: `ID-start`, `ID-end`, or both. A strip of which an end is stitched stays as
+/// well where that end lies at a corner.
 pub fn of(scenario: &Scenario) -> QuiltTop {
+    let whole = whole(scenario);
+    if scenario.begun.is_empty() {
+        return whole;
+    }
+    let begun: HashMap<&str, usize> = scenario
+        .begun
+        .iter()
+        .enumerate()
+        .map(|(number, begun)| (begun.strip.as_str(), number))
+        .collect();
+    let mut cornered = HashSet::new();
+    cornered.extend(whole.corners.iter().flat_map(|corner| corner.ends));
+    let mut top = QuiltTop::default();
+    // For each strip what lies at its start and at its end now.
+    let mut now: Vec<[usize; 2]> = Vec::with_capacity(whole.strips.len());
+    for (index, strip) in whole.strips.into_iter().enumerate() {
+        let Some(number) = begun.get(strip.id.as_str()) else {
+            now.push([top.strips.len(); 2]);
+            top.strips.push(strip);
+            continue;
+        };
+        let of = &scenario.begun[*number];
+        let open = [of.from > Length::ZERO, of.to < strip.length];
+        let done = [of.start.filter(|_| !open[0]), of.end.filter(|_| !open[1])];
+        let shown = [End::Start, End::End].map(|end| cornered.contains(&(index, end)));
+        let mut at = [0; 2];
+        if (0..2).any(|end| shown[end] && !open[end]) {
+            at = [top.strips.len(); 2];
+            top.strips.push(Strip {
+                stage: Stage::Done { ends: done },
+                ..strip.clone()
+            });
+        }
+        let parts = [
+            (open[0], "start", of.from, End::End),
+            (open[1], "end", strip.length - of.to, End::Start),
+        ];
+        for (end, (open, name, length, butts)) in parts.into_iter().enumerate() {
+            if open {
+                at[end] = top.strips.len();
+                top.strips.push(Strip {
+                    id: format!("{}-{name}", strip.id),
+                    length,
+                    stage: Stage::Rest {
+                        butts,
+                        of: *number,
+                        unscaled: of.unscaled,
+                    },
+                    ..strip.clone()
+                });
+            }
+        }
+        now.push(at);
+    }
+    for corner in whole.corners {
+        let ends = corner
+            .ends
+            .map(|(strip, end)| (now[strip][usize::from(end == End::End)], end));
+        top.corners.push(Corner { ends, ..corner });
+    }
+    top
+}
+
+/// All strips of the scenario, whatever is stitched of them, and its corners.
+pub fn whole(scenario: &Scenario) -> QuiltTop {
     let mut top = QuiltTop::default();
     if let Some(quilt) = &scenario.quilt {
         let mut size = match &quilt.centre {
@@ -138,7 +274,17 @@ pub fn of(scenario: &Scenario) -> QuiltTop {
                 width: entry.width,
                 design: entry.design,
                 pointer: format!("/strips/{index}"),
+                stage: Stage::Whole,
             });
+        }
+    }
+    if !scenario.measured.is_empty() {
+        let measured = scenario.measured.iter();
+        let lengths: HashMap<&str, Length> = measured
+            .map(|measured| (measured.strip.as_str(), measured.length))
+            .collect();
+        for strip in &mut top.strips {
+            strip.length = *lengths.get(strip.id.as_str()).unwrap_or(&strip.length);
         }
     }
     top
@@ -171,6 +317,7 @@ fn add_blocks(
             width: sashing.width,
             design,
             pointer: "/quilt/sashing".into(),
+            stage: Stage::Whole,
         });
     };
     for row in 1..=rows {
@@ -220,6 +367,7 @@ fn add_border(
             width: border.width,
             design,
             pointer: format!("/quilt/borders/{index}"),
+            stage: Stage::Whole,
         });
     }
     if border.corner != BorderCorner::Cornerstone {

@@ -84,7 +84,9 @@ impl<'a> Task<'a> {
     /// The fewest joints of any plan, as far as the lists of pieces tell.
     pub fn fewest_joints(&self) -> i128 {
         (0..self.classes.len())
-            .map(|class| self.members(class) as i128 * (self.covers[class].fewest_runs() - 1))
+            .map(|class| {
+                self.members(class) as i128 * (self.covers[class].fewest_runs() - 1).max(0)
+            })
             .sum()
     }
 

@@ -7,9 +7,11 @@ use proptest::prelude::*;
 use proptest::sample::{Index, select};
 use proptest::test_runner::RngSeed;
 use sashwright_solver::NoPlan;
+use sashwright_solver::deadline::{Deadline, StopSignal};
+use sashwright_solver::replan::{Asked, progress_schema, replan};
 use sashwright_solver::scenario::{read, scenario_schema};
 use sashwright_tests::answer::{answer, flaws};
-use sashwright_tests::generator::{Scale, scenario};
+use sashwright_tests::generator::{Scale, begun_scenario, scenario};
 use serde_json::{Value, json};
 
 /// The same cases on every run, and no file of them beside the tests.
@@ -52,6 +54,23 @@ const NAMES: &[&str] = &[
     "sashing",
     "limits",
     "seconds",
+    "take_up",
+    "measured",
+    "begun",
+    "strip",
+    "from",
+    "to",
+    "start",
+    "end",
+    "past",
+    "unscaled",
+    "done",
+    "runs",
+    "run",
+    "outcome",
+    "recut",
+    "broken_hoops",
+    "lost_sizes",
     "other",
 ];
 
@@ -240,5 +259,80 @@ proptest! {
             apply(&mut document, change);
         }
         read_and_plan(&document)?;
+    }
+}
+
+/// A progress document that says something of everything: the first hoopings are done, their runs measured.
+fn progress(plan: &sashwright_solver::plan::Plan, done: usize, off: i64) -> Value {
+    let placements = plan
+        .hoopings
+        .iter()
+        .take(done)
+        .flat_map(|of| &of.placements);
+    let runs = placements.map(|placement| {
+        let measured = placement.length.exact().map_or(json!(1), |length| {
+            let longer = length.numerator() * i128::from(1000 + off);
+            json!(sashwright_solver::length::Measure::from_ratio(longer, length.denominator() * 1000))
+        });
+        json!({"strip": placement.strip, "run": placement.run, "outcome": "stitched", "measured": measured})
+    });
+    let runs: Vec<Value> = runs.collect();
+    let strips = plan.strips.iter().take(1);
+    let strips: Vec<Value> = strips
+        .map(|strip| json!({"strip": strip.id, "recut": false, "length": strip.length}))
+        .collect();
+    json!({"format": 1, "unit": plan.unit, "done": done, "runs": runs, "strips": strips, "broken_hoops": [],
+        "lost_sizes": []})
+}
+
+proptest! {
+    #![proptest_config(config(400))]
+
+    /// Any of the three documents may be changed: what is accepted fulfils its schema and gets an answer that holds.
+    #[test]
+    fn changed_documents_get_a_replan_or_are_refused(
+        seed in 0_u64..1000,
+        done in 0_usize..6,
+        off in -60_i64..60,
+        which in 0_usize..8,
+        changes in prop::collection::vec(any_change(), 0..4),
+    ) {
+        let text = if seed % 2 == 0 { scenario(seed, Scale::Tiny) } else { begun_scenario(seed, Scale::Tiny) };
+        let read_scenario = read(text.as_bytes()).expect("no fault");
+        let Ok(plan) = answer(&read_scenario, Duration::from_millis(50)) else {
+            return Ok(());
+        };
+        let mut documents = [
+            serde_json::from_str(&text).expect("JSON"),
+            json!(plan),
+            progress(&plan, done.min(plan.hoopings.len()), off),
+        ];
+        // Mostly the progress.
+        let changed = if which < 2 { which } else { 2 };
+        for change in &changes {
+            apply(&mut documents[changed], change);
+        }
+        let texts = documents.each_ref().map(|document| document.to_string());
+        let begun = Instant::now();
+        match Asked::read(texts.each_ref().map(|text| text.as_bytes())) {
+            Err(faults) => prop_assert!(!faults.is_empty()),
+            Ok(asked) => {
+                prop_assert!(draft202012::is_valid(&progress_schema(), &documents[2]), "{}", texts[2]);
+                let deadline = Deadline::after(Duration::from_millis(50), StopSignal::new());
+                match replan(&asked, false, &deadline) {
+                    Ok(answer) => {
+                        let rest = answer.scenario.expect("a scenario");
+                        prop_assert!(draft202012::is_valid(&scenario_schema(), &rest), "{}", rest);
+                        let rest = read(rest.to_string().as_bytes()).expect("no fault");
+                        let plan = answer.plan.expect("a plan");
+                        let flaws = flaws(&rest, &plan);
+                        prop_assert!(flaws.is_empty(), "{:?}\n{}\n{}\n{}", flaws, texts[0], texts[1], texts[2]);
+                    }
+                    Err(NoPlan::CannotBeStitched(faults)) => prop_assert!(!faults.is_empty()),
+                    Err(error) => prop_assert!(false, "{:?}\n{}\n{}\n{}", error, texts[0], texts[1], texts[2]),
+                }
+            }
+        }
+        prop_assert!(begun.elapsed() < Duration::from_secs(30), "{}\n{}\n{}", texts[0], texts[1], texts[2]);
     }
 }

@@ -174,6 +174,23 @@ const CASES: &str = r#"
 /designs/0/sizes/0/scale = 1 => /designs/0/sizes/0/scale wrong-kind
 /allowances/seam = -0.25 => /allowances/seam out-of-range
 /allowances/gap = true => /allowances/gap wrong-kind
+/allowances/take_up = 20.5 => /allowances/take_up out-of-range
+/allowances/take_up = -1 => /allowances/take_up out-of-range
+/allowances/take_up = "1e-7" => /allowances/take_up out-of-range
+/allowances/take_up = "3 %" => /allowances/take_up unreadable-number
+/measured = {} => /measured wrong-kind
+/measured = [{"strip": "filler-1"}] => /measured/0 missing-field
+/measured = [{"strip": "filler-1", "length": 0}] => /measured/0/length out-of-range
+/measured = [{"strip": "filler", "length": 10}] => /measured/0/strip unknown-id
+/measured = [{"strip": "filler-1", "length": 10}, {"strip": "filler-1", "length": 11}] => /measured/1 duplicate-id
+/begun = [{"strip": "filler-1", "from": 0}] => /begun/0 missing-field
+/begun = [{"strip": "filler-9", "from": 0, "to": 4}] => /begun/0/strip unknown-id
+/begun = [{"strip": "filler-1", "from": 4, "to": 4}] => /begun/0 out-of-range
+/begun = [{"strip": "filler-1", "from": 0, "to": 11}] => /begun/0/to out-of-range
+/begun = [{"strip": "filler-1", "from": 0, "to": 4}, {"strip": "filler-1", "from": 5, "to": 6}] => /begun/1 duplicate-id
+/begun = [{"strip": "filler-1", "from": 0, "to": 4, "end": {"past": 1}}] => /begun/0/end missing-field
+/begun = [{"strip": "filler-1", "from": 0, "to": 4, "unscaled": 1}] => /begun/0/unscaled wrong-kind
+/begun = [{"strip": "border-1-left", "from": 0, "to": 7}] => /begun/0 missing-field
 /rules/growth = "both" => /rules/growth unknown-word
 /rules/align = "end" => /rules/align unknown-word
 /rules/combine_sizes = 1 => /rules/combine_sizes wrong-kind

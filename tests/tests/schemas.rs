@@ -1,11 +1,13 @@
-//! Both documents against their JSON Schemas (draft 2020-12).
+//! The documents against their JSON Schemas (draft 2020-12).
 
 use std::fs;
 use std::path::Path;
 use std::time::Duration;
 
 use jsonschema::{Validator, draft202012};
+use sashwright_solver::deadline::{Deadline, StopSignal};
 use sashwright_solver::plan::plan_schema;
+use sashwright_solver::replan::{Asked, progress_schema, replan, replan_schema};
 use sashwright_solver::scenario::{read, scenario_schema};
 use sashwright_tests::answer::answer;
 use sashwright_tests::generator::{Scale, scenario};
@@ -24,8 +26,13 @@ fn complaints(validator: &Validator, document: &Value) -> Vec<String> {
 }
 
 #[test]
-fn both_schemas_are_valid_2020_12() {
-    for schema in [scenario_schema(), plan_schema()] {
+fn the_schemas_are_valid_2020_12() {
+    for schema in [
+        scenario_schema(),
+        plan_schema(),
+        progress_schema(),
+        replan_schema(),
+    ] {
         assert_eq!(
             schema["$schema"],
             "https://json-schema.org/draft/2020-12/schema"
@@ -81,6 +88,61 @@ fn drawn_scenarios_and_their_plans_fulfil_the_schemas() {
         }
     }
     assert!(plans >= 100, "only {plans} plans");
+}
+
+/// The scenario of a replan fulfils the schema of scenarios, its plan that of plans, and the whole its own; and so do the
+/// progress documents that come with the program.
+#[test]
+fn replans_and_progress_fulfil_their_schemas() {
+    let of_progress = validator(&progress_schema());
+    let [of_scenario, of_plan, of_replan] =
+        [scenario_schema(), plan_schema(), replan_schema()].map(|schema| validator(&schema));
+    let mut answers = 0;
+    for seed in 0..60 {
+        let text = scenario(seed, Scale::Tiny);
+        let read = read(text.as_bytes()).expect("no fault");
+        let Ok(plan) = answer(&read, Duration::from_millis(200)) else {
+            continue;
+        };
+        let placement = &plan.hoopings[0].placements[0];
+        let run =
+            json!({"strip": placement.strip, "run": placement.run, "measured": placement.length});
+        let progress = json!({"format": 1, "unit": plan.unit, "done": [1], "runs": [run]});
+        assert_eq!(complaints(&of_progress, &progress), Vec::<String>::new());
+        let documents = [text, json!(plan).to_string(), progress.to_string()];
+        let asked =
+            Asked::read(documents.each_ref().map(|text| text.as_bytes())).expect("no fault");
+        let deadline = Deadline::after(Duration::from_millis(200), StopSignal::new());
+        for only_next in [false, true] {
+            let replan = json!(replan(&asked, only_next, &deadline).expect("an answer"));
+            assert_eq!(
+                complaints(&of_replan, &replan),
+                Vec::<String>::new(),
+                "{replan}"
+            );
+            if !only_next {
+                assert_eq!(
+                    complaints(&of_scenario, &replan["scenario"]),
+                    Vec::<String>::new()
+                );
+                assert_eq!(complaints(&of_plan, &replan["plan"]), Vec::<String>::new());
+            }
+        }
+        answers += 1;
+    }
+    assert!(answers >= 30, "only {answers} answers");
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../scenarios/progress");
+    for entry in fs::read_dir(folder).into_iter().flatten() {
+        let path = entry.expect("an entry").path();
+        let document: Value =
+            serde_json::from_slice(&fs::read(&path).expect("a text")).expect("JSON");
+        assert_eq!(
+            complaints(&of_progress, &document),
+            Vec::<String>::new(),
+            "{}",
+            path.display()
+        );
+    }
 }
 
 /// A plan with a field of another name, or with one missing, is no plan.

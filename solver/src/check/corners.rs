@@ -3,14 +3,14 @@
 use std::collections::HashMap;
 
 use super::covering::{Covering, Fit};
-use super::geometry::{Corner, Geometry};
+use super::geometry::{AtCorner, Corner, Geometry};
 use super::place::Place;
 use super::report::{Report, quoted};
 use super::roll::Roll;
 use crate::exact::{Exact, round_half_up};
 use crate::length::Length;
 use crate::plan::Plan;
-use crate::scenario::Align;
+use crate::scenario::{Align, DoneEnd};
 use crate::strips::End;
 
 /// Checks the list of corners and returns the sum of their mismatches; `None` where one cannot be worked out.
@@ -24,8 +24,8 @@ pub(super) fn check(
 ) -> Option<Length> {
     // A corner counts unless a strip of it is left out.
     let counted = geometry.corners.iter().filter(|corner| {
-        let is_planned = |(strip, _): &(usize, End)| roll.entries[*strip].is_some();
-        corner.ends.iter().all(is_planned)
+        let mut strips = corner.ends.iter().filter_map(AtCorner::strip);
+        strips.all(|strip| roll.entries[strip].is_some())
     });
     let mut open: HashMap<(usize, &str), (&Corner, bool)> = counted
         .map(|corner| ((corner.border, corner.name.as_str()), (corner, false)))
@@ -57,9 +57,10 @@ pub(super) fn check(
             continue;
         }
         *listed = true;
-        let [upright, lying] = corner
-            .ends
-            .map(|(strip, _)| geometry.strips[strip].id.as_str());
+        let [upright, lying] = corner.ends.each_ref().map(|end| match end {
+            AtCorner::Strip(strip, _) => geometry.strips[*strip].id.as_str(),
+            AtCorner::Done(strip, _) => strip.as_str(),
+        });
         let seen = [entry.strips[0].as_str(), entry.strips[1].as_str()];
         if seen != [upright, lying] && seen != [lying, upright] {
             report.broken(
@@ -105,11 +106,14 @@ fn mismatch_of(
     roll: &Roll<'_>,
     coverings: &[Option<Covering<'_>>],
 ) -> Option<Length> {
-    let phase = |(strip, end): (usize, End)| {
-        let covering = coverings.get(roll.entries[strip]?)?.as_ref()?;
-        Phase::at(align, covering, end)
+    let phase = |end: &AtCorner| match end {
+        AtCorner::Strip(strip, end) => {
+            let covering = coverings.get(roll.entries[*strip]?)?.as_ref()?;
+            Phase::at(align, covering, *end)
+        }
+        AtCorner::Done(_, done) => Phase::done(*done),
     };
-    mismatch(phase(corner.ends[0])?, phase(corner.ends[1])?)
+    mismatch(phase(&corner.ends[0])?, phase(&corner.ends[1])?)
 }
 
 /// The pattern at an end of a strip.
@@ -137,12 +141,31 @@ impl Phase {
         }
         let overhang = i128::from(covering.overhang.nanometres());
         let twice_overhang = match (align, end) {
+            // The rest of a strip has all of it at the strip's end.
+            _ if covering.strip.rest.is_some() => 2 * overhang,
             (Align::Centred, _) => overhang,
             (Align::Start, End::Start) => 0,
             (Align::Start, End::End) => 2 * overhang,
         };
         Some(Phase {
             part: Exact::new(twice_overhang.rem_euclid(2 * repeat), 2 * repeat)?,
+            repeat: Exact::new(repeat, 1)?,
+        })
+    }
+}
+
+impl Phase {
+    /// The pattern at an end that is stitched already.
+    fn done(end: Option<DoneEnd>) -> Option<Phase> {
+        let Some(end) = end else {
+            return Some(Phase {
+                part: Exact::ZERO,
+                repeat: Exact::ONE,
+            });
+        };
+        let repeat = i128::from(end.repeat.nanometres());
+        Some(Phase {
+            part: Exact::new(i128::from(end.past.nanometres()).rem_euclid(repeat), repeat)?,
             repeat: Exact::new(repeat, 1)?,
         })
     }

@@ -101,7 +101,7 @@ pub(super) fn check<'a>(
         return None;
     }
     let sum = Length::from_nanometres(i64::try_from(sum).ok()?);
-    let fit = fit(strip.length, sum, &segments);
+    let fit = fit(strip, sum, &segments);
     if fit == Fit::Unscaled {
         check_unscaled(scenario, strip, sum, &segments, place, report);
     }
@@ -110,6 +110,7 @@ pub(super) fn check<'a>(
         Fit::Exact | Fit::Scaled => Length::ZERO,
     };
     let last = entry.runs.len() - 1;
+    let butts = strip.rest.map(|rest| rest.butts);
     let mut runs = Vec::with_capacity(entry.runs.len());
     // No run is without a segment, so every run has its chunk.
     for segments in segments.chunk_by(|one, next| one.run == next.run) {
@@ -123,7 +124,10 @@ pub(super) fn check<'a>(
             },
             margin_along: margin(Size::margin_along)?,
             margin_across: margin(Size::margin_across)?,
-            open: [!runs.is_empty(), runs.len() < last],
+            open: [
+                !runs.is_empty() || butts == Some(End::Start),
+                runs.len() < last || butts == Some(End::End),
+            ],
         });
     }
     let end_repeats = [segments.first()?.size.repeat, segments.last()?.size.repeat];
@@ -277,11 +281,15 @@ fn known<'a>(
     Some((size, i64::from(segment.repeats)))
 }
 
-fn fit(length: Length, sum: Length, segments: &[Segment<'_>]) -> Fit {
+fn fit(strip: &Strip, sum: Length, segments: &[Segment<'_>]) -> Fit {
+    let length = strip.length;
     let repeats: i64 = segments.iter().map(|segment| segment.repeats).sum();
     // Each repeat may carry up to a nanometre of rounding.
     if (sum - length).nanometres().abs() <= repeats {
         return Fit::Exact;
+    }
+    if strip.is_unscaled() {
+        return Fit::Unscaled;
     }
     let (length, sum) = (
         i128::from(length.nanometres()),
@@ -312,9 +320,10 @@ fn check_unscaled(
             report.show(sum),
             report.show(strip.length)
         );
-        let stretches = segments
-            .iter()
-            .any(|segment| segment.size.scale.most > Exact::ONE);
+        let stretches = !strip.is_unscaled()
+            && segments
+                .iter()
+                .any(|segment| segment.size.scale.most > Exact::ONE);
         let rule = if stretches {
             "scale-out-of-range"
         } else {

@@ -1,7 +1,11 @@
 //! The quilt geometry, derived anew: which strips there are, and which corners count.
 
+use std::collections::HashMap;
+
 use crate::length::Length;
-use crate::scenario::{Border, BorderCorner, Centre, First, Sashing, Scenario, Side};
+use crate::scenario::{
+    Begun, Border, BorderCorner, Centre, DoneEnd, First, Sashing, Scenario, Side,
+};
 use crate::strips::End;
 
 /// A strip that has to be stitched.
@@ -12,6 +16,45 @@ pub(super) struct Strip {
     pub(super) width: Length,
     /// Index into the scenario's designs.
     pub(super) design: usize,
+    /// Where it is what is left of a begun strip.
+    pub(super) rest: Option<Rest>,
+}
+
+impl Strip {
+    /// Whether no scale is allowed, whatever the sizes say.
+    pub(super) fn is_unscaled(&self) -> bool {
+        self.rest.is_some_and(|rest| rest.unscaled)
+    }
+}
+
+/// What is left of a begun strip.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) struct Rest {
+    /// The end at which it butts up to what is stitched.
+    pub(super) butts: End,
+    /// Which of the begun strips it is left of.
+    pub(super) of: usize,
+    /// Whether it may not be scaled.
+    pub(super) unscaled: bool,
+}
+
+/// What lies at a corner.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub(super) enum AtCorner {
+    /// An end of a strip (its index) that has to be stitched.
+    Strip(usize, End),
+    /// An end that is stitched: of the strip of this id, with this pattern; whole repeats where none is given.
+    Done(String, Option<DoneEnd>),
+}
+
+impl AtCorner {
+    /// The strip of which it is an end, where that is still to be stitched.
+    pub(super) fn strip(&self) -> Option<usize> {
+        match self {
+            AtCorner::Strip(strip, _) => Some(*strip),
+            AtCorner::Done(..) => None,
+        }
+    }
 }
 
 /// A corner that counts: which end of which strip (indices) lies there, the upright strip first.
@@ -19,7 +62,7 @@ pub(super) struct Strip {
 pub(super) struct Corner {
     pub(super) border: usize,
     pub(super) name: String,
-    pub(super) ends: [(usize, End); 2],
+    pub(super) ends: [AtCorner; 2],
 }
 
 /// All strips and counted corners of a scenario.
@@ -52,7 +95,86 @@ impl Geometry {
                 geometry.add(id, entry.length, entry.width, entry.design);
             }
         }
-        geometry
+        if !scenario.measured.is_empty() {
+            geometry.measure(scenario);
+        }
+        if scenario.begun.is_empty() {
+            geometry
+        } else {
+            geometry.without_what_is_done(scenario)
+        }
+    }
+
+    /// Gives the strips that are measured the lengths that they have.
+    fn measure(&mut self, scenario: &Scenario) {
+        let measured = scenario.measured.iter();
+        let lengths: HashMap<&str, Length> = measured
+            .map(|measured| (measured.strip.as_str(), measured.length))
+            .collect();
+        for strip in &mut self.strips {
+            if let Some(length) = lengths.get(strip.id.as_str()) {
+                strip.length = *length;
+            }
+        }
+    }
+
+    /// What is left where some strips are begun.
+    fn without_what_is_done(self, scenario: &Scenario) -> Geometry {
+        let mut left = Geometry::default();
+        let mut ends: Vec<[AtCorner; 2]> = Vec::new();
+        let begun = scenario.begun.iter().enumerate();
+        let begun: HashMap<&str, (usize, &Begun)> = begun
+            .map(|(number, begun)| (begun.strip.as_str(), (number, begun)))
+            .collect();
+        for strip in &self.strips {
+            let Some((of, begun)) = begun.get(strip.id.as_str()).copied() else {
+                let index = left.strips.len();
+                ends.push([
+                    AtCorner::Strip(index, End::Start),
+                    AtCorner::Strip(index, End::End),
+                ]);
+                left.strips.push(strip.clone());
+                continue;
+            };
+            let mut rest =
+                |name: &str, end: End, butts: End, length: Length, done: Option<DoneEnd>| {
+                    if length == Length::ZERO {
+                        return AtCorner::Done(strip.id.clone(), done);
+                    }
+                    left.strips.push(Strip {
+                        id: format!("{}-{name}", strip.id),
+                        length,
+                        rest: Some(Rest {
+                            butts,
+                            of,
+                            unscaled: begun.unscaled,
+                        }),
+                        ..strip.clone()
+                    });
+                    AtCorner::Strip(left.strips.len() - 1, end)
+                };
+            let before = rest("start", End::Start, End::End, begun.from, begun.start);
+            let after = rest(
+                "end",
+                End::End,
+                End::Start,
+                strip.length - begun.to,
+                begun.end,
+            );
+            ends.push([before, after]);
+        }
+        for corner in self.corners {
+            let now = |end: AtCorner| match end {
+                AtCorner::Strip(strip, End::Start) => ends[strip][0].clone(),
+                AtCorner::Strip(strip, End::End) => ends[strip][1].clone(),
+                AtCorner::Done(..) => end,
+            };
+            left.corners.push(Corner {
+                ends: corner.ends.map(now),
+                ..corner
+            });
+        }
+        left
     }
 
     fn add(&mut self, id: String, length: Length, width: Length, design: usize) {
@@ -61,6 +183,7 @@ impl Geometry {
             length,
             width,
             design,
+            rest: None,
         });
     }
 
@@ -146,7 +269,10 @@ impl Geometry {
                 self.corners.push(Corner {
                     border: number,
                     name: format!("{row}-{column}"),
-                    ends: [(upright, upright_end), (lying, lying_end)],
+                    ends: [
+                        AtCorner::Strip(upright, upright_end),
+                        AtCorner::Strip(lying, lying_end),
+                    ],
                 });
             }
         }
@@ -253,7 +379,8 @@ mod tests {
         assert_eq!(geometry.corners.len(), 12);
         let last = &geometry.corners[11];
         assert_eq!((last.border, last.name.as_str()), (5, "bottom-right"));
-        assert_eq!(last.ends, [(13, End::End), (15, End::End)]);
+        let ends = [AtCorner::Strip(13, End::End), AtCorner::Strip(15, End::End)];
+        assert_eq!(last.ends, ends);
     }
 
     /// The geometry that plans are made from and the one that they are checked by, on every kind of quilt.

@@ -17,6 +17,7 @@ mod placed;
 mod possible;
 mod printed;
 mod report;
+mod rests;
 mod roll;
 mod sums;
 #[cfg(test)]
@@ -67,6 +68,7 @@ pub fn check(scenario: &Scenario, plan: &Plan) -> Vec<Violation> {
     let placed = Placed::check(plan, &roll, &coverings, &mut report);
     hooping::check(scenario, plan, &placed, &mut report);
     order::check(scenario.rules.growth, &placed, &mut report);
+    rests::check(scenario, plan, &placed, &mut report);
     wishes::check(scenario, plan, &mut report);
     let align = scenario.rules.align;
     let mismatch = corners::check(align, &geometry, &roll, &coverings, plan, &mut report);
@@ -112,7 +114,9 @@ fn check_splits(
         let Some(covering) = covering else {
             continue;
         };
-        if covering.runs.len() > 1 && possible.in_one_run(covering.strip) == Answer::Yes {
+        // What is left of a begun strip is of a strip that was split.
+        let whole = covering.strip.rest.is_none();
+        if whole && covering.runs.len() > 1 && possible.in_one_run(covering.strip) == Answer::Yes {
             report.broken(
                 strips.at(index).at("runs"),
                 "split-short",

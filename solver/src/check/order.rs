@@ -1,14 +1,20 @@
 //! The order of the work: what is stitched of a strip is one unbroken stretch at every moment.
 
+use super::geometry::Strip;
 use super::place::Place;
 use super::placed::Placed;
 use super::report::{Report, quoted};
 use crate::scenario::Growth;
+use crate::strips::End;
 
 /// Checks the order in which the runs of each strip are stitched.
 pub(super) fn check(growth: Growth, placed: &Placed<'_>, report: &mut Report) {
     let strips = Place::of("strips");
     for (index, strip) in placed.strips() {
+        if let Some(rest) = strip.rest {
+            check_rest(index, strip, rest.butts, placed, report);
+            continue;
+        }
         // One run or two are in order however they are stitched.
         if placed.runs_of(index) < 3 {
             continue;
@@ -56,6 +62,32 @@ pub(super) fn check(growth: Growth, placed: &Placed<'_>, report: &mut Report) {
             }
         }
     }
+}
+
+/// What is left of a begun strip is stitched from what is done outward.
+fn check_rest(index: usize, strip: &Strip, butts: End, placed: &Placed<'_>, report: &mut Report) {
+    let Some(mut hoopings) = placed.hoopings_of(index) else {
+        return;
+    };
+    if butts == End::End {
+        hoopings.reverse();
+    }
+    let Some(early) = hoopings.windows(2).position(|pair| pair[0] > pair[1]) else {
+        return;
+    };
+    let run = match butts {
+        End::Start => early + 1,
+        End::End => hoopings.len() - 2 - early,
+    };
+    report.broken(
+        Place::of("strips").at(index).at("runs").at(run),
+        "order-rest",
+        format_args!(
+            "Run {} of {} is stitched before the run that lies between it and what is stitched already.",
+            run + 1,
+            quoted(&strip.id)
+        ),
+    );
 }
 
 /// The first run after which the numbers fall again although they have risen before it.

@@ -20,7 +20,7 @@ pub(super) struct Possible<'a> {
     /// By strip what wishes leave of hoops and sizes.
     wished: HashMap<&'a str, Leave<'a>>,
     one_run: HashMap<(Length, Length, usize, Leave<'a>), Answer>,
-    stitchable: HashMap<(Length, Length, usize), Answer>,
+    stitchable: HashMap<(Length, Length, usize, bool), Answer>,
     work: Work,
 }
 
@@ -107,7 +107,7 @@ impl<'a> Possible<'a> {
 
     /// Whether some covering of the strip splits into runs that each fit some hoop alone.
     pub(super) fn is_stitchable(&mut self, strip: &Strip) -> Answer {
-        let key = (strip.length, strip.width, strip.design);
+        let key = (strip.length, strip.width, strip.design, strip.is_unscaled());
         if let Some(answer) = self.stitchable.get(&key) {
             return *answer;
         }
@@ -239,9 +239,12 @@ impl<'a> Possible<'a> {
         }
         let work = &mut self.work;
         let mut ask = |pieces: &[Piece], target: Target| any_sum(pieces, target, work);
-        exact(&roomy, length, &mut ask)
-            .or(|| ask(&plain, Target::Between(length, longest)))
-            .or(|| scaled(&scalables, length, ask))
+        let unscaled =
+            exact(&roomy, length, &mut ask).or(|| ask(&plain, Target::Between(length, longest)));
+        if strip.is_unscaled() {
+            return unscaled;
+        }
+        unscaled.or(|| scaled(&scalables, length, ask))
     }
 }
 

@@ -5,9 +5,10 @@ use super::geometry::Strip;
 use super::place::Place;
 use super::report::{Report, quoted};
 use crate::exact::Exact;
-use crate::length::Measure;
+use crate::length::{Length, Measure};
 use crate::plan::{Plan, StripEntry};
 use crate::scenario::{Align, Scenario};
+use crate::strips::End;
 
 /// A printed scale is for information, so three decimals of it suffice: it may be off by one part in 2000.
 const SCALE_PARTS: i128 = 2000;
@@ -93,10 +94,18 @@ pub(super) fn check_covering(
     );
     check_scale(covering, &entry.scale, place.at("scale"), report);
     let strip = covering.strip;
-    let seams = scenario.allowances.seam * 2;
-    let reach = (scenario.allowances.seam + scenario.allowances.trim) * 2;
-    let trimmed = [strip.length + seams, strip.width + seams];
-    let cut = [covering.stitched() + reach, strip.width + reach];
+    let seam = scenario.allowances.seam;
+    let reach = seam + scenario.allowances.trim;
+    // The rest of a strip has a seam at one end only.
+    let ends = if strip.rest.is_some() { 1 } else { 2 };
+    let trimmed = [strip.length + seam * ends, strip.width + seam * 2];
+    let needed = i128::from((covering.stitched() + reach * ends).nanometres());
+    // Of what is cut so many per cent are lost.
+    let take_up = scenario.allowances.take_up;
+    let kept = 100 * take_up.denominator() - take_up.numerator();
+    let cut = (needed * 100 * take_up.denominator() + kept - 1) / kept;
+    let cut = Length::from_nanometres(i64::try_from(cut).unwrap_or(i64::MAX));
+    let cut = [cut, strip.width + reach * 2];
     for (field, rule, printed, exact) in [
         ("trimmed", "wrong-trimmed", &entry.trimmed, trimmed),
         ("cut", "wrong-cut", &entry.cut, cut),
@@ -112,9 +121,11 @@ pub(super) fn check_covering(
         }
     }
     // Doubled, as half of the overhang may be half a nanometre.
-    let mut twice_from = match scenario.rules.align {
-        Align::Centred => -i128::from(covering.overhang.nanometres()),
-        Align::Start => 0,
+    let overhang = i128::from(covering.overhang.nanometres());
+    let mut twice_from = match (strip.rest.map(|rest| rest.butts), scenario.rules.align) {
+        (Some(End::End), _) => -2 * overhang,
+        (Some(End::Start), _) | (None, Align::Start) => 0,
+        (None, Align::Centred) => -overhang,
     };
     let runs = place.at("runs");
     for (index, (run, printed)) in covering.runs.iter().zip(&entry.runs).enumerate() {

@@ -170,6 +170,7 @@ impl<'d, 'a> Dealer<'d, 'a> {
                 Some(Job {
                     strip,
                     runs: of.run_kinds(*class, cover),
+                    is_rest: self.task.classes[*class].stage.butts().is_some(),
                 })
             })
             .collect();

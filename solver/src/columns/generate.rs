@@ -353,13 +353,17 @@ impl Costs<'_, '_, '_> {
         let times = runs.map(|(piece, _)| i128::from(self.price_of_time(class, piece, of_time)));
         let places = places + times.sum::<i128>();
         let ends = cover.ends.map_or(0, |ends| self.of_ends(class, &ends));
-        self.fixed(class, &cover.settled) + places + i128::from(ends)
+        let joints = match cover.joints() {
+            0 => 0,
+            joints => self.atom(Atom::Joint) * joints as i128,
+        };
+        self.fixed(class, &cover.settled) + places + joints + i128::from(ends)
     }
 
     /// For each sum of a class's covers the cheapest cover: reduced cost in parts.
     fn cheapest(&self, class: usize) -> Vec<(i128, Cover)> {
         let space = &self.of.spaces[class];
-        let singles = space.singles.iter();
+        let singles = space.listed.iter();
         let mut found: Vec<(i128, Cover)> = singles
             .map(|cover| (self.single(class, cover), cover))
             .min()
@@ -386,9 +390,11 @@ impl Costs<'_, '_, '_> {
         limit: usize,
     ) -> Option<Vec<(usize, Cover)>> {
         let space = &self.of.spaces[class];
-        let singles = space.singles.iter();
+        let singles = space.listed.iter();
         let singles = singles.filter(|cover| {
-            cover.settled.overhang() <= allowed.overhang && self.single(class, cover) <= most
+            cover.settled.overhang() <= allowed.overhang
+                && cover.count() <= allowed.runs.max(1)
+                && self.single(class, cover) <= most
         });
         let mut found: Vec<(usize, Cover)> = singles.map(|cover| (class, cover.clone())).collect();
         let mut whole = true;

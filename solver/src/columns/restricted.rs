@@ -192,7 +192,9 @@ impl<'t, 's> Restricted<'t, 's> {
         let mut turn_rows = BTreeMap::new();
         if bare.is_some() {
             turn_rows.insert(Turn::Last, row(Sense::Equal, Some(1)));
-            if scenario.rules.growth == Growth::OneWay && is_long(spaces) {
+            // The first hooping may hold an inner run of what is left of a begun strip.
+            let whole = classes.iter().all(|class| class.stage.butts().is_none());
+            if scenario.rules.growth == Growth::OneWay && is_long(spaces) && whole {
                 turn_rows.insert(Turn::First, row(Sense::Equal, Some(1)));
             }
         }
@@ -339,8 +341,8 @@ impl<'t, 's> Restricted<'t, 's> {
     /// What a cover of a class counts for.
     pub fn atoms_of(&self, class: usize, cover: &Cover) -> Vec<(Atom, i64)> {
         let mut atoms = Vec::new();
-        if cover.count() > 1 {
-            let joints = i64::try_from(cover.count() - 1).unwrap_or(i64::MAX);
+        if cover.joints() > 0 {
+            let joints = i64::try_from(cover.joints()).unwrap_or(i64::MAX);
             atoms.push((Atom::Joint, joints));
         }
         let overhang = cover.settled.overhang();
@@ -538,5 +540,5 @@ impl<'t, 's> Restricted<'t, 's> {
 fn is_long(spaces: &[CoverSpace<'_>]) -> bool {
     spaces
         .iter()
-        .any(|space| space.singles.is_empty() && space.fewest_runs().is_some_and(|runs| runs > 2))
+        .any(|space| space.fewest_runs().is_some_and(|runs| runs > 2))
 }

@@ -55,8 +55,11 @@ impl RunKinds {
             }
         } else {
             for (class, space) in plan.spaces.iter().enumerate() {
-                for cover in &space.singles {
+                for cover in &space.listed {
                     numbering.see_cover(class, cover);
+                    if cover.count() > 1 {
+                        split.insert(class);
+                    }
                 }
                 for total in &space.totals {
                     let mut of = |openness| {
@@ -76,7 +79,12 @@ impl RunKinds {
                 }
             }
         }
-        split.extend((0..plan.classes.len()).filter(|class| plan.classes[*class].wishes.bound));
+        // What is left of a begun strip has an open run even where it is a single one.
+        let told_apart = |class: &usize| {
+            let of = &plan.classes[*class];
+            of.wishes.bound || of.stage.butts().is_some()
+        };
+        split.extend((0..plan.classes.len()).filter(told_apart));
         let mut of_group = BTreeMap::new();
         for class in split {
             *of_group.entry(plan.groups[class]).or_insert(0) += plan.classes[class].members.len();

@@ -132,7 +132,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         // Terms that only make a plan sensible.
         for term in [Term::Hoopings, Term::Joints] {
             let told = matches!(goal, Goal::Priorities(terms) if terms.contains(&term));
-            let never = term == Term::Joints && spaces.iter().all(|space| space.totals.is_empty());
+            let never = term == Term::Joints && spaces.iter().all(|space| space.most_runs() == 1);
             if !told && !never {
                 forms.push(atoms.term(scenario, term, counted));
             }

@@ -75,7 +75,19 @@ pub fn places(scenario: &Scenario) -> Vec<Free> {
 
 /// What keeps a scenario from being fitted: more choices than can be looked at.
 pub fn faults(scenario: &Scenario) -> Vec<Fault> {
-    let count = count(&places(scenario));
+    let places = places(scenario);
+    if let Some(begun) = scenario.begun.first().filter(|_| !places.is_empty()) {
+        return vec![Fault {
+            pointer: begun.pointer.clone(),
+            code: FaultCode::Conflict,
+            message: format!(
+                "The strip {} is begun; other widths would give it another length.",
+                begun.strip
+            ),
+            mend: "Ask for widths before the first stitch.".into(),
+        }];
+    }
+    let count = count(&places);
     if count <= MOST_CHOICES {
         return Vec::new();
     }

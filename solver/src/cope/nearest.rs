@@ -69,7 +69,7 @@ impl Known {
 /// The best covering of a class by how it ends; `None` where there is none, or none could be listed.
 fn nearest(scenario: &Scenario, class: &Class) -> Option<Nearest> {
     let space = CoverSpace::of(scenario, class);
-    let singles = space.singles.iter().map(|cover| cover.settled);
+    let singles = space.listed.iter().map(|cover| cover.settled);
     let totals = space.totals.iter().filter(|total| {
         let cover = space.cheapest(total, &Prices::of_joints(total));
         cover.is_some_and(|cheapest| space.is_valid(scenario, &cheapest.cover))

@@ -55,22 +55,39 @@ impl InnerCosts {
 /// Outer runs and end patterns, and what is left for the inner runs.
 #[derive(Clone, Copy)]
 struct Start {
-    outer: [usize; 2],
+    outer: Outer,
     ends: Option<EndPatterns>,
     /// The sum of the inner runs, and whether one of them has to be stubborn.
     rest: usize,
     flag: usize,
 }
 
+/// The outer runs.
+#[derive(Clone, Copy)]
+enum Outer {
+    /// Of a whole strip: at its start and at its end.
+    Both([usize; 2]),
+    /// Of what is left of one.
+    One(usize),
+}
+
 impl Start {
     fn cover(&self, total: &Total, inner: Vec<usize>) -> Cover {
         Cover {
             settled: total.settled,
-            runs: Runs::Several {
-                outer: self.outer,
-                inner,
+            runs: match self.outer {
+                Outer::Both(outer) => Runs::Several { outer, inner },
+                Outer::One(outer) => Runs::Rest { inner, outer },
             },
             ends: self.ends,
+        }
+    }
+
+    /// How many outer runs there are.
+    fn count(&self) -> usize {
+        match self.outer {
+            Outer::Both(_) => 2,
+            Outer::One(_) => 1,
         }
     }
 }
@@ -182,26 +199,63 @@ impl CoverSpace<'_> {
                 .map(|of_start| of_start.iter().map(prices.ends).collect())
                 .collect()
         });
+        // What the inner runs cost that have this sum, and whether one of them is stubborn.
+        let of_inner = |rest: usize, met: bool| {
+            let plain = if met || !total.needs_stubborn {
+                table.cost[0][rest]
+            } else {
+                NEVER
+            };
+            (plain, 0).min((table.cost[1][rest], 1))
+        };
         for (first, first_piece) in total.pieces.iter().enumerate() {
             let Some(after_first) = self.sum_without(total.at, *first_piece) else {
                 continue;
             };
+            if self.stage.butts().is_some() {
+                // A single run is no cover by several.
+                let (of_inner, flag) = of_inner(after_first, total.stubborn[first]);
+                if of_inner == NEVER || after_first == 0 {
+                    continue;
+                }
+                let cost = of_inner.saturating_add(prices.outer[first]);
+                let mut start = Start {
+                    outer: Outer::One(*first_piece),
+                    ends: None,
+                    rest: after_first,
+                    flag,
+                };
+                let (Some(ends), Some(of_ends)) = (&total.ends, &of_ends) else {
+                    if cost <= most {
+                        see(cost, start);
+                    }
+                    continue;
+                };
+                // The end that butts up shows what the outer one does.
+                for shown in &ends.repeats[first] {
+                    let cost = cost.saturating_add(of_ends[*shown][*shown]);
+                    if cost <= most {
+                        start.ends = Some(ends.patterns[*shown][*shown]);
+                        see(cost, start);
+                    }
+                }
+                continue;
+            }
             // Without regard to the ends a cover is the same from either of them.
             let from = if total.ends.is_some() { 0 } else { first };
             for (second, second_piece) in total.pieces.iter().enumerate().skip(from) {
                 let Some(rest) = self.sum_without(after_first, *second_piece) else {
                     continue;
                 };
-                let met = !total.needs_stubborn || total.stubborn[first] || total.stubborn[second];
-                let plain = if met { table.cost[0][rest] } else { NEVER };
-                let (of_inner, flag) = (plain, 0).min((table.cost[1][rest], 1));
+                let met = total.stubborn[first] || total.stubborn[second];
+                let (of_inner, flag) = of_inner(rest, met);
                 if of_inner == NEVER {
                     continue;
                 }
                 let cost = of_inner
                     .saturating_add(prices.outer[first] + prices.outer[second] + prices.joint);
                 let mut start = Start {
-                    outer: [*first_piece, *second_piece],
+                    outer: Outer::Both([*first_piece, *second_piece]),
                     ends: None,
                     rest,
                     flag,
@@ -245,7 +299,7 @@ impl Listing<'_, '_> {
     /// Adds inner runs from `place` on until nothing is left of the sum; false where the limit is reached.
     fn extend(&mut self, start: &Start, place: usize, rest: usize, cost: i64) -> bool {
         let fewest = usize::try_from(self.counts.least(rest)).unwrap_or(usize::MAX);
-        if fewest.saturating_add(self.inner.len() + 2) > self.most_runs {
+        if fewest.saturating_add(self.inner.len() + start.count()) > self.most_runs {
             return true;
         }
         if rest == 0 {

@@ -6,12 +6,13 @@ use crate::classes::Class;
 use crate::cover::phase::within;
 use crate::cover::piece::{self, Pieces};
 use crate::cover::{
-    Cover, EndPatterns, Fit, Piece, Runs, Settled, SizeSet, Sizes, Tally, end_repeats, fits_alone,
-    phases, settle,
+    Cover, EndPatterns, Fit, Phase, Piece, Runs, Settled, SizeSet, Sizes, Tally, end_repeats,
+    fits_alone, phases, settle,
 };
 use crate::deadline::Deadline;
 use crate::length::Length;
-use crate::scenario::Scenario;
+use crate::scenario::{DoneEnd, Scenario};
+use crate::strips::Stage;
 
 /// The most covers of one class; past it the list is cut and called incomplete.
 const MOST_COVERS: usize = 4_000;
@@ -61,7 +62,10 @@ pub fn covers_of<'s>(
     class: &Class,
     deadline: &Deadline,
 ) -> ClassCovers<'s> {
-    let sizes = Sizes::of(scenario, class.design, &class.sizes(scenario));
+    let sizes = Sizes::of_class(scenario, class);
+    if let Stage::Done { ends } = class.stage {
+        return done(sizes, class.length, ends);
+    }
     let alone = alone(scenario, &sizes, class);
     let only_alone = alone
         .as_ref()
@@ -112,6 +116,41 @@ pub fn covers_of<'s>(
     }
 }
 
+/// The one cover of a strip that is done: it has no runs, and shows what is stitched at its ends.
+pub(super) fn done_cover(length: Length, ends: [Option<DoneEnd>; 2]) -> Cover {
+    let end = |end: Option<DoneEnd>| {
+        end.unwrap_or(DoneEnd {
+            repeat: length,
+            past: Length::ZERO,
+        })
+    };
+    let ends = ends.map(end);
+    Cover {
+        settled: Settled {
+            length,
+            sum: length,
+            fit: Fit::Exact,
+        },
+        runs: Runs::Nothing,
+        ends: Some(EndPatterns {
+            repeats: ends.map(|end| end.repeat),
+            phases: ends.map(|end| Phase::unscaled(end.repeat, end.past * 2)),
+        }),
+    }
+}
+
+fn done(sizes: Sizes<'_>, length: Length, ends: [Option<DoneEnd>; 2]) -> ClassCovers<'_> {
+    ClassCovers {
+        sizes,
+        pieces: Vec::new(),
+        covers: vec![done_cover(length, ends)],
+        complete_to: None,
+        every_piece: true,
+        possible: None,
+        least_overhang: Length::ZERO,
+    }
+}
+
 /// Whether a cover is of one size, or of one run, where that is wished.
 fn keeps_wishes(class: &Class, pieces: &[Piece], cover: &Cover) -> bool {
     let runs = cover.runs.each().into_iter();
@@ -123,7 +162,8 @@ fn keeps_wishes(class: &Class, pieces: &[Piece], cover: &Cover) -> bool {
 /// The pieces that may cover a strip by themselves, where short strips must not be split. While some of them are missing
 /// nothing is known of the others.
 pub(super) fn alone(scenario: &Scenario, sizes: &Sizes<'_>, class: &Class) -> Option<Pieces> {
-    if scenario.rules.split_short {
+    // What is left of a strip is of a strip that was split.
+    if scenario.rules.split_short || class.stage.butts().is_some() {
         return None;
     }
     let range = shortest_sum(sizes, class.length)..=longest_sum(sizes, class.length);
@@ -204,7 +244,14 @@ impl Search<'_, '_> {
             if let Some(settled) = self.settle(total)
                 && self.fits_alone(piece, &settled)
             {
-                self.keep(settled, Runs::Single(index));
+                let runs = match self.class.stage {
+                    Stage::Rest { .. } => Runs::Rest {
+                        inner: Vec::new(),
+                        outer: index,
+                    },
+                    Stage::Whole | Stage::Done { .. } => Runs::Single(index),
+                };
+                self.keep(settled, runs);
             }
         }
     }
@@ -362,6 +409,10 @@ impl Search<'_, '_> {
         {
             return;
         }
+        if matches!(self.class.stage, Stage::Rest { .. }) {
+            self.keep_rests(settled, chosen);
+            return;
+        }
         let mut seen = BTreeSet::new();
         for (place, first) in chosen.iter().enumerate() {
             for (other, second) in chosen.iter().enumerate().skip(place + 1) {
@@ -382,6 +433,22 @@ impl Search<'_, '_> {
         }
     }
 
+    /// Keeps what is left of a begun strip once for each choice of its outer run.
+    fn keep_rests(&mut self, settled: Settled, chosen: &[usize]) {
+        let mut seen = BTreeSet::new();
+        for (place, outer) in chosen.iter().enumerate() {
+            if seen.insert(*outer) {
+                let mut inner = chosen.to_vec();
+                inner.remove(place);
+                let runs = Runs::Rest {
+                    inner,
+                    outer: *outer,
+                };
+                self.keep(settled, runs);
+            }
+        }
+    }
+
     /// Keeps a cover; where corners count, once for each pattern that its ends can show.
     fn keep(&mut self, settled: Settled, runs: Runs) {
         if !self.class.cornered {
@@ -394,7 +461,7 @@ impl Search<'_, '_> {
         }
         let mut kept = BTreeSet::new();
         for (repeats, runs) in end_repeats(self.sizes, self.pieces, &runs) {
-            let phases = phases(self.scenario, &settled, repeats);
+            let phases = phases(self.scenario, self.class.stage, &settled, repeats);
             if kept.insert((phases, runs.clone())) {
                 self.found.push(Cover {
                     settled,

@@ -17,14 +17,15 @@ pub use miss::Miss;
 pub use phase::Phase;
 pub(crate) use piece::most_segments;
 pub use piece::{Piece, SizeSet, Sizes};
-use settle::{Tally, end_repeats, fits_alone, phases, settle};
+pub(crate) use settle::{Tally, phases, settle};
+use settle::{end_repeats, fits_alone};
 pub use space::{CoverSpace, Total};
 
 use crate::exact::round_half_up;
 use crate::hooping::kind::Openness;
 use crate::length::Length;
 use crate::scenario::Align;
-use crate::strips::End;
+use crate::strips::{End, Stage};
 
 /// How the sum of a covering's repeats meets the strip's length.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
@@ -57,16 +58,12 @@ impl Settled {
         }
     }
 
-    /// Where the pattern stands at an end of the strip, whose segment there has this repeat.
-    pub fn phase(&self, repeat: Length, align: Align, end: End) -> Phase {
-        let overhang_doubled = match (align, end) {
-            (Align::Centred, _) => self.overhang(),
-            (Align::Start, End::Start) => Length::ZERO,
-            (Align::Start, End::End) => self.overhang() * 2,
-        };
+    /// Where the pattern stands at an end of a strip, whose segment there has this repeat.
+    pub fn phase(&self, repeat: Length, stage: Stage, align: Align, end: End) -> Phase {
+        let overhang = stage.overhang_doubled(align, self.overhang(), end);
         match self.fit {
             Fit::Exact | Fit::Scaled => Phase::scaled(repeat, self.length, self.sum),
-            Fit::Over => Phase::unscaled(repeat, overhang_doubled),
+            Fit::Over => Phase::unscaled(repeat, overhang),
         }
     }
 
@@ -98,6 +95,15 @@ impl Settled {
 pub enum Runs {
     /// One run with two closed ends.
     Single(usize),
+    /// None: the strip is done.
+    Nothing,
+    /// What is left beside a stretch that is stitched, from it outward.
+    Rest {
+        /// The runs between, in no order: pieces in ascending order.
+        inner: Vec<usize>,
+        /// The run at the strip's end.
+        outer: usize,
+    },
     /// Several runs.
     Several {
         /// The run at the strip's start and the one at its end.
@@ -109,10 +115,15 @@ pub enum Runs {
 
 impl Runs {
     /// The piece of each run and which ends of it stay open: the start run, the inner ones, the end run. A single run stands
-    /// alone.
+    /// alone; of a rest the outer run is the last.
     pub fn each(&self) -> Vec<(usize, Openness)> {
         match self {
             Runs::Single(piece) => vec![(*piece, Openness::Closed)],
+            Runs::Nothing => Vec::new(),
+            Runs::Rest { inner, outer } => {
+                let inner = inner.iter().map(|piece| (*piece, Openness::Inner));
+                inner.chain([(*outer, Openness::Outer)]).collect()
+            }
             Runs::Several { outer, inner } => {
                 let inner = inner.iter().map(|piece| (*piece, Openness::Inner));
                 let start = std::iter::once((outer[0], Openness::Outer));
@@ -150,7 +161,14 @@ impl Cover {
     pub fn count(&self) -> usize {
         match &self.runs {
             Runs::Single(_) => 1,
+            Runs::Nothing => 0,
+            Runs::Rest { inner, .. } => inner.len() + 1,
             Runs::Several { inner, .. } => inner.len() + 2,
         }
+    }
+
+    /// The joints between its runs.
+    pub fn joints(&self) -> usize {
+        self.count().saturating_sub(1)
     }
 }

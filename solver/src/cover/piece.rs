@@ -25,6 +25,8 @@ pub type SizeSet = u128;
 pub struct Sizes<'s> {
     /// Index in the design, and the size itself.
     pub list: Vec<(usize, &'s Size)>,
+    /// Whether nothing may be scaled, whatever the sizes say.
+    pub unscaled: bool,
     /// How long a run takes beside its stitching, and one repeat of each size; nothing where the goal does not count minutes.
     run_time: Time,
     repeat_times: Vec<Time>,
@@ -89,11 +91,20 @@ impl<'s> Sizes<'s> {
                 .iter()
                 .map(|index| (*index, &design.sizes[*index]))
                 .collect(),
+            unscaled: false,
             run_time: rates.map_or(Time::ZERO, |rates| rates.of_run(design)),
             repeat_times: indices
                 .iter()
                 .map(|index| repeat(index).unwrap_or_default())
                 .collect(),
+        }
+    }
+
+    /// The sizes that the strips of a class can be covered with.
+    pub fn of_class(scenario: &'s Scenario, class: &Class) -> Sizes<'s> {
+        Sizes {
+            unscaled: class.stage.is_unscaled(),
+            ..Sizes::of(scenario, class.design, &class.sizes(scenario))
         }
     }
 
@@ -114,11 +125,22 @@ impl<'s> Sizes<'s> {
 
     /// The scale range that all sizes of a set share.
     pub fn scale(&self, set: SizeSet) -> ScaleRange {
-        self.members(set)
-            .fold(ScaleRange::WIDEST, |range, size| ScaleRange {
-                least: range.least.max(size.scale.least),
-                most: range.most.min(size.scale.most),
-            })
+        self.members(set).fold(ScaleRange::WIDEST, |range, size| {
+            let own = self.scale_of(size);
+            ScaleRange {
+                least: range.least.max(own.least),
+                most: range.most.min(own.most),
+            }
+        })
+    }
+
+    /// The scale range of a size.
+    pub fn scale_of(&self, size: &Size) -> ScaleRange {
+        if self.unscaled {
+            ScaleRange::NONE
+        } else {
+            size.scale
+        }
     }
 
     /// An unscaled strip's overhang has to stay below this: the smallest stretch that could be left out, which is a
@@ -142,6 +164,12 @@ impl ScaleRange {
     const WIDEST: ScaleRange = ScaleRange {
         least: Exact::ZERO,
         most: Exact::LARGEST,
+    };
+
+    /// The range of what cannot be scaled.
+    const NONE: ScaleRange = ScaleRange {
+        least: Exact::ONE,
+        most: Exact::ONE,
     };
 }
 

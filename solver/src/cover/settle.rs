@@ -5,11 +5,11 @@ use crate::cover::phase::within;
 use crate::cover::{Fit, Phase, Piece, Runs, Settled, SizeSet, Sizes, piece};
 use crate::length::Length;
 use crate::scenario::{Scenario, Size};
-use crate::strips::End;
+use crate::strips::{End, Stage};
 
 /// What a set of runs adds up to.
 #[derive(Clone, Copy)]
-pub(super) struct Tally {
+pub(crate) struct Tally {
     pub sum: Length,
     pub sizes: SizeSet,
     pub repeats: i64,
@@ -32,7 +32,7 @@ impl Tally {
 }
 
 /// Sum and scale of a covering, where it is valid.
-pub(super) fn settle(
+pub(crate) fn settle(
     scenario: &Scenario,
     length: Length,
     sizes: &Sizes<'_>,
@@ -100,6 +100,12 @@ pub(super) fn end_repeats(
                 }
             }
         }
+        // No corner looks at the end where a rest butts up.
+        Runs::Rest { outer, .. } => {
+            let repeats = sizes.repeats(pieces[*outer].sizes).into_iter();
+            options.extend(repeats.map(|repeat| ([repeat; 2], runs.clone())));
+        }
+        Runs::Nothing => {}
         Runs::Several { outer, inner } => {
             let mut ways = vec![*outer, [outer[1], outer[0]]];
             ways.dedup();
@@ -124,9 +130,18 @@ fn can_stand_at_both_ends(sizes: &Sizes<'_>, piece: &Piece, repeat: Length) -> b
     sizes.repeats(piece.sizes).len() == 1 || segments.sum::<u64>() >= 2
 }
 
-/// Where the pattern stands at the two ends.
-pub(super) fn phases(scenario: &Scenario, settled: &Settled, repeats: [Length; 2]) -> [Phase; 2] {
+/// Where the pattern stands at the two ends; the end where a rest butts up shows what the other one does.
+pub(crate) fn phases(
+    scenario: &Scenario,
+    stage: Stage,
+    settled: &Settled,
+    repeats: [Length; 2],
+) -> [Phase; 2] {
     let align = scenario.rules.align;
-    let phase = |end: End| settled.phase(repeats[usize::from(end == End::End)], align, end);
-    [phase(End::Start), phase(End::End)]
+    let phase = |end: End| settled.phase(repeats[usize::from(end == End::End)], stage, align, end);
+    match stage.butts() {
+        Some(End::Start) => [phase(End::End); 2],
+        Some(End::End) => [phase(End::Start); 2],
+        None => [phase(End::Start), phase(End::End)],
+    }
 }

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::classes::Class;
 use crate::cover::Prices;
-use crate::cover::enumerate::{alone, longest_sum};
+use crate::cover::enumerate::{alone, done_cover, longest_sum};
 use crate::cover::phase::within;
 use crate::cover::piece;
 use crate::cover::{
@@ -13,6 +13,7 @@ use crate::cover::{
 };
 use crate::length::Length;
 use crate::scenario::{Scenario, Size};
+use crate::strips::Stage;
 
 /// The most sums of runs of one class; past it the space is called incomplete.
 const MOST_SUMS: usize = 3_000;
@@ -26,14 +27,16 @@ pub struct CoverSpace<'s> {
     pub sizes: Sizes<'s>,
     /// The pieces that the covers' runs are stitched with, longest first.
     pub pieces: Vec<Piece>,
-    /// Covers in a single run.
-    pub singles: Vec<Cover>,
+    /// Covers that are listed: those in a single run, and the one without runs of a strip that is done.
+    pub listed: Vec<Cover>,
     /// The sums that covers by several runs have.
     pub totals: Vec<Total>,
     /// Whether no cover is missing.
     pub complete: bool,
     /// Whether the ends of the strips matter.
     cornered: bool,
+    /// How much of the strips there is to stitch.
+    pub(super) stage: Stage,
     /// Sums of runs, from 0 on.
     sums: Vec<Length>,
     /// For each sum and piece the sum with and the sum without it.
@@ -99,22 +102,30 @@ impl Ends {
 impl<'s> CoverSpace<'s> {
     /// All covers of a class: those in one run alone where there are any and short strips must not be split.
     pub fn of(scenario: &'s Scenario, class: &Class) -> CoverSpace<'s> {
-        let sizes = Sizes::of(scenario, class.design, &class.sizes(scenario));
+        let sizes = Sizes::of_class(scenario, class);
         let mut space = CoverSpace {
             sizes,
             pieces: Vec::new(),
-            singles: Vec::new(),
+            listed: Vec::new(),
             totals: Vec::new(),
             complete: true,
             cornered: class.cornered,
+            stage: class.stage,
             sums: Vec::new(),
             with: Vec::new(),
             without: Vec::new(),
         };
+        match class.stage {
+            Stage::Whole | Stage::Rest { .. } => {}
+            Stage::Done { ends } => {
+                space.listed.push(done_cover(class.length, ends));
+                return space;
+            }
+        }
         if let Some(alone) = alone(scenario, &space.sizes, class) {
             (space.pieces, space.complete) = (alone.list, alone.complete);
             space.add_singles(scenario, class);
-            if !space.singles.is_empty() || !space.complete {
+            if !space.listed.is_empty() || !space.complete {
                 return space;
             }
         }
@@ -148,8 +159,8 @@ impl<'s> CoverSpace<'s> {
             if !fits_alone(scenario, class, piece, &settled) {
                 continue;
             }
+            let runs = self.single_run(index);
             let ends = if self.cornered {
-                let runs = Runs::Single(index);
                 let options = end_repeats(&self.sizes, &self.pieces, &runs);
                 options
                     .into_iter()
@@ -161,13 +172,24 @@ impl<'s> CoverSpace<'s> {
             let mut seen = BTreeSet::new();
             for ends in ends {
                 if seen.insert(ends.map(|ends| ends.phases)) {
-                    self.singles.push(Cover {
+                    self.listed.push(Cover {
                         settled,
-                        runs: Runs::Single(index),
+                        runs: runs.clone(),
                         ends,
                     });
                 }
             }
+        }
+    }
+
+    /// The runs of a cover in a single run.
+    fn single_run(&self, piece: usize) -> Runs {
+        match self.stage {
+            Stage::Whole | Stage::Done { .. } => Runs::Single(piece),
+            Stage::Rest { .. } => Runs::Rest {
+                inner: Vec::new(),
+                outer: piece,
+            },
         }
     }
 
@@ -179,7 +201,7 @@ impl<'s> CoverSpace<'s> {
     ) -> EndPatterns {
         EndPatterns {
             repeats,
-            phases: phases(scenario, settled, repeats),
+            phases: phases(scenario, self.stage, settled, repeats),
         }
     }
 
@@ -258,7 +280,10 @@ impl<'s> CoverSpace<'s> {
         let shortest = self.sizes.list.iter().map(|(_, size)| size.repeat).min()?;
         // The most nanometres that rounding can make of a covering's repeats.
         let rounding = sum.nanometres() / shortest.nanometres();
-        let scales = |size: &Size| within(size.scale.least, size.scale.most, sum, length);
+        let scales = |size: &Size| {
+            let range = self.sizes.scale_of(size);
+            within(range.least, range.most, sum, length)
+        };
         let allowed = |size: &Size| match settled.fit {
             Fit::Exact => true,
             Fit::Scaled => scales(size),
@@ -330,12 +355,12 @@ impl<'s> CoverSpace<'s> {
 
     /// Whether a cover by several runs is what its total says: rounding can make it something else.
     pub fn is_valid(&self, scenario: &Scenario, cover: &Cover) -> bool {
-        let Runs::Several { outer, inner } = &cover.runs else {
+        if cover.count() < 2 {
             return true;
-        };
-        let pieces = outer.iter().chain(inner);
+        }
+        let pieces = cover.runs.each().into_iter().map(|(piece, _)| piece);
         let tally = pieces.fold(Tally::NOTHING, |tally, piece| {
-            tally.with(&self.pieces[*piece])
+            tally.with(&self.pieces[piece])
         });
         settle(scenario, cover.settled.length, &self.sizes, tally) == Some(cover.settled)
     }
@@ -346,7 +371,7 @@ impl<'s> CoverSpace<'s> {
             let cover = self.cheapest(total, &Prices::of_joints(total))?.cover;
             self.is_valid(scenario, &cover).then_some(cover)
         });
-        let all = self.singles.iter().cloned().chain(several);
+        let all = self.listed.iter().cloned().chain(several);
         all.min_by_key(|cover| {
             (
                 cover.count(),
@@ -371,8 +396,8 @@ impl<'s> CoverSpace<'s> {
 
     /// The fewest runs of a cover; `None` where there is none.
     pub fn fewest_runs(&self) -> Option<usize> {
-        if !self.singles.is_empty() {
-            return Some(1);
+        if let Some(fewest) = self.listed.iter().map(Cover::count).min() {
+            return Some(fewest);
         }
         let fewest = |total: &Total| Some(self.cheapest(total, &Prices::of_joints(total))?.cost);
         let joints = self.totals.iter().filter_map(fewest).min()?;
@@ -388,20 +413,21 @@ impl<'s> CoverSpace<'s> {
             })
         };
         let most = self.totals.iter().map(most).max().unwrap_or(1);
-        usize::try_from(most).unwrap_or(usize::MAX).max(1)
+        let most = usize::try_from(most).unwrap_or(usize::MAX).max(1);
+        self.listed.iter().map(Cover::count).fold(most, usize::max)
     }
 
     /// Every pair of patterns that the ends of a strip can show, where they matter.
     pub fn end_phases(&self) -> BTreeSet<[Phase; 2]> {
-        let singles = self.singles.iter().filter_map(|cover| cover.ends);
+        let listed = self.listed.iter().filter_map(|cover| cover.ends);
         let totals = self.totals.iter().filter_map(|total| total.ends.as_ref());
         let several = totals.flat_map(|ends| ends.patterns.iter().flatten().copied());
-        singles.chain(several).map(|ends| ends.phases).collect()
+        listed.chain(several).map(|ends| ends.phases).collect()
     }
 
     /// Every overhang that a cover can have.
     pub fn overhangs(&self) -> impl Iterator<Item = Length> + '_ {
-        let singles = self.singles.iter().map(|cover| cover.settled.overhang());
-        singles.chain(self.totals.iter().map(|total| total.settled.overhang()))
+        let listed = self.listed.iter().map(|cover| cover.settled.overhang());
+        listed.chain(self.totals.iter().map(|total| total.settled.overhang()))
     }
 }

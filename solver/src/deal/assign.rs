@@ -41,6 +41,7 @@ pub(super) fn every(
         classes.entry(class).or_default().push(Strip {
             strip: job.strip,
             runs: job.runs.clone(),
+            is_rest: job.is_rest,
             placed: vec![false; job.runs.len()],
             latest: None,
             held: Vec::new(),
@@ -95,6 +96,8 @@ struct Place {
 #[derive(Clone, Debug)]
 struct Strip {
     strip: usize,
+    /// Whether it is what is left of a begun one.
+    is_rest: bool,
     runs: Vec<usize>,
     placed: Vec<bool>,
     /// The hooping that holds its latest run.
@@ -106,7 +109,11 @@ struct Strip {
 impl Strip {
     /// The hoopings that hold its runs, where the order of the work depends on them.
     fn history(&self) -> &[usize] {
-        if self.runs.len() > 2 { &self.held } else { &[] }
+        if self.runs.len() + usize::from(self.is_rest) > 2 {
+            &self.held
+        } else {
+            &[]
+        }
     }
 
     /// The kinds of its runs that have no place yet; strips with the same are interchangeable.

@@ -141,8 +141,15 @@ pub(super) fn dealt(
 }
 
 impl Matching<'_> {
+    /// Whether a strip has inner runs.
     fn is_long(&self, job: usize) -> bool {
-        self.jobs[job].runs.len() > 2
+        self.jobs[job].runs.len() + usize::from(self.jobs[job].is_rest) > 2
+    }
+
+    /// Whether a strip with inner runs needs a hooping that starts (or one that finishes) it: what is left of a begun strip was
+    /// started before.
+    fn is_to_settle(&self, job: usize, starts: bool) -> bool {
+        self.is_long(job) && !(starts && self.jobs[job].is_rest)
     }
 
     fn is_outer(&self, run: usize) -> bool {
@@ -198,7 +205,8 @@ impl Matching<'_> {
         } else {
             &self.finished
         };
-        let all = (0..self.jobs.len()).all(|job| !self.is_long(job) || settled[job].is_some());
+        let all = (0..self.jobs.len())
+            .all(|job| !self.is_to_settle(job, starts) || settled[job].is_some());
         all.then_some(())
     }
 
@@ -213,7 +221,7 @@ impl Matching<'_> {
         };
         let free = |run: &usize| {
             let of = &self.runs[*run];
-            self.is_long(of.job)
+            self.is_to_settle(of.job, starts)
                 && settled[of.job].is_none()
                 && self.place_of[*run].is_none()
                 && self.is_outer(*run)
@@ -278,7 +286,7 @@ impl Matching<'_> {
             Growth::OneWay => {
                 !outer
                     && later(self.finishing[hooping], self.finished[job])
-                    && later(self.starting[hooping], self.started[job])
+                    && (self.jobs[job].is_rest || later(self.starting[hooping], self.started[job]))
             }
         }
     }

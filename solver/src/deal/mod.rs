@@ -13,7 +13,7 @@ mod order;
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::deadline::Deadline;
-use crate::hooping::kind::{Kind, Openness};
+use crate::hooping::kind::Kind;
 use crate::hooping::pattern::Pattern;
 use crate::scenario::Growth;
 use crate::wishes::Bound;
@@ -25,6 +25,8 @@ pub struct Job {
     pub strip: usize,
     /// The kinds of its runs: the start run, the inner ones, the end run; or a single one.
     pub runs: Vec<usize>,
+    /// Whether it is the rest of a strip: its runs come from what is stitched outward, the outer one last.
+    pub is_rest: bool,
 }
 
 /// One hooping with its places dealt out.
@@ -80,8 +82,10 @@ impl Table<'_> {
         enough_changes: usize,
         deadline: &Deadline,
     ) -> Deal {
-        let (split, whole): (Vec<&Job>, Vec<&Job>) =
-            jobs.iter().partition(|job| job.runs.len() > 1);
+        let (split, whole): (Vec<&Job>, Vec<&Job>) = jobs
+            .iter()
+            .filter(|job| !job.runs.is_empty())
+            .partition(|job| job.runs.len() > 1);
         let copies = chosen
             .iter()
             .flat_map(|(pattern, count)| std::iter::repeat_n(*pattern, *count));
@@ -192,8 +196,7 @@ impl Table<'_> {
             waiting.entry(job.runs[0]).or_default().push(job.strip);
         }
         let mut given = flow::share_out(&places, &runs, |place, run| {
-            self.kinds[run].openness == Openness::Closed
-                && self.kinds[place].takes(&self.kinds[run])
+            self.kinds[place].takes(&self.kinds[run])
         })?;
         let mut dealt = Vec::new();
         for hooping in hoopings {

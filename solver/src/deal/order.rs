@@ -38,9 +38,17 @@ pub(super) struct Rules<'a> {
 }
 
 impl Rules<'_> {
-    /// What has to come later than each hooping, strips in several runs set aside: all that hold none of the first strips
-    /// come later than those that do.
-    fn later(&self, hoopings: &[Dealt]) -> Later {
+    /// What has to come later than each hooping, whole strips in several runs set aside: the outer run of a rest later than its
+    /// inner ones (`rests`: inner, outer), and all hoopings that hold none of the first strips later than those that do.
+    fn later(&self, hoopings: &[Dealt], rests: &[(usize, usize)]) -> Later {
+        let mut later = self.later_than_first(hoopings);
+        for (inner, outer) in rests {
+            later[*inner].push(vec![*outer]);
+        }
+        later
+    }
+
+    fn later_than_first(&self, hoopings: &[Dealt]) -> Later {
         if self.first.is_empty() {
             return vec![Vec::new(); hoopings.len()];
         }
@@ -69,10 +77,17 @@ pub(super) fn fewest_changes(
     for (number, hooping) in hoopings.iter().enumerate() {
         held.extend(hooping.lanes.iter().flatten().map(|run| (*run, number)));
     }
+    let mut rests: Vec<(usize, usize)> = Vec::new();
+    for job in split.iter().filter(|job| job.is_rest) {
+        let last = job.runs.len() - 1;
+        let at = |run: usize| held.get(&(job.strip, run)).copied();
+        let outer = at(last);
+        rests.extend((0..last).filter_map(|run| Some((at(run)?, outer?))));
+    }
     // outer, outer, inner ones
     let long: Vec<(usize, usize, Vec<usize>)> = split
         .iter()
-        .filter(|job| job.runs.len() > 2)
+        .filter(|job| job.runs.len() > 2 && !job.is_rest)
         .filter_map(|job| {
             let at = |run: usize| held.get(&(job.strip, run)).copied();
             let last = job.runs.len() - 1;
@@ -82,7 +97,7 @@ pub(super) fn fewest_changes(
         .collect();
     match rules.growth {
         Growth::EitherWay => {
-            let mut later = rules.later(hoopings);
+            let mut later = rules.later(hoopings, &rests);
             for (first, second, inner) in &long {
                 for hooping in inner {
                     later[*hooping].push(vec![*first, *second]);
@@ -90,13 +105,14 @@ pub(super) fn fewest_changes(
             }
             search(hoopings, &later, known)
         }
-        Growth::OneWay => one_way(hoopings, &long, rules, known),
+        Growth::OneWay => one_way(hoopings, &long, &rests, rules, known),
     }
 }
 
 fn one_way(
     hoopings: &[Dealt],
     long: &[(usize, usize, Vec<usize>)],
+    rests: &[(usize, usize)],
     rules: Rules<'_>,
     known: Option<usize>,
 ) -> Ordered {
@@ -105,7 +121,7 @@ fn one_way(
     let mut best = None;
     let mut complete = all;
     for turned in 0..1_u64 << strips.min(MOST_TURNED) {
-        let mut later = rules.later(hoopings);
+        let mut later = rules.later(hoopings, rests);
         for (number, (first, second, inner)) in long.iter().enumerate() {
             let (begin, end) = if turned >> number.min(63) & 1 == 0 {
                 (first, second)

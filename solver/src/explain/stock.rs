@@ -115,10 +115,10 @@ fn segments(sizes: &Sizes<'_>, piece: &Piece) -> Vec<SegmentEntry> {
 }
 
 fn singles(space: &CoverSpace<'_>) -> Vec<Single> {
-    let mut covers: Vec<(&Cover, &Piece)> = (space.singles.iter())
+    let mut covers: Vec<(&Cover, &Piece)> = (space.listed.iter())
         .filter_map(|cover| match &cover.runs {
             Runs::Single(piece) => Some((cover, &space.pieces[*piece])),
-            Runs::Several { .. } => None,
+            Runs::Several { .. } | Runs::Rest { .. } | Runs::Nothing => None,
         })
         .collect();
     covers.sort_by_key(|(cover, piece)| {
@@ -138,9 +138,9 @@ fn singles(space: &CoverSpace<'_>) -> Vec<Single> {
 
 /// Stitched length and piece (index) of every run that a covering can have, and perhaps of more.
 fn all_runs(space: &CoverSpace<'_>) -> BTreeSet<(Length, usize)> {
-    let singles = space.singles.iter().filter_map(|cover| match &cover.runs {
-        Runs::Single(piece) => Some((cover.settled, *piece)),
-        Runs::Several { .. } => None,
+    let singles = space.listed.iter().flat_map(|cover| {
+        let runs = cover.runs.each().into_iter();
+        runs.map(|(piece, _)| (cover.settled, piece))
     });
     let several = space.totals.iter().flat_map(|total| {
         let pieces = total.pieces.iter();

@@ -134,7 +134,7 @@ pub fn build(task: &Task<'_>, most_hoopings: usize, deadline: &Deadline) -> Opti
             demand[*kind].push((column, *count));
         }
         let cover_of = &covers[*class].covers[*cover];
-        terms.add(Term::Joints, column, cover_of.count() as i128 - 1);
+        terms.add(Term::Joints, column, cover_of.joints() as i128);
         terms.add(
             Term::Overhang,
             column,

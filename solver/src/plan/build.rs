@@ -9,8 +9,8 @@ use crate::plan::work::work;
 use crate::plan::{
     CornerEntry, ObjectiveEntry, Plan, RunEntry, SegmentEntry, Status, StripEntry, UnplannedEntry,
 };
-use crate::scenario::{Align, Size};
-use crate::strips::End;
+use crate::scenario::Size;
+use crate::strips::{End, Stage};
 use crate::task::Task;
 
 /// A run of a strip as it lies on it.
@@ -44,7 +44,10 @@ pub fn write(
     for (strip, choice) in draft.covers.iter().enumerate() {
         if let Some(choice) = choice {
             laid[strip] = lay_runs(task, *choice, &hooping_of[strip]);
-            strips.push(strip_entry(task, strip, *choice, &laid[strip]));
+            // A strip that is done has nothing more to be told.
+            if !laid[strip].is_empty() {
+                strips.push(strip_entry(task, strip, *choice, &laid[strip]));
+            }
         }
     }
     let status = if objective.iter().all(|entry| entry.proven) {
@@ -118,6 +121,29 @@ fn lay_runs<'a>(task: &Task<'a>, choice: (usize, usize), hooping_of: &[usize]) -
                 ends.map(|ends| ends[0]),
                 ends.map(|ends| ends[1]),
             )]
+        }
+        Runs::Nothing => Vec::new(),
+        Runs::Rest { inner, outer } => {
+            let last = inner.len();
+            let mut order: Vec<(usize, usize)> = inner.iter().copied().enumerate().collect();
+            // The first to be stitched lies next to what is stitched already.
+            order.sort_by_key(|(number, _)| hooping(*number));
+            let inner = order
+                .into_iter()
+                .map(|(number, piece)| run(number, piece, &[End::Start, End::End], None, None));
+            let mut runs: Vec<LaidRun<'_>> = inner.collect();
+            match task.classes[choice.0].stage.butts() {
+                Some(End::End) => {
+                    let start = ends.map(|ends| ends[0]);
+                    runs.push(run(last, *outer, &[End::End], start, None));
+                    runs.reverse();
+                }
+                _ => {
+                    let end = ends.map(|ends| ends[1]);
+                    runs.push(run(last, *outer, &[End::Start], None, end));
+                }
+            }
+            runs
         }
         Runs::Several { outer, inner } => {
             let last = inner.len() + 1;
@@ -204,12 +230,11 @@ fn strip_entry(
     let unit = scenario.unit;
     let settled = task.cover(choice).settled;
     let allowances = &scenario.allowances;
-    let mut at = match scenario.rules.align {
-        Align::Centred => settled.overhang().nanometres(),
-        Align::Start => 0,
-    };
     // Positions are doubled on the way, so that half an overhang stays whole.
-    at = -at;
+    let past = strip
+        .stage
+        .overhang_doubled(scenario.rules.align, settled.overhang(), End::Start);
+    let mut at = -past.nanometres();
     let doubled = |position: i64| {
         Measure::from_ratio(i128::from(position), 2 * i128::from(unit.nanometres()))
     };
@@ -232,8 +257,10 @@ fn strip_entry(
         });
     }
     let stitched = strip.length + settled.overhang();
+    // The rest of a strip has a seam at one end only.
+    let ends = if strip.stage == Stage::Whole { 2 } else { 1 };
     let sized = |length: Length, each_side: Length| {
-        [length + each_side * 2, strip.width + each_side * 2].map(|side| side.in_unit(unit))
+        [length + each_side * ends, strip.width + each_side * 2].map(|side| side.in_unit(unit))
     };
     StripEntry {
         id: strip.id.clone(),
@@ -250,19 +277,28 @@ fn strip_entry(
         },
         overhang: settled.overhang().in_unit(unit),
         trimmed: sized(strip.length, allowances.seam),
-        cut: sized(stitched, allowances.reach()),
+        cut: [
+            allowances.before_take_up(stitched + allowances.reach() * ends),
+            strip.width + allowances.reach() * 2,
+        ]
+        .map(|side| side.in_unit(unit)),
         runs: entries,
     }
 }
 
 fn corners(task: &Task<'_>, draft: &Draft, laid: &[Vec<LaidRun<'_>>]) -> Vec<CornerEntry> {
     let phase = |(strip, end): (usize, End)| {
-        let settled = task.cover(draft.covers[strip]?).settled;
+        let cover = task.cover(draft.covers[strip]?);
+        let stage = task.top.strips[strip].stage;
+        if let Stage::Done { .. } = stage {
+            return Some(cover.ends?.phases[usize::from(end == End::End)]);
+        }
         let segment = match end {
             End::Start => laid[strip].first()?.segments.first()?,
             End::End => laid[strip].last()?.segments.last()?,
         };
-        Some(settled.phase(segment.0.repeat, task.scenario.rules.align, end))
+        let align = task.scenario.rules.align;
+        Some(cover.settled.phase(segment.0.repeat, stage, align, end))
     };
     let entry = |corner: &crate::strips::Corner| {
         let mismatch = phase(corner.ends[0])?.mismatch(&phase(corner.ends[1])?);

@@ -4,11 +4,13 @@
 //! document are files of this folder.
 
 mod allowances;
+mod begun;
 mod designs;
 mod goal;
 mod hoops;
 mod materials;
-mod node;
+mod measured;
+pub(crate) mod node;
 mod quilt;
 mod rates;
 mod rules;
@@ -16,10 +18,12 @@ mod schema;
 mod wishes;
 
 pub use allowances::Allowances;
+pub use begun::{Begun, DoneEnd};
 pub use designs::{Design, ScaleRange, Size};
 pub use goal::{Goal, Price, Term};
 pub use hoops::Hoop;
 pub use materials::{Stabilizer, Thread};
+pub use measured::MeasuredStrip;
 pub use quilt::{
     Border, BorderCorner, Centre, Cope, First, Quilt, Sashing, Side, StripEntry, Widths,
 };
@@ -75,6 +79,10 @@ pub struct Scenario {
     pub thread: Thread,
     /// How long the work takes.
     pub rates: Rates,
+    /// Lengths of single strips, read off the cloth.
+    pub measured: Vec<MeasuredStrip>,
+    /// The strips that carry stitching already.
+    pub begun: Vec<Begun>,
     /// What she wants of single strips and of every hooping.
     pub wishes: Vec<Wish>,
     /// How long a plan may take.
@@ -98,6 +106,8 @@ const KNOWN: &[&str] = &[
     "goal",
     "materials",
     "rates",
+    "measured",
+    "begun",
     "wishes",
     "limits",
 ];
@@ -176,6 +186,8 @@ fn read_root(root: &Node<'_>) -> Option<Scenario> {
     });
     let rates = fields.or("rates", Rates::default(), rates::read);
     let time_limit = fields.or("limits", Duration::from_secs(10), read_limits);
+    let measured = fields.or("measured", Vec::new(), |node| measured::read(node, assumed));
+    let begun = fields.or("begun", Vec::new(), |node| begun::read(node, assumed));
     let wishes = fields.or("wishes", Vec::new(), wishes::read);
     let (stabilizer, thread) = materials?;
     let mut scenario = Scenario {
@@ -192,10 +204,14 @@ fn read_root(root: &Node<'_>) -> Option<Scenario> {
         stabilizer,
         thread,
         rates: rates?,
+        measured: measured?,
+        begun: begun?,
         wishes: wishes?,
         time_limit: time_limit?,
     };
     quilt::check_strips(&scenario, root);
+    measured::check(&scenario, root);
+    begun::check(&scenario, root);
     wishes::resolve(&mut scenario, root);
     goal::check_stitches(&scenario, root);
     format.map(|_| scenario)

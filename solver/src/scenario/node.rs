@@ -388,6 +388,11 @@ impl<'a> Node<'a> {
 }
 
 impl Node<'_> {
+    /// Whether here stands a list.
+    pub(crate) fn is_list(&self) -> bool {
+        self.value.is_array()
+    }
+
     /// Whether here stands the list `[]`.
     pub(crate) fn is_empty_list(&self) -> bool {
         self.value.as_array().is_some_and(Vec::is_empty)

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use crate::fault::FaultCode;
 use crate::scenario::Scenario;
 use crate::scenario::node::{Fields, Node, all};
-use crate::strips;
+use crate::strips::{self, Stage};
 
 /// The most wishes of a scenario.
 const MOST_WISHES: usize = 1_000;
@@ -149,11 +149,9 @@ pub(super) fn resolve(scenario: &mut Scenario, root: &Node<'_>) {
     if scenario.wishes.is_empty() || strips::count(scenario) > 1_000_000 {
         return;
     }
-    let ids: Vec<String> = strips::of(scenario)
-        .strips
-        .into_iter()
-        .map(|strip| strip.id)
-        .collect();
+    let left = strips::of(scenario).strips.into_iter();
+    let left = left.filter(|strip| !matches!(strip.stage, Stage::Done { .. }));
+    let ids: Vec<String> = left.map(|strip| strip.id).collect();
     let by_id: BTreeSet<&str> = ids.iter().map(String::as_str).collect();
     let mut first: Option<String> = None;
     let mut wishes = std::mem::take(&mut scenario.wishes);

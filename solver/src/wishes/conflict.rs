@@ -81,8 +81,14 @@ pub fn conflict(scenario: &Scenario, top: &QuiltTop, deadline: &Deadline) -> Opt
         // Alike strips under the same wishes are tried once.
         if let [strip] = strips.as_slice() {
             let of = &top.strips[*strip];
-            let key = (of.length, of.width, of.design, all.of_strip(*strip));
-            if key.3 == StripWishes::default() || !seen.insert(key) {
+            let key = (
+                of.length,
+                of.width,
+                of.design,
+                of.stage,
+                all.of_strip(*strip),
+            );
+            if key.4 == StripWishes::default() || !seen.insert(key) {
                 continue;
             }
         }
@@ -205,6 +211,7 @@ impl Trial<'_> {
             width: of.width,
             design: of.design,
             cornered: false,
+            stage: of.stage,
             wishes,
             members: vec![strip],
         }
@@ -235,7 +242,7 @@ impl Trial<'_> {
         let members = classes.iter().zip(&spaces).map(|(class, space)| Member {
             class,
             pieces: &space.pieces,
-            singles: space.singles.iter().collect(),
+            singles: space.listed.iter().collect(),
         });
         let members: Vec<Member<'_>> = members.collect();
         gather(self.scenario, &members, self.deadline).is_some()

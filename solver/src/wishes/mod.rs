@@ -11,7 +11,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::classes::Class;
 use crate::scenario::{Scenario, Wish, Wished};
-use crate::strips::QuiltTop;
+use crate::strips::{QuiltTop, Stage};
 
 /// Hoops of a scenario, as bits by their index; there are at most 100.
 pub type HoopMask = u128;
@@ -74,7 +74,7 @@ impl Wishes {
         wishes: impl Iterator<Item = &'w Wish>,
     ) -> Wishes {
         let mut wishes = wishes.enumerate().peekable();
-        if wishes.peek().is_none() {
+        if wishes.peek().is_none() && scenario.begun.is_empty() {
             return Wishes::default();
         }
         let numbers: BTreeMap<&str, usize> = top
@@ -84,6 +84,19 @@ impl Wishes {
             .map(|(number, strip)| (strip.id.as_str(), number))
             .collect();
         let mut strips = vec![StripWishes::default(); top.strips.len()];
+        // What is left of one strip on either side never shares a hooping, whatever is wished.
+        let mut rests: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+        for (number, strip) in top.strips.iter().enumerate() {
+            if let Stage::Rest { of, .. } = strip.stage {
+                rests.entry(of).or_default().push(number);
+            }
+        }
+        for (begun, both) in rests.into_iter().filter(|(_, of)| of.len() > 1) {
+            for strip in both {
+                strips[strip].apart.insert(usize::MAX - begun);
+                strips[strip].bound = true;
+            }
+        }
         let mut together: Vec<BTreeSet<usize>> = Vec::new();
         let mut at_most: Option<usize> = None;
         for (number, wish) in wishes {

@@ -40,7 +40,7 @@ pub fn simple_plan(
     for bundle in bundles.into_values() {
         let members = bundle.iter().map(|number| {
             let (pieces, singles) = match spaces {
-                Some(spaces) => (&spaces[*number].pieces, &spaces[*number].singles),
+                Some(spaces) => (&spaces[*number].pieces, &spaces[*number].listed),
                 None => (&covers[*number].pieces, &covers[*number].covers),
             };
             Member {

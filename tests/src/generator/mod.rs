@@ -3,6 +3,7 @@
 //! Lengths lie on a grid: halves or thirds of an inch, or millimetres. Thirds are no whole nanometres, so rounding
 //! takes part.
 
+mod begun;
 mod grid;
 mod hoops;
 mod knotty;
@@ -15,6 +16,7 @@ mod wished;
 use serde_json::{Map, Value, json};
 
 use crate::random::SplitMix64;
+use begun::begin;
 use grid::Grid;
 use hoops::hoops;
 use knotty::{packed, woven};
@@ -42,6 +44,19 @@ pub fn wished_scenario(seed: u64, scale: Scale) -> String {
         &plain,
         &mut fields,
     );
+    Value::Object(fields).to_string()
+}
+
+/// The scenario that belongs to this seed, with strips that are begun and sometimes with wishes, as JSON text.
+pub fn begun_scenario(seed: u64, scale: Scale) -> String {
+    let plain = scenario(seed, scale);
+    let mut fields: Map<String, Value> = serde_json::from_str(&plain).unwrap_or_default();
+    let mut random = SplitMix64::new(seed ^ 0x0062_6567_756e);
+    begin(&mut random, &plain, &mut fields);
+    if random.chance(25) {
+        let begun = Value::Object(fields.clone()).to_string();
+        wish(&mut random, &begun, &mut fields);
+    }
     Value::Object(fields).to_string()
 }
 

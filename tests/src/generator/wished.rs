@@ -1,7 +1,7 @@
 //! Drawn wishes.
 
 use sashwright_solver::scenario::read;
-use sashwright_solver::strips;
+use sashwright_solver::strips::{self, Stage};
 use serde_json::{Map, Value, json};
 
 use crate::random::SplitMix64;
@@ -14,8 +14,12 @@ pub fn wish(random: &mut SplitMix64, plain: &str, fields: &mut Map<String, Value
     let ids: Vec<String> = strips::of(&scenario)
         .strips
         .into_iter()
+        .filter(|strip| !matches!(strip.stage, Stage::Done { .. }))
         .map(|strip| strip.id)
         .collect();
+    if ids.is_empty() {
+        return;
+    }
     let hoops: Vec<String> = scenario.hoops.into_iter().map(|hoop| hoop.id).collect();
     let mut wishes = Vec::new();
     let mut first = false;

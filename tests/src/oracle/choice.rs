@@ -3,11 +3,12 @@
 use std::collections::BTreeSet;
 
 use sashwright_solver::exact::round_half_up;
-use sashwright_solver::scenario::{Scenario, Size, Term};
-use sashwright_solver::strips::{End, QuiltTop, Strip};
+use sashwright_solver::length::Length;
+use sashwright_solver::scenario::{DoneEnd, Scenario, Size, Term};
+use sashwright_solver::strips::{End, QuiltTop, Stage, Strip};
 use sashwright_solver::time::Time;
 
-use super::corner::{EndPattern, end_pattern};
+use super::corner::{EndPattern, done_pattern, end_pattern, outer_pattern};
 use super::covering::{Covering, Segment, coverings};
 use super::hooping::fits_alone;
 use super::score::PARTS_OF_A_MINUTE;
@@ -34,7 +35,7 @@ pub struct Run {
 /// One way to stitch one strip.
 #[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug)]
 pub struct Choice {
-    /// The runs, in order along the strip.
+    /// The runs, in order along the strip; of what is left of a begun one, from the stretch outward.
     pub runs: Vec<Run>,
     /// T − L in nanometres.
     pub overhang: i128,
@@ -54,7 +55,16 @@ pub fn choices(
     work: &mut Work,
 ) -> Result<Vec<Choice>, TooMuchWork> {
     let strip = &top.strips[index];
-    let told_apart = if wishes.is_empty() { 0 } else { index };
+    if let Stage::Done { ends } = strip.stage {
+        return Ok(vec![Choice {
+            runs: Vec::new(),
+            overhang: 0,
+            time: 0,
+            ends: has_corners.then(|| ends.map(shown)),
+        }]);
+    }
+    let is_rest = strip.stage.butts().is_some();
+    let told_apart = if wishes.tell_apart() { index } else { 0 };
     let rules = &scenario.rules;
     let sizes: Vec<&Size> = scenario.designs[strip.design]
         .sizes
@@ -66,7 +76,7 @@ pub fn choices(
         .map(|length| i128::from(length.nanometres()));
     let length = i128::from(strip.length.nanometres());
     let mut found = BTreeSet::new();
-    for covering in coverings(length, &sizes, most, work)? {
+    for covering in coverings(length, &sizes, !strip.stage.is_unscaled(), most, work)? {
         let used: BTreeSet<&str> = covering
             .segments
             .iter()
@@ -76,13 +86,14 @@ pub fn choices(
             continue;
         }
         for joints in splits(&covering, rules.combine_sizes, work)? {
-            let runs = runs(&covering, &joints, told_apart);
+            let runs = runs(&covering, &joints, is_rest, told_apart);
             let may_lie = |hoop| wishes.may_lie_in(index, hoop);
             if !runs.iter().all(|run| fits_alone(run, scenario, &may_lie)) {
                 continue;
             }
             let pattern = |end| end_pattern(&covering, end, rules.align);
             let ends = match (has_corners, pattern(End::Start), pattern(End::End)) {
+                (true, _, _) if is_rest => outer_pattern(&covering).map(|outer| [outer; 2]),
                 (true, Some(start), Some(end)) => Some([start, end]),
                 _ => None,
             };
@@ -94,7 +105,7 @@ pub fn choices(
             });
         }
     }
-    if !rules.split_short && found.iter().any(|choice| choice.runs.len() == 1) {
+    if !is_rest && !rules.split_short && found.iter().any(|choice| choice.runs.len() == 1) {
         found.retain(|choice| choice.runs.len() == 1);
     }
     found.retain(|choice| wishes.allow(index, choice));
@@ -120,7 +131,16 @@ fn splits(
     Ok((0..count).map(joints).collect())
 }
 
-fn runs(covering: &Covering<'_>, joints: &[bool], strip: usize) -> Vec<Run> {
+/// What a done strip shows at an end; nothing is looked at where it does not say so.
+fn shown(end: Option<DoneEnd>) -> EndPattern {
+    let none = DoneEnd {
+        repeat: Length::from_nanometres(1),
+        past: Length::ZERO,
+    };
+    done_pattern(end.unwrap_or(none))
+}
+
+fn runs(covering: &Covering<'_>, joints: &[bool], is_rest: bool, strip: usize) -> Vec<Run> {
     let mut groups: Vec<Vec<Segment<'_>>> = vec![vec![covering.segments[0]]];
     for (segment, joint) in covering.segments[1..].iter().zip(joints) {
         match groups.last_mut() {
@@ -139,7 +159,7 @@ fn runs(covering: &Covering<'_>, joints: &[bool], strip: usize) -> Vec<Run> {
             width: i128::from(group[0].size.width.nanometres()),
             margin_along: widest(margin_along),
             margin_across: widest(|size| size.field[1].nanometres() - size.width.nanometres()),
-            open_ends: u8::from(index > 0) + u8::from(index < last),
+            open_ends: u8::from(index > 0 || is_rest) + u8::from(index < last),
             strip,
         }
     };

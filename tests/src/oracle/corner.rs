@@ -1,7 +1,7 @@
 //! How far the pattern misses itself where two strips meet.
 
 use sashwright_solver::exact::{gcd, round_half_up};
-use sashwright_solver::scenario::Align;
+use sashwright_solver::scenario::{Align, DoneEnd};
 use sashwright_solver::strips::End;
 
 use super::covering::Covering;
@@ -18,6 +18,20 @@ pub struct EndPattern {
 fn lowest((upper, lower): (i128, i128)) -> (i128, i128) {
     let divisor = gcd(upper, lower);
     (upper / divisor, lower / divisor)
+}
+
+/// The pattern at an end that is stitched already.
+pub fn done_pattern(end: DoneEnd) -> EndPattern {
+    let repeat = i128::from(end.repeat.nanometres());
+    EndPattern {
+        phase: lowest((i128::from(end.past.nanometres()) % repeat, repeat)),
+        repeat: (repeat, 1),
+    }
+}
+
+/// The pattern at the outer end of what is left of a begun strip, whose segments are listed outward: all overhang is there.
+pub fn outer_pattern(covering: &Covering<'_>) -> Option<EndPattern> {
+    end_pattern(covering, End::End, Align::Start)
 }
 
 /// The pattern at an end of a covered strip.

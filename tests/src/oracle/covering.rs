@@ -77,10 +77,12 @@ fn repeats(segments: &[Segment<'_>]) -> i128 {
     segments.iter().map(|segment| segment.repeats).sum()
 }
 
-/// Every valid covering of a strip of `length` by these sizes, in every order of its segments.
+/// Every valid covering of a strip of `length` by these sizes, in every order of its segments; without any scale where none
+/// may be.
 pub fn coverings<'a>(
     length: i128,
     sizes: &[&'a Size],
+    may_scale: bool,
     max_overhang: Option<i128>,
     work: &mut Work,
 ) -> Result<Vec<Covering<'a>>, TooMuchWork> {
@@ -92,7 +94,7 @@ pub fn coverings<'a>(
             work.spend(1)?;
             let mut longer = segments.clone();
             longer.push(*option);
-            if let Some(covering) = valid(&longer, length, max_overhang) {
+            if let Some(covering) = valid(&longer, length, may_scale, max_overhang) {
                 found.push(covering);
             }
             // A covering that is valid without stretching falls short without its last segment, and one that is
@@ -123,6 +125,7 @@ fn segments_of(size: &Size) -> Vec<Segment<'_>> {
 fn valid<'a>(
     segments: &[Segment<'a>],
     length: i128,
+    may_scale: bool,
     max_overhang: Option<i128>,
 ) -> Option<Covering<'a>> {
     let (total, count) = (sum(segments), repeats(segments));
@@ -136,7 +139,7 @@ fn valid<'a>(
         scale.least.numerator() * total <= length * scale.least.denominator()
             && length * scale.most.denominator() <= scale.most.numerator() * total
     };
-    if (total - length).abs() <= count || segments.iter().all(allowed) {
+    if (total - length).abs() <= count || may_scale && segments.iter().all(allowed) {
         return Some(covering(true));
     }
     // As above, what is short by its repeats' rounding alone is not short.

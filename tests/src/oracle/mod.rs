@@ -77,7 +77,7 @@ pub fn solve(scenario: &Scenario, work: &mut Work) -> Result<Outcome, TooMuchWor
             kept = false;
         }
     }
-    let none_left = kept && planned.is_empty();
+    let none_left = kept && planned.is_empty() && scenario.begun.is_empty();
     if !unplanned.is_empty() && (!scenario.rules.allow_partial || none_left) {
         return Ok(Outcome::CannotBeStitched(unplanned));
     }

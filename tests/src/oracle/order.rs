@@ -21,15 +21,15 @@ pub struct Sequencer<'a> {
     strips: BTreeSet<usize>,
     /// For runs in ascending order: whether each hoop takes them together.
     together: BTreeMap<Vec<Run>, Vec<bool>>,
-    /// The best score for strips, each as its runs, in ascending order.
-    known: BTreeMap<Vec<Vec<Run>>, Option<Score>>,
+    /// The best score for strips, in ascending order: whether it is what is left of a begun one, and its runs.
+    known: BTreeMap<Vec<(bool, Vec<Run>)>, Option<Score>>,
 }
 
 /// The runs of all strips in one row; a set of them is a bit mask.
 struct Row {
     runs: Vec<Run>,
-    /// First run and number of runs of each strip.
-    strips: Vec<(usize, usize)>,
+    /// First run and number of runs of each strip, and whether it is what is left of a begun one.
+    strips: Vec<(usize, usize, bool)>,
 }
 
 impl<'a> Sequencer<'a> {
@@ -58,19 +58,25 @@ impl<'a> Sequencer<'a> {
             .product()
     }
 
-    /// The best score of hoopings, stabilizer and hoop changes for strips with these runs. Every run fits alone; `None`
+    /// The best score of hoopings, stabilizer and hoop changes for strips with these runs; those of what is left of a begun
+    /// strip come in their order. Every run fits alone; `None`
     /// where wishes leave no sequence.
     pub fn best(
         &mut self,
-        strips: &[&[Run]],
+        strips: &[(bool, &[Run])],
         work: &mut Work,
     ) -> Result<Option<Score>, TooMuchWork> {
         // Strips are told apart only by their runs, and each may be read from either end.
-        let read = |runs: &&[Run]| {
+        let read = |(is_rest, runs): &(bool, &[Run])| {
             let backward: Vec<Run> = runs.iter().rev().copied().collect();
-            backward.min(runs.to_vec())
+            let read = if *is_rest {
+                runs.to_vec()
+            } else {
+                backward.min(runs.to_vec())
+            };
+            (*is_rest, read)
         };
-        let mut key: Vec<Vec<Run>> = strips.iter().map(read).collect();
+        let mut key: Vec<(bool, Vec<Run>)> = strips.iter().map(read).collect();
         key.sort();
         if let Some(score) = self.known.get(&key) {
             return Ok(*score);
@@ -84,7 +90,7 @@ impl<'a> Sequencer<'a> {
     /// what is still to come depends on nothing else.
     fn search(
         &mut self,
-        strips: &[Vec<Run>],
+        strips: &[(bool, Vec<Run>)],
         work: &mut Work,
     ) -> Result<Option<Score>, TooMuchWork> {
         let row = Row::of(strips);
@@ -162,13 +168,13 @@ impl<'a> Sequencer<'a> {
 }
 
 impl Row {
-    fn of(strips: &[Vec<Run>]) -> Row {
+    fn of(strips: &[(bool, Vec<Run>)]) -> Row {
         let mut row = Row {
             runs: Vec::new(),
             strips: Vec::new(),
         };
-        for runs in strips {
-            row.strips.push((row.runs.len(), runs.len()));
+        for (is_rest, runs) in strips {
+            row.strips.push((row.runs.len(), runs.len(), *is_rest));
             row.runs.extend(runs);
         }
         row
@@ -189,8 +195,15 @@ impl Row {
         work: &mut Work,
     ) -> Result<Vec<usize>, TooMuchWork> {
         let mut sets: Vec<usize> = vec![0];
-        for (first, count) in &self.strips {
-            let next = next_runs(stitched >> first, *count, scenario.rules.growth);
+        for (first, count, is_rest) in &self.strips {
+            let next = if *is_rest {
+                (0..*count)
+                    .find(|run| stitched >> (first + run) & 1 == 0)
+                    .into_iter()
+                    .collect()
+            } else {
+                next_runs(stitched >> first, *count, scenario.rules.growth)
+            };
             let before = sets.clone();
             for run in next {
                 work.spend(before.len() as u64)?;

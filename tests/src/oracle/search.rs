@@ -1,7 +1,7 @@
 //! Every choice for every strip, each with its best sequence of hoopings.
 
 use sashwright_solver::scenario::{Scenario, Term};
-use sashwright_solver::strips::{Corner, End, QuiltTop};
+use sashwright_solver::strips::{Corner, End, QuiltTop, Strip};
 
 use super::Choice;
 use super::choice::{Run, minutes};
@@ -21,6 +21,7 @@ struct Planned {
 pub struct Search<'a> {
     scenario: &'a Scenario,
     corners: &'a [Corner],
+    strips: &'a [Strip],
     planned: Vec<Planned>,
     sequencer: Sequencer<'a>,
     least_piece: i128,
@@ -49,6 +50,7 @@ impl<'a> Search<'a> {
         Search {
             scenario,
             corners: &top.corners,
+            strips: &top.strips,
             planned,
             sequencer: Sequencer::new(scenario, wishes, strips),
             least_piece: pieces.min().unwrap_or(0),
@@ -71,8 +73,9 @@ impl<'a> Search<'a> {
         let next = chosen.len();
         if next == self.planned.len() {
             let pairs = self.planned.iter().zip(&*chosen);
-            let runs: Vec<&[Run]> = pairs
-                .map(|(strip, choice)| strip.choices[*choice].runs.as_slice())
+            let is_rest = |strip: usize| self.strips[strip].stage.butts().is_some();
+            let runs: Vec<(bool, &[Run])> = pairs
+                .map(|(of, choice)| (is_rest(of.strip), of.choices[*choice].runs.as_slice()))
                 .collect();
             let Some(sequence) = self.sequencer.best(&runs, work)? else {
                 return Ok(());
@@ -83,6 +86,8 @@ impl<'a> Search<'a> {
         }
         // Among strips alike that meet no counted corner, exchanging choices changes nothing.
         let alike = next > 0
+            && self.strips[self.planned[next].strip].stage.butts()
+                == self.strips[self.planned[next - 1].strip].stage.butts()
             && self.planned[next].choices == self.planned[next - 1].choices
             && self.planned[next]
                 .choices
@@ -144,7 +149,7 @@ impl<'a> Search<'a> {
 /// The score of one strip's joints, its overhang and the time of its runs.
 fn own_score(scenario: &Scenario, choice: &Choice) -> Score {
     let mut terms = Terms::default();
-    terms[Term::Joints as usize] = choice.runs.len() as i128 - 1;
+    terms[Term::Joints as usize] = (choice.runs.len() as i128 - 1).max(0);
     terms[Term::Overhang as usize] = choice.overhang;
     terms[Term::Minutes as usize] = choice.time;
     score(scenario, &terms)

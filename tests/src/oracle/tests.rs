@@ -291,7 +291,7 @@ fn coverings_of_5(sizes: Value) -> Vec<Vec<i128>> {
     });
     let scenario = read(document.to_string().as_bytes()).expect("no fault");
     let sizes: Vec<_> = scenario.designs[0].sizes.iter().collect();
-    let found = coverings(5_000_000, &sizes, None, &mut Work::of(1000)).expect("few");
+    let found = coverings(5_000_000, &sizes, true, None, &mut Work::of(1000)).expect("few");
     let lengths = |covering: &Covering<'_>| {
         let segments = covering.segments.iter();
         segments

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use sashwright_solver::scenario::{Scenario, Wished};
-use sashwright_solver::strips::QuiltTop;
+use sashwright_solver::strips::{QuiltTop, Stage};
 
 use super::choice::{Choice, Run};
 
@@ -11,6 +11,8 @@ use super::choice::{Choice, Run};
 pub struct Wishes<'a> {
     scenario: &'a Scenario,
     all: Vec<(&'a Wished, BTreeSet<usize>)>,
+    /// For each begun strip what is left of it: on one cloth, so never in one hooping.
+    rests: Vec<BTreeSet<usize>>,
 }
 
 impl<'a> Wishes<'a> {
@@ -19,15 +21,25 @@ impl<'a> Wishes<'a> {
         let number = |id: &String| top.strips.iter().position(|strip| strip.id == *id);
         let all = scenario.wishes.iter();
         let all = all.map(|wish| (&wish.what, wish.strips.iter().filter_map(number).collect()));
+        let rests = (0..scenario.begun.len()).map(|begun| {
+            let is_left = |strip: &usize| matches!(top.strips[*strip].stage, Stage::Rest { of, .. } if of == begun);
+            (0..top.strips.len()).filter(is_left).collect()
+        });
         Wishes {
             scenario,
             all: all.collect(),
+            rests: rests.collect(),
         }
     }
 
     /// Whether nothing is wished.
     pub fn is_empty(&self) -> bool {
         self.all.is_empty()
+    }
+
+    /// Whether strips alike have to be told apart.
+    pub fn tell_apart(&self) -> bool {
+        !self.all.is_empty() || !self.rests.is_empty()
     }
 
     fn about(&self, strip: usize) -> impl Iterator<Item = &'a Wished> {
@@ -58,16 +70,18 @@ impl<'a> Wishes<'a> {
     /// Whether these runs may share a hooping. `planned` are all strips that are stitched.
     pub fn share(&self, runs: &[Run], planned: &BTreeSet<usize>) -> bool {
         let here: BTreeSet<usize> = runs.iter().map(|run| run.strip).collect();
-        self.all.iter().all(|(what, strips)| {
-            let mut wanted = strips.intersection(planned);
-            let count = strips.intersection(&here).count();
-            match what {
-                Wished::Apart => count <= 1,
-                Wished::Together => count == 0 || wanted.all(|strip| here.contains(strip)),
-                Wished::AtMost(most) => runs.len() <= *most,
-                Wished::OnlyIn(_) | Wished::First | Wished::OneSize => true,
-            }
-        })
+        let on_cloths = |rests: &BTreeSet<usize>| rests.intersection(&here).count() <= 1;
+        self.rests.iter().all(on_cloths)
+            && self.all.iter().all(|(what, strips)| {
+                let mut wanted = strips.intersection(planned);
+                let count = strips.intersection(&here).count();
+                match what {
+                    Wished::Apart => count <= 1,
+                    Wished::Together => count == 0 || wanted.all(|strip| here.contains(strip)),
+                    Wished::AtMost(most) => runs.len() <= *most,
+                    Wished::OnlyIn(_) | Wished::First | Wished::OneSize => true,
+                }
+            })
     }
 
     /// Whether a hooping of these strips may come before others of these.

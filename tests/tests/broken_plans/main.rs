@@ -4,6 +4,7 @@
 //! All scenarios and plans here are invented; their numbers follow from the rules of a valid plan on paper, as the
 //! comments show, not from any program's output.
 
+mod begun;
 mod by_hand;
 mod coverings;
 mod hoopings;

@@ -1,0 +1,84 @@
+//! What is left of the old plan: the runs that are still to come, in their hoopings, under the names that they have now.
+
+use std::collections::BTreeMap;
+
+use crate::kept::Kept;
+use crate::plan::{HoopingEntry, StripEntry};
+use crate::replan::Asked;
+use crate::replan::done::Work;
+use crate::strips::End;
+
+/// What is left of the old plan.
+pub(super) struct Remains {
+    pub kept: Kept,
+    /// For each hooping that is left its number in the old plan.
+    pub was: Vec<u32>,
+}
+
+/// The runs to come of the strips that do not start anew.
+pub(super) fn remains(asked: &Asked, work: &Work<'_>) -> Remains {
+    let mut strips: Vec<StripEntry> = Vec::new();
+    // Strip and run (from 1) in the old plan: strip and run now.
+    let mut now: BTreeMap<(&str, u32), (String, u32)> = BTreeMap::new();
+    for of in work.strips.iter().filter(|of| !of.restarts) {
+        let count = of.runs.len();
+        let first = of.runs.iter().position(Option::is_some);
+        let last = of.runs.iter().rposition(Option::is_some);
+        let whole = of.strip.id.as_str();
+        let parts = match (of.strip.stage.butts(), first, last) {
+            (_, None, _) | (_, _, None) => vec![(whole.to_string(), 0..count)],
+            (None, Some(first), Some(last)) => vec![
+                (format!("{whole}-start"), 0..first),
+                (format!("{whole}-end"), last + 1..count),
+            ],
+            (Some(End::Start), _, Some(last)) => vec![(whole.to_string(), last + 1..count)],
+            (Some(End::End), Some(first), _) => vec![(whole.to_string(), 0..first)],
+        };
+        for (id, range) in parts.into_iter().filter(|(_, range)| !range.is_empty()) {
+            for (place, run) in range.clone().enumerate() {
+                let number = |place: usize| u32::try_from(place + 1).unwrap_or(u32::MAX);
+                now.insert((&of.entry.id, number(run)), (id.clone(), number(place)));
+            }
+            strips.push(StripEntry {
+                id,
+                runs: of.entry.runs[range].to_vec(),
+                ..of.entry.clone()
+            });
+        }
+    }
+    let (mut hoopings, mut was) = (Vec::new(), Vec::new());
+    for old in &asked.plan.hoopings {
+        let left = old.placements.iter().filter_map(|placement| {
+            let (strip, run) = now.get(&(placement.strip.as_str(), placement.run))?.clone();
+            Some(crate::plan::Placement {
+                strip,
+                run,
+                ..placement.clone()
+            })
+        });
+        let placements: Vec<_> = left.collect();
+        if !placements.is_empty() {
+            was.push(old.number);
+            hoopings.push(HoopingEntry {
+                number: u32::try_from(was.len()).unwrap_or(u32::MAX),
+                placements,
+                ..old.clone()
+            });
+        }
+    }
+    let mut number: BTreeMap<u32, u32> = BTreeMap::new();
+    for (place, was) in was.iter().enumerate() {
+        number.insert(*was, u32::try_from(place + 1).unwrap_or(u32::MAX));
+    }
+    for run in strips.iter_mut().flat_map(|entry| &mut entry.runs) {
+        run.hooping = number.get(&run.hooping).copied().unwrap_or(0);
+    }
+    Remains {
+        kept: Kept {
+            strips,
+            hoopings,
+            firmly: work.all_right,
+        },
+        was,
+    }
+}

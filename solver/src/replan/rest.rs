@@ -1,0 +1,207 @@
+//! The scenario of what is left: the old document with what is stitched, what is measured, and without what is gone.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use serde_json::{Map, Value, json};
+
+use crate::fault::Fault;
+use crate::length::{Length, Unit};
+use crate::replan::Asked;
+use crate::replan::stretch::Fate;
+use crate::scenario::{self, DoneEnd, Scenario};
+use crate::strips::{self, Stage};
+
+/// The scenario of what is left, as a document and read, and what had to be left out of its wishes.
+pub(super) struct Rest {
+    pub document: Value,
+    pub scenario: Scenario,
+    /// A sentence for each wish that says nothing any more for want of a hoop.
+    pub dropped: Vec<String>,
+}
+
+/// The scenario of what is left.
+///
+/// # Errors
+/// The faults of that scenario, where ids of strips would meet.
+pub(super) fn rest(asked: &Asked, fates: &[Fate]) -> Result<Rest, Vec<Fault>> {
+    let unit = asked.scenario.unit;
+    let mut document = asked.document.clone();
+    let Value::Object(fields) = &mut document else {
+        // A document that was read as a scenario is an object.
+        return Err(Vec::new());
+    };
+    let begun: Vec<Value> = fates.iter().filter_map(|fate| begun(fate, unit)).collect();
+    set(fields, "begun", begun);
+    set(fields, "measured", measured(&asked.scenario, fates, unit));
+    without_equipment(asked, fields);
+    let wishes = fields.remove("wishes");
+    // Which strips there are is known once the document is read without its wishes.
+    let plain = read(&document)?;
+    let mut dropped = Vec::new();
+    if let (Some(wishes), Value::Object(fields)) = (wishes, &mut document) {
+        let wishes = still_wished(asked, &plain, wishes, &mut dropped);
+        set(fields, "wishes", wishes);
+    }
+    let scenario = read(&document)?;
+    Ok(Rest {
+        document,
+        scenario,
+        dropped,
+    })
+}
+
+impl Rest {
+    /// The same with leave to plan without strips that cannot be stitched.
+    pub fn partial(mut self) -> Rest {
+        if let Value::Object(fields) = &mut self.document {
+            let rules = fields.entry("rules").or_insert_with(|| json!({}));
+            rules["allow_partial"] = json!(true);
+        }
+        self.scenario.rules.allow_partial = true;
+        self
+    }
+}
+
+fn read(document: &Value) -> Result<Scenario, Vec<Fault>> {
+    scenario::read(document.to_string().as_bytes())
+}
+
+/// Sets a list, or takes the field out where it is empty.
+fn set(fields: &mut Map<String, Value>, name: &str, list: Vec<Value>) {
+    if list.is_empty() {
+        fields.remove(name);
+    } else {
+        fields.insert(name.to_string(), Value::Array(list));
+    }
+}
+
+fn begun(fate: &Fate, unit: Unit) -> Option<Value> {
+    let stretch = fate.stretch.as_ref()?;
+    let shown = |length: Length| json!(length.in_unit(unit));
+    let mut begun = json!({
+        "strip": fate.id,
+        "from": shown(stretch.from),
+        "to": shown(stretch.to),
+    });
+    let pattern = |end: DoneEnd| json!({"repeat": shown(end.repeat), "past": shown(end.past)});
+    if let Some(end) = stretch.start {
+        begun["start"] = pattern(end);
+    }
+    if let Some(end) = stretch.end {
+        begun["end"] = pattern(end);
+    }
+    if stretch.unscaled {
+        begun["unscaled"] = json!(true);
+    }
+    Some(begun)
+}
+
+/// The measured lengths: those of before and the new ones.
+fn measured(scenario: &Scenario, fates: &[Fate], unit: Unit) -> Vec<Value> {
+    let before = scenario.measured.iter();
+    let mut lengths: BTreeMap<&str, Length> = before
+        .map(|measured| (measured.strip.as_str(), measured.length))
+        .collect();
+    let new = fates.iter().filter(|fate| fate.length != fate.planned);
+    lengths.extend(new.map(|fate| (fate.id.as_str(), fate.length)));
+    let entry =
+        |(strip, length): (&str, Length)| json!({"strip": strip, "length": length.in_unit(unit)});
+    lengths.into_iter().map(entry).collect()
+}
+
+/// Takes broken hoops and lost sizes out of the document.
+fn without_equipment(asked: &Asked, fields: &mut Map<String, Value>) {
+    let progress = &asked.progress;
+    let id = |value: &Value| value["id"].as_str().unwrap_or_default().to_string();
+    if let Some(Value::Array(hoops)) = fields.get_mut("hoops") {
+        hoops.retain(|hoop| {
+            !progress
+                .broken_hoops
+                .iter()
+                .any(|(broken, _)| *broken == id(hoop))
+        });
+    }
+    if let Some(Value::Array(designs)) = fields.get_mut("designs") {
+        for design in designs {
+            let of = id(design);
+            if let Value::Array(sizes) = &mut design["sizes"] {
+                sizes.retain(|size| {
+                    let mut lost = progress.lost_sizes.iter();
+                    !lost.any(|(design, lost, _)| *design == of && *lost == id(size))
+                });
+            }
+        }
+    }
+}
+
+/// The wishes as far as there is something left to wish.
+fn still_wished(
+    asked: &Asked,
+    plain: &Scenario,
+    wishes: Value,
+    dropped: &mut Vec<String>,
+) -> Vec<Value> {
+    let left = strips::of(plain).strips.into_iter();
+    let left = left.filter(|strip| !matches!(strip.stage, Stage::Done { .. }));
+    let left: BTreeSet<String> = left.map(|strip| strip.id).collect();
+    let is_left = |name: &str| {
+        let start = format!("{name}-");
+        let mut from = left.range(start.clone()..);
+        left.contains(name) || from.next().is_some_and(|id| id.starts_with(&start))
+    };
+    // What was left of a strip may be a whole strip again.
+    let whole_of = |name: &str| {
+        let begun = asked.scenario.begun.iter();
+        let mut names = begun.map(|begun| begun.strip.as_str());
+        let part =
+            |whole: &&str| name == format!("{whole}-start") || name == format!("{whole}-end");
+        names.find(part).map(str::to_string)
+    };
+    let Value::Array(wishes) = wishes else {
+        return Vec::new();
+    };
+    let mut kept = Vec::new();
+    for (mut wish, known) in wishes.into_iter().zip(&asked.scenario.wishes) {
+        if let Some(Value::Array(names)) = wish.get_mut("strips") {
+            let mut still: Vec<String> = Vec::new();
+            for name in names.iter().filter_map(Value::as_str) {
+                let name = if is_left(name) {
+                    Some(name.to_string())
+                } else {
+                    whole_of(name).filter(|whole| is_left(whole))
+                };
+                still.extend(name.filter(|name| !still.contains(name)));
+            }
+            let matches = |id: &&String| {
+                let named = |name: &String| *id == name || id.starts_with(&format!("{name}-"));
+                still.iter().any(named)
+            };
+            let count = left.iter().filter(matches).count();
+            let needed = if matches!(known.what.name(), "together" | "apart") {
+                2
+            } else {
+                1
+            };
+            if count < needed {
+                continue;
+            }
+            *names = still.into_iter().map(Value::String).collect();
+        }
+        if let Some(Value::Array(hoops)) = wish.get_mut("hoops") {
+            let broken = |hoop: &Value| {
+                let mut broken = asked.progress.broken_hoops.iter();
+                broken.any(|(broken, _)| Some(broken.as_str()) == hoop.as_str())
+            };
+            hoops.retain(|hoop| !broken(hoop));
+            if hoops.is_empty() {
+                dropped.push(format!(
+                    "The wish {} asked for hoops that are broken; it is left out.",
+                    known.pointer
+                ));
+                continue;
+            }
+        }
+        kept.push(wish);
+    }
+    kept
+}
