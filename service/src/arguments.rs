@@ -56,6 +56,21 @@ pub enum Command {
         #[command(flatten)]
         output: Output,
     },
+    /// What now? What is left of a plan after some work, what changes, and the next step
+    Replan {
+        /// File with the scenario (JSON); `-` reads standard input
+        scenario: PathBuf,
+        /// File with its plan (JSON); `-` reads standard input
+        plan: PathBuf,
+        /// File that says what is done and what went wrong (JSON); `-` reads standard input
+        progress: PathBuf,
+        /// Tell the next step only
+        #[arg(long)]
+        next: bool,
+        /// How the answer is written
+        #[command(flatten)]
+        output: Output,
+    },
     /// Check any plan against its scenario, and list every rule that it breaks
     Check {
         /// File with the scenario (JSON); `-` reads standard input
@@ -110,6 +125,10 @@ pub enum Document {
     Explanation,
     /// Which widths fit.
     Fits,
+    /// How far the work has come.
+    Progress,
+    /// What is left to do.
+    Replan,
 }
 
 #[cfg(test)]

@@ -173,7 +173,13 @@ fn strips_that_cannot_be_stitched_exit_with_3_and_the_closest_miss() {
 
 #[test]
 fn schemas_are_json_of_the_2020_12_draft() {
-    for (document, field) in [("scenario", "hoops"), ("plan", "hoopings")] {
+    let documents = [
+        ("scenario", "hoops"),
+        ("plan", "hoopings"),
+        ("progress", "done"),
+        ("replan", "changes"),
+    ];
+    for (document, field) in documents {
         let output = run(&["schema", document], "");
         assert_eq!(code(&output), 0);
         let schema: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON");
@@ -183,6 +189,81 @@ fn schemas_are_json_of_the_2020_12_draft() {
         );
         assert!(schema["properties"][field].is_object());
     }
+}
+
+/// What was written, on one line.
+fn unwrapped(output: &Output) -> String {
+    let text = String::from_utf8_lossy(&output.stdout);
+    text.split_whitespace().collect::<Vec<&str>>().join(" ")
+}
+
+/// A strip of 14 in with repeats of 3 1/2 in, in files of 7 in, in a hoop of 10 in: two runs, two hoopings.
+#[test]
+fn after_the_first_run_the_second_one_takes_up_what_is_missing() {
+    let folder = Folder::new("replan");
+    let text = SCENARIO
+        .replace("\"length\": 7", "\"length\": 14")
+        .replace("\"repeats\": 2", "\"repeats\": 2, \"scale\": [0.95, 1.05]");
+    let scenario = folder.file("scenario.json", &text);
+    let output = run(&["plan", &scenario, "--format", "json"], "");
+    assert_eq!(code(&output), 0, "{}", errors(&output));
+    let plan = folder.file("plan.json", &String::from_utf8_lossy(&output.stdout));
+    let went = |name: &str, progress: &str| {
+        let progress = folder.file(name, progress);
+        let ask = |more: &[&str]| {
+            let documents = ["replan", &scenario, &plan, &progress];
+            run(&[&documents, more].concat(), "")
+        };
+        (ask(&[]), ask(&["--format", "json"]), ask(&["--next"]))
+    };
+    // 3 mm short: 7 in and 3 mm are left for 7 in, 1.0169 times as much.
+    let short = r#"{"format": 1, "unit": "mm", "done": 1, "runs": [{"strip": "a", "run": 1, "measured": 174.8}]}"#;
+    let (words, document, next) = went("short.json", short);
+    assert_eq!(code(&words), 0, "{}", errors(&words));
+    let words = unwrapped(&words);
+    assert!(
+        words.contains("0.118 in (3 mm) shorter than planned"),
+        "{words}"
+    );
+    assert!(words.contains("101.687 %"), "{words}");
+    let next = unwrapped(&next);
+    assert!(
+        next.contains("butt its left end up to what is stitched already"),
+        "{next}"
+    );
+    assert!(!next.contains("Strips to cut"), "{next}");
+    let document: serde_json::Value = serde_json::from_slice(&document.stdout).expect("JSON");
+    assert_eq!(document["plan"]["strips"][0]["id"], "a-end");
+    // What is left is a scenario and a plan like any other.
+    let rest = folder.file("rest.json", &document["scenario"].to_string());
+    let output = run(&["check", &rest, "-"], &document["plan"].to_string());
+    assert_eq!(code(&output), 0, "{}", errors(&output));
+    // Half an inch short is more than 5 %: with 7 1/2 in left and no hoop for more, another run hangs over.
+    let far = r#"{"format": 1, "done": 1, "runs": [{"strip": "a", "run": 1, "measured": 6.5}]}"#;
+    let (words, _, _) = went("far.json", far);
+    assert_eq!(code(&words), 0, "{}", errors(&words));
+    let words = unwrapped(&words);
+    assert!(
+        words.contains("No scale that the sizes allow takes up the drift"),
+        "{words}"
+    );
+    assert!(
+        words.contains("0.5 in (12.7 mm) too short: you can ease"),
+        "{words}"
+    );
+    let faulty = r#"{"format": 1, "done": 7, "runs": [{"strip": "b", "run": 1}]}"#;
+    let (words, _, _) = went("faulty.json", faulty);
+    assert_eq!(code(&words), 2);
+    let told = errors(&words);
+    assert!(
+        told.contains("The progress in ") && told.contains("has 2 faults"),
+        "{told}"
+    );
+    assert!(told.contains("/done: There is no hooping 7."), "{told}");
+    assert!(
+        told.contains("/runs/0/strip: The plan has no strip \"b\"."),
+        "{told}"
+    );
 }
 
 #[test]

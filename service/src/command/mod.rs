@@ -11,7 +11,7 @@ use std::process::ExitCode;
 use sashwright_solver::fault::Fault;
 
 use crate::arguments::{Arguments, Command};
-use crate::question::{Comparing, Coping, Explaining, Planning};
+use crate::question::{Comparing, Coping, Explaining, Planning, Replanning};
 use crate::solve;
 
 /// How a command ended; the program's exit status.
@@ -58,6 +58,16 @@ pub fn run(arguments: Arguments, out: &mut dyn Write, err: &mut dyn Write) -> Ex
             output,
         } => question::run(&scenario, &output, Comparing { every_set }, out, err),
         Command::Cope { scenario, output } => question::run(&scenario, &output, Coping, out, err),
+        Command::Replan {
+            scenario,
+            plan,
+            progress,
+            next,
+            output,
+        } => {
+            let question = Replanning { only_next: next };
+            question::run_on(&[&scenario, &plan, &progress], &output, question, out, err)
+        }
         Command::Check { scenario, plan } => check::run(&scenario, &plan, out, err),
         Command::Schema { document } => schema::run(document, out, err),
         Command::Serve { listen } => serve::run(&listen, err),

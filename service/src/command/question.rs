@@ -1,9 +1,10 @@
-//! The commands that ask a question about a file: `plan`, `compare`, `explain`. The answer comes in words or as a document.
+//! The commands that ask a question about files: `plan`, `compare`, `explain`, `cope`, `replan`. The answer comes in words or as a document.
 
 use std::io::Write;
 use std::path::Path;
 
 use sashwright_solver::deadline::StopSignal;
+use sashwright_solver::fault::{Fault, FaultCode};
 
 use crate::arguments::{Format, Output};
 use crate::command::{Exit, counted, fail, say, say_faults, write_result};
@@ -19,13 +20,31 @@ pub(super) fn run<Q: Question>(
     out: &mut dyn Write,
     err: &mut dyn Write,
 ) -> Exit {
+    run_on(&[path], output, question, out, err)
+}
+
+/// The same for a question about several documents, each in a file, in the question's order.
+pub(super) fn run_on<Q: Question>(
+    paths: &[&Path],
+    output: &Output,
+    question: Q,
+    out: &mut dyn Write,
+    err: &mut dyn Write,
+) -> Exit {
     let target = match output.out.as_deref().map(Target::new).transpose() {
         Ok(target) => target,
         Err(reason) => return fail(err, &reason),
     };
-    let document = match files::read(path) {
+    let names = question.documents();
+    let read = if let [path] = paths {
+        files::read(path).map_err(Unread::Failed)
+    } else {
+        joined(names, paths)
+    };
+    let document = match read {
         Ok(document) => document,
-        Err(reason) => return fail(err, &reason),
+        Err(Unread::Failed(reason)) => return fail(err, &reason),
+        Err(Unread::Faulty(faults)) => return refuse(names, paths, &Refusal::Faulty(faults), err),
     };
     let format = output.format;
     let solved = on_large_stack(move || {
@@ -37,7 +56,7 @@ pub(super) fn run<Q: Question>(
     });
     let written = match solved.map(std::thread::JoinHandle::join) {
         Ok(Ok(Ok(written))) => written,
-        Ok(Ok(Err(refusal))) => return refuse(&files::name(path), &refusal, err),
+        Ok(Ok(Err(refusal))) => return refuse(names, paths, &refusal, err),
         Ok(Err(_)) => return fail(err, "This program failed while it made the answer."),
         Err(error) => return fail(err, &format!("Cannot start the solve: {error}.")),
     };
@@ -54,12 +73,77 @@ pub(super) fn run<Q: Question>(
     }
 }
 
-/// Says why there is no plan.
-fn refuse(name: &str, refusal: &Refusal, err: &mut dyn Write) -> Exit {
+/// Why there is no document to ask about.
+enum Unread {
+    /// A file cannot be read.
+    Failed(String),
+    /// A file holds no JSON.
+    Faulty(Vec<Fault>),
+}
+
+/// Several documents as the fields of one.
+fn joined(names: &[&str], paths: &[&Path]) -> Result<Vec<u8>, Unread> {
+    if paths
+        .iter()
+        .filter(|path| files::is_standard_input(path))
+        .count()
+        > 1
+    {
+        let reason = "Standard input can be one of the documents, not several.";
+        return Err(Unread::Failed(reason.into()));
+    }
+    let (mut fields, mut faults) = (serde_json::Map::new(), Vec::new());
+    for (name, path) in names.iter().zip(paths) {
+        let document = files::read(path).map_err(Unread::Failed)?;
+        let document = document.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(&document);
+        match serde_json::from_slice(document) {
+            Ok(value) => {
+                fields.insert(name.to_string(), value);
+            }
+            Err(error) => faults.push(Fault {
+                pointer: format!("/{name}"),
+                code: FaultCode::JsonSyntax,
+                message: format!("This is not a JSON document: {error}."),
+                mend: "Mend the text at that place.".into(),
+            }),
+        }
+    }
+    if faults.is_empty() {
+        Ok(serde_json::Value::Object(fields).to_string().into_bytes())
+    } else {
+        Err(Unread::Faulty(faults))
+    }
+}
+
+/// Lists the faults of each document, with their places in its file.
+fn say_by_document(names: &[&str], paths: &[&Path], faults: &[Fault], err: &mut dyn Write) {
+    for (name, path) in names.iter().zip(paths) {
+        let start = format!("/{name}");
+        let own = faults.iter().filter_map(|fault| {
+            let place = fault.pointer.strip_prefix(&start)?;
+            (place.is_empty() || place.starts_with('/')).then(|| Fault {
+                pointer: place.to_string(),
+                ..fault.clone()
+            })
+        });
+        let own: Vec<Fault> = own.collect();
+        if !own.is_empty() {
+            let (file, count) = (files::name(path), counted(own.len(), "fault"));
+            say_faults(err, &format!("The {name} in {file} has {count}:"), &own);
+        }
+    }
+}
+
+/// Says why there is no answer.
+fn refuse(names: &[&str], paths: &[&Path], refusal: &Refusal, err: &mut dyn Write) -> Exit {
     match refusal {
         Refusal::Faulty(faults) => {
-            let count = counted(faults.len(), "fault");
-            say_faults(err, &format!("The scenario in {name} has {count}:"), faults);
+            if let ([name], [path]) = (names, paths) {
+                let (file, count) = (files::name(path), counted(faults.len(), "fault"));
+                say_faults(err, &format!("The {name} in {file} has {count}:"), faults);
+            } else {
+                say_by_document(names, paths, faults, err);
+            }
             Exit::Faulty
         }
         Refusal::CannotBeStitched(faults) => {
@@ -96,15 +180,13 @@ mod tests {
     use std::io;
     use std::sync::Arc;
 
-    use sashwright_solver::NoPlan;
-    use sashwright_solver::check::Violation;
-    use sashwright_solver::fault::{Fault, FaultCode};
-
     use super::*;
     use crate::question::Planning;
     use crate::solve::Planner;
     use crate::text;
     use crate::text::tests::{plan, scenario, scenario_json};
+    use sashwright_solver::NoPlan;
+    use sashwright_solver::check::Violation;
 
     /// Runs `plan` on a scenario without fault and returns exit, standard output and standard error.
     fn outcome(

@@ -6,6 +6,7 @@ use sashwright_solver::compare::comparison_schema;
 use sashwright_solver::cope::fits_schema;
 use sashwright_solver::explain::explanation_schema;
 use sashwright_solver::plan::plan_schema;
+use sashwright_solver::replan::{progress_schema, replan_schema};
 use sashwright_solver::scenario::scenario_schema;
 
 use crate::arguments::Document;
@@ -19,6 +20,8 @@ pub(super) fn run(document: Document, out: &mut dyn Write, err: &mut dyn Write) 
         Document::Comparison => comparison_schema(),
         Document::Explanation => explanation_schema(),
         Document::Fits => fits_schema(),
+        Document::Progress => progress_schema(),
+        Document::Replan => replan_schema(),
     };
     write_result(format!("{schema:#}\n").as_bytes(), out, err)
 }

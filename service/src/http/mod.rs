@@ -100,6 +100,7 @@ pub fn router(service: Arc<Service>) -> Router {
             post(question::explain).fallback(wrong_method),
         )
         .route("/v1/fits", post(question::cope).fallback(wrong_method))
+        .route("/v1/replans", post(question::replan).fallback(wrong_method))
         .route("/v1/health", get(health::get).fallback(wrong_method))
         .route(
             "/problems/{name}",

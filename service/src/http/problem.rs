@@ -23,6 +23,7 @@ pub(super) enum Kind {
     NotJson,
     FaultyQuery,
     FaultyScenario,
+    FaultyDocuments,
     CannotBeStitched,
     QueueFull,
     Closing,
@@ -30,7 +31,7 @@ pub(super) enum Kind {
 }
 
 impl Kind {
-    const ALL: [Kind; 13] = [
+    const ALL: [Kind; 14] = [
         Kind::NotFound,
         Kind::MethodNotAllowed,
         Kind::WrongMediaType,
@@ -40,6 +41,7 @@ impl Kind {
         Kind::NotJson,
         Kind::FaultyQuery,
         Kind::FaultyScenario,
+        Kind::FaultyDocuments,
         Kind::CannotBeStitched,
         Kind::QueueFull,
         Kind::Closing,
@@ -102,6 +104,12 @@ impl Kind {
                 StatusCode::UNPROCESSABLE_ENTITY,
                 "The scenario has faults",
                 "Each fault gives its place as a JSON Pointer, what was seen there, and what would mend it.",
+            ),
+            Kind::FaultyDocuments => (
+                "faulty-documents",
+                StatusCode::UNPROCESSABLE_ENTITY,
+                "The documents have faults, or do not belong together",
+                "Each fault gives its place as a JSON Pointer that begins with the name of the document.",
             ),
             Kind::CannotBeStitched => (
                 "cannot-be-stitched",
@@ -172,8 +180,9 @@ impl Problem {
     }
 }
 
-impl From<Refusal> for Problem {
-    fn from(refusal: Refusal) -> Problem {
+impl Problem {
+    /// Why there is no answer to a question about so many documents.
+    pub(super) fn refused(refusal: Refusal, documents: usize) -> Problem {
         let listed = |count: usize| match count {
             1 => "1 fault is listed under \"faults\"".to_string(),
             _ => format!("{count} faults are listed under \"faults\""),
@@ -184,10 +193,17 @@ impl From<Refusal> for Problem {
                 let no_json = faults.iter().any(|fault| fault.code == JsonSyntax);
                 let kind = if no_json {
                     Kind::NotJson
+                } else if documents > 1 {
+                    Kind::FaultyDocuments
                 } else {
                     Kind::FaultyScenario
                 };
-                let detail = format!("The scenario cannot be read: {}.", listed(faults.len()));
+                let what = if documents > 1 {
+                    "The documents cannot be read"
+                } else {
+                    "The scenario cannot be read"
+                };
+                let detail = format!("{what}: {}.", listed(faults.len()));
                 Problem::with_faults(kind, detail, faults)
             }
             Refusal::CannotBeStitched(faults) => {

@@ -14,7 +14,9 @@ use tokio::sync::oneshot;
 use super::Service;
 use super::body;
 use super::problem::{Kind, Problem};
-use crate::question::{Comparing, Coping, Explaining, Planning, Question, as_json, ask};
+use crate::question::{
+    Comparing, Coping, Explaining, Planning, Question, Replanning, as_json, ask,
+};
 use crate::solve::on_large_stack;
 
 /// Gives the signal when it is dropped: when the answer is there, and when the client has gone before.
@@ -68,6 +70,30 @@ pub(super) async fn cope(
     body: Body,
 ) -> Response {
     post(&service, Coping, &headers, body).await
+}
+
+/// What a replan may be told beside the documents.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct ForReplan {
+    /// Whether just the next step is told.
+    #[serde(default)]
+    next: bool,
+}
+
+/// `POST /v1/replans`: a scenario, its plan and the progress in, what is left out.
+pub(super) async fn replan(
+    State(service): State<Arc<Service>>,
+    told: Result<Query<ForReplan>, QueryRejection>,
+    headers: HeaderMap,
+    body: Body,
+) -> Response {
+    match told {
+        Ok(Query(ForReplan { next })) => {
+            post(&service, Replanning { only_next: next }, &headers, body).await
+        }
+        Err(rejection) => faulty_query(&rejection, "\"next\" can be true or false"),
+    }
 }
 
 /// What a comparison may be told beside the scenario.
@@ -138,6 +164,7 @@ async fn solve<Q: Question>(
     };
     let guard = StopWhenDropped(StopSignal::new());
     let stop = guard.0.clone();
+    let documents = question.documents().len();
     let (send, answer) = oneshot::channel();
     let started = on_large_stack(move || {
         let answer = ask(&question, &document, stop).map(|(_, answer)| as_json(&answer));
@@ -155,7 +182,7 @@ async fn solve<Q: Question>(
             tracing::error!(%error, "an answer cannot be written");
             Err(Problem::plain(Kind::Internal))
         }
-        Ok(Err(refusal)) => Err(refusal.into()),
+        Ok(Err(refusal)) => Err(Problem::refused(refusal, documents)),
         Err(_) => {
             tracing::error!("a solve panicked");
             Err(Problem::plain(Kind::Internal))

@@ -7,11 +7,13 @@ mod comparison;
 mod explanation;
 mod fit;
 mod plan;
+mod replan;
 
 pub use comparison::Comparing;
 pub use explanation::Explaining;
 pub use fit::Coping;
 pub use plan::Planning;
+pub use replan::Replanning;
 
 use std::time::Duration;
 
@@ -27,6 +29,11 @@ pub trait Question: Send + 'static {
     type Asked: Send;
     /// The answer, a document too.
     type Answer: Serialize + Send;
+
+    /// The names of the documents that it is about. Where they are several, they come as the fields of one.
+    fn documents(&self) -> &'static [&'static str] {
+        &["scenario"]
+    }
 
     /// Reads the document.
     ///

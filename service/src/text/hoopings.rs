@@ -1,7 +1,7 @@
 //! The hoopings in the order of the work: what lies where in which hoop, and which ends stay open.
 
 use sashwright_solver::length::Measure;
-use sashwright_solver::plan::{HoopingEntry, Placement, Plan, RunEntry, StripEntry};
+use sashwright_solver::plan::{HoopingEntry, Placement, Plan, RunEntry, SegmentEntry, StripEntry};
 use sashwright_solver::scenario::Scenario;
 use sashwright_solver::strips::End;
 
@@ -112,8 +112,13 @@ fn stretch(ruler: Ruler, from: &Measure, to: &Measure) -> String {
 
 /// `vine-short × 2 + vine-long × 3`; equal neighbours are counted: `3 times vine-short × 2`.
 fn stitching(run: &RunEntry) -> String {
+    stitching_of(&run.segments)
+}
+
+/// The same for segments by themselves.
+pub(super) fn stitching_of(segments: &[SegmentEntry]) -> String {
     let mut parts: Vec<(String, usize)> = Vec::new();
-    for segment in &run.segments {
+    for segment in segments {
         let part = format!("{} × {}", segment.size, segment.repeats);
         match parts.last_mut() {
             Some((last, times)) if *last == part => *times += 1,
@@ -129,16 +134,17 @@ fn stitching(run: &RunEntry) -> String {
 
 /// `98.765 % (0.98765)`; `None` where the design is stitched as it is.
 pub(super) fn scaling(strip: &StripEntry) -> Option<String> {
-    if strip.scale == Measure::whole(1) {
+    percent_of(&strip.scale)
+}
+
+/// A scale in per cent; `None` where it is none.
+pub(super) fn percent_of(scale: &Measure) -> Option<String> {
+    if *scale == Measure::whole(1) {
         return None;
     }
-    let exact = strip.scale.exact().ok()?;
+    let exact = scale.exact().ok()?;
     let percent = Measure::from_ratio(exact.times_rounded(100_000)?, 1000);
-    Some(format!(
-        "{} % ({})",
-        number(&percent, 3),
-        number(&strip.scale, 5)
-    ))
+    Some(format!("{} % ({})", number(&percent, 3), number(scale, 5)))
 }
 
 /// What to do at an end without a tack-down line: what butts up there comes later, or lies there already.
@@ -161,6 +167,9 @@ fn open_end(strip: &StripEntry, index: usize, end: End, lie: Lie) -> String {
             other + 1,
             run.hooping
         ),
-        None => format!("leave the {name} open: the next run butts up there, no line across"),
+        // Of what is left of a begun strip.
+        None => {
+            format!("leave the {name} open: butt it up to what is stitched already, no line across")
+        }
     }
 }

@@ -6,6 +6,7 @@ mod fits;
 mod hoopings;
 mod measure;
 mod objective;
+mod replan;
 mod strips;
 mod table;
 #[cfg(test)]
@@ -22,6 +23,7 @@ pub use comparison::comparison;
 pub use explanation::explanation;
 pub use fits::fits;
 use measure::Ruler;
+pub use replan::replan;
 use strips::Lie;
 use table::{Table, wrap};
 
@@ -62,7 +64,11 @@ impl<'a> Book<'a> {
     }
 
     fn lie(&self, id: &str) -> Lie {
-        if self.listed.contains(id) {
+        let part = |suffix| {
+            id.strip_suffix(suffix)
+                .is_some_and(|whole| self.listed.contains(whole))
+        };
+        if self.listed.contains(id) || part("-start") || part("-end") {
             Lie::Lying
         } else {
             Lie::of_quilt_strip(id)
@@ -84,8 +90,7 @@ pub fn render(scenario: &Scenario, plan: &Plan) -> String {
     point_to_the_end(&mut text, plan);
     section(&mut text, "Hoopings, in the order of the work");
     hoopings::write(&mut text, scenario, plan, &book);
-    section(&mut text, "Strips to cut");
-    strips::write(&mut text, plan);
+    strips::write(&mut text, scenario, plan);
     if !plan.corners.is_empty() {
         section(&mut text, "Corners");
         corners(&mut text, plan, ruler);

@@ -1,13 +1,15 @@
 //! The cut list: strips alike on one line, so that a large quilt stays readable.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 use sashwright_solver::length::Measure;
 use sashwright_solver::plan::{Plan, StripEntry};
+use sashwright_solver::scenario::Scenario;
 use sashwright_solver::strips::End;
 
 use super::hoopings::scaling;
 use super::measure::Ruler;
+use super::section;
 use super::table::Table;
 
 /// How a strip lies in the quilt top, which names its ends.
@@ -32,6 +34,9 @@ impl Lie {
 
     /// How a strip of the quilt lies, by the form of its id.
     pub(super) fn of_quilt_strip(id: &str) -> Lie {
+        // What is left of a strip lies as the strip does.
+        let part = |suffix| id.strip_suffix(suffix);
+        let id = part("-start").or_else(|| part("-end")).unwrap_or(id);
         let upright = id.starts_with("sash-v-") || id.ends_with("-left") || id.ends_with("-right");
         if upright { Lie::Upright } else { Lie::Lying }
     }
@@ -73,12 +78,46 @@ fn family(id: &str) -> &str {
     stem
 }
 
-/// Writes the cut list.
-pub(super) fn write(text: &mut String, plan: &Plan) {
+/// The ids of what can be left of begun strips.
+fn parts(scenario: &Scenario) -> HashSet<String> {
+    let begun = scenario.begun.iter();
+    begun
+        .flat_map(|of| ["start", "end"].map(|end| format!("{}-{end}", of.strip)))
+        .collect()
+}
+
+/// Writes the cut list; what is left of begun strips is cut already.
+pub(super) fn write(text: &mut String, scenario: &Scenario, plan: &Plan) {
+    let parts = parts(scenario);
+    let is_part = |strip: &StripEntry| parts.contains(&strip.id);
+    if plan.strips.iter().any(|strip| !is_part(strip)) {
+        section(text, "Strips to cut");
+        cut_list(text, plan, &is_part);
+    }
+    if plan.strips.iter().any(is_part) {
+        section(text, "Strips that are begun");
+        let mut table = Table::new(2);
+        let ruler = Ruler { unit: plan.unit };
+        for strip in plan.strips.iter().filter(|strip| is_part(strip)) {
+            let mut left = format!("{} are left", ruler.length(&strip.length));
+            if strip.overhang != Measure::whole(0) {
+                let overhang = ruler.length(&strip.overhang);
+                left.push_str(&format!(
+                    "; overhang {overhang}, stitched past the seam line"
+                ));
+            }
+            table.row([strip.id.clone(), left]);
+        }
+        table.write(text);
+    }
+}
+
+fn cut_list(text: &mut String, plan: &Plan, left_out: &dyn Fn(&StripEntry) -> bool) {
     let ruler = Ruler { unit: plan.unit };
     let mut groups: Vec<Vec<usize>> = Vec::new();
     let mut known: HashMap<Likeness<'_>, usize> = HashMap::new();
-    for (index, strip) in plan.strips.iter().enumerate() {
+    let strips = plan.strips.iter().enumerate();
+    for (index, strip) in strips.filter(|(_, strip)| !left_out(strip)) {
         let group = *known.entry(Likeness::of(strip)).or_insert(groups.len());
         if group == groups.len() {
             groups.push(Vec::new());

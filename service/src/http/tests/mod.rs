@@ -2,6 +2,7 @@
 
 mod answers;
 mod queue;
+mod replans;
 mod slow;
 mod sockets;
 
