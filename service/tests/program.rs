@@ -171,9 +171,50 @@ fn strips_that_cannot_be_stitched_exit_with_3_and_the_closest_miss() {
     assert!(errors.contains("an overhang of 1 in"), "{errors}");
 }
 
+/// By hand: sides of 10 + 2 · 1 = 12 in and ends of 6 + 2 · 1 + 2 · 2 = 12 in are two repeats of 6 in; as it is, they are 13 in long.
+const COPING: &str = r#"{"format": 1, "unit": "in",
+    "quilt": {"centre": [6, 10], "borders": [
+        {"width": 1.5, "cope": {"sides": [1, 2], "ends": [1, 2], "step": "1/2"}}, {"width": 2, "design": "vine"}]},
+    "hoops": [{"id": "large", "field": [6, 14]}],
+    "designs": [{"id": "vine", "sizes": [{"id": "vine-6", "width": 2, "repeat": 6, "repeats": 1}]}]}"#;
+
+#[test]
+fn widths_that_fit_are_told_in_words_and_as_a_document() {
+    let output = run(&["cope", "-"], COPING);
+    assert_eq!(code(&output), 0, "{}", errors(&output));
+    let text = String::from_utf8(output.stdout).expect("text");
+    assert!(
+        text.contains("With border 1: sides 1 in, ends 1 in the pattern of every strip"),
+        "{text}"
+    );
+    assert!(text.contains("The top is then 12 × 16 in."), "{text}");
+    let output = run(&["cope", "-", "--format", "json"], COPING);
+    assert_eq!(code(&output), 0, "{}", errors(&output));
+    let document: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON");
+    assert_eq!(
+        (&document["choices"], &document["closing"]),
+        (&9.into(), &1.into())
+    );
+    assert_eq!(document["fits"][0]["finished"], serde_json::json!([12, 16]));
+    assert_eq!(document["fits"][0]["objective"][0]["value"], 0);
+}
+
+#[test]
+fn too_many_widths_exit_with_2_and_the_limit() {
+    let output = run(&["cope", "-"], &COPING.replace("\"1/2\"", "\"1/1000\""));
+    assert_eq!(code(&output), 2, "{}", errors(&output));
+    let errors = errors(&output);
+    assert!(errors.contains("There are 1002001 choices"), "{errors}");
+    assert!(errors.contains("at most 20000"), "{errors}");
+}
+
 #[test]
 fn schemas_are_json_of_the_2020_12_draft() {
-    for (document, field) in [("scenario", "hoops"), ("plan", "hoopings")] {
+    for (document, field) in [
+        ("scenario", "hoops"),
+        ("plan", "hoopings"),
+        ("fits", "repeats"),
+    ] {
         let output = run(&["schema", document], "");
         assert_eq!(code(&output), 0);
         let schema: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON");

@@ -5,6 +5,7 @@ use std::path::Path;
 use std::time::Duration;
 
 use jsonschema::{Validator, draft202012};
+use sashwright_solver::cope::fits_schema;
 use sashwright_solver::plan::plan_schema;
 use sashwright_solver::scenario::{read, scenario_schema};
 use sashwright_tests::answer::answer;
@@ -24,8 +25,8 @@ fn complaints(validator: &Validator, document: &Value) -> Vec<String> {
 }
 
 #[test]
-fn both_schemas_are_valid_2020_12() {
-    for schema in [scenario_schema(), plan_schema()] {
+fn the_schemas_are_valid_2020_12() {
+    for schema in [scenario_schema(), plan_schema(), fits_schema()] {
         assert_eq!(
             schema["$schema"],
             "https://json-schema.org/draft/2020-12/schema"

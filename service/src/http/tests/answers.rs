@@ -22,6 +22,41 @@ async fn a_plan_is_answered_as_the_command_line_writes_it() {
     assert_eq!(answer.bytes, expected);
 }
 
+/// Sides of 8 + 2 · 1 = 10 mm and ends of 6 + 2 · 1 + 2 · 1 = 10 mm are whole repeats of 5 mm; with 2 mm more they are not.
+#[tokio::test]
+async fn widths_that_fit_are_answered_and_their_faults_are_problems() {
+    let document = |ends: serde_json::Value| {
+        serde_json::json!({
+            "format": 1, "unit": "mm",
+            "quilt": {"centre": [6, 8], "borders": [
+                {"width": 2, "cope": {"sides": [1, 2], "ends": ends, "step": 1}}, {"width": 1, "design": "vine"}]},
+            "hoops": [{"id": "small", "field": [40, 40]}],
+            "designs": [{"id": "vine", "sizes": [{"id": "vine-5", "width": 1, "repeat": 5, "repeats": 1}]}]
+        })
+    };
+    let request = |document: serde_json::Value| {
+        let request = Request::post("/v1/fits").header("content-type", "application/json");
+        let request = request.body(Body::from(document.to_string()));
+        request.expect("a request")
+    };
+    let router = quick(|| Ok(plan()));
+    let answer = ask(&router, request(document(serde_json::json!([1, 2])))).await;
+    assert_eq!(answer.status, StatusCode::OK);
+    let fits = answer.json();
+    assert_eq!((&fits["choices"], &fits["closing"]), (&4.into(), &1.into()));
+    let set = &fits["fits"][0]["set"];
+    assert_eq!((&set[0]["value"], &set[1]["value"]), (&1.into(), &1.into()));
+    let answer = ask(&router, request(document(serde_json::json!([2, 1])))).await;
+    let problem = answer.problem(422, "faulty-scenario");
+    assert_eq!(
+        problem["faults"][0]["pointer"],
+        "/quilt/borders/0/cope/ends"
+    );
+    let answer = ask(&router, request(document(serde_json::json!([1, 30_000])))).await;
+    let problem = answer.problem(422, "faulty-scenario");
+    assert_eq!(problem["faults"][0]["pointer"], "/quilt");
+}
+
 #[tokio::test]
 async fn health_is_told() {
     let answer = ask(&quick(|| Ok(plan())), get("/v1/health")).await;
