@@ -161,26 +161,31 @@ fn widths(of: &[Width], ruler: Ruler) -> String {
 }
 
 fn repeats(text: &mut String, all: &[Repeats], ruler: Ruler) {
-    let mut table = Table::new(2);
-    table.row(["strips", "length", "repeat", "count", "scale", ""].map(String::from));
     for of in all {
         let name = match of.alike {
             1 => of.like.clone(),
             alike => format!("{} and {} like it", of.like, alike - 1),
         };
-        for (place, count) in of.counts.iter().enumerate() {
-            let once = |words: String| if place == 0 { words } else { String::new() };
+        let (length, repeat) = (ruler.length(&of.length), ruler.length(&of.repeat));
+        let words = format!("{name}: {length} long, a repeat is {repeat}");
+        wrap(text, "  - ", &words);
+        let mut table = Table::new(4);
+        for count in &of.counts {
             table.row([
-                once(name.clone()),
-                once(ruler.length(&of.length)),
-                once(ruler.length(&of.repeat)),
-                count.repeats.to_string(),
+                format!("{} repeats", count.repeats),
                 format!("{} %", per_cent(&count.scale)),
                 remark(count, ruler),
             ]);
         }
+        table.write(text);
+        if of.counts.is_empty() {
+            wrap(
+                text,
+                "    ",
+                "None of the owned hoops takes a size with it.",
+            );
+        }
     }
-    table.write(text);
 }
 
 fn remark(count: &Count, ruler: Ruler) -> String {

@@ -17,6 +17,7 @@ pub use document::{Count, Fit, Fits, Repeats, Width, WidthOf, fits_schema};
 
 use crate::deadline::Deadline;
 use crate::exact::Exact;
+use crate::length::Length;
 use crate::planner::NoPlan;
 use crate::scenario::Scenario;
 use crate::several::solve_each;
@@ -65,12 +66,19 @@ pub fn cope(scenario: &Scenario, deadline: &Deadline) -> Result<Fits, NoPlan> {
     judged.truncate(MOST_PLANNED);
     judged.insert(0, now);
     let fits = solve_each(&judged, 0, deadline, |judged, share| {
-        planned::fit(judged, &free, &followers, scenario, share)
+        // The start of a plan takes its time whatever the deadline. The widths as they are change nothing, and are always planned.
+        if share.over() && judged.choice.change > Length::ZERO {
+            return Ok(None);
+        }
+        planned::fit(judged, &free, &followers, scenario, share).map(Some)
     })?;
     if deadline.stopped() {
         return Err(NoPlan::Stopped);
     }
-    let mut fits: Vec<(Fit, &Judged)> = fits.into_iter().zip(&judged).collect();
+    let fits = fits.into_iter().zip(&judged);
+    let mut fits: Vec<(Fit, &Judged)> = fits
+        .filter_map(|(fit, judged)| Some((fit?, judged)))
+        .collect();
     let now = fits.remove(0).0;
     fits.retain(|(fit, _)| !fit.objective.is_empty());
     fits.sort_by_key(|(fit, judged)| {
