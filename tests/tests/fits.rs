@@ -276,7 +276,7 @@ fn counts_are_those_that_sizes_can_add_up_to() {
                 {"repeats": 27, "scale": 1, "allowed": true, "longer": 0}]}
         ])
     );
-    assert!(fits.now.closes == false && fits.now.finished.is_none());
+    assert!(!fits.now.closes && fits.now.finished.is_none());
 }
 
 /// Butted, sides first: the sides are 50 = 2 · 20 + 10 long, three repeats hang over by 5 at either end and miss a corner of a
