@@ -1,10 +1,12 @@
-//! Both documents against their JSON Schemas (draft 2020-12).
+//! The documents against their JSON Schemas (draft 2020-12).
 
 use std::fs;
 use std::path::Path;
 use std::time::Duration;
 
 use jsonschema::{Validator, draft202012};
+use sashwright_solver::compare::comparison_schema;
+use sashwright_solver::explain::explanation_schema;
 use sashwright_solver::plan::plan_schema;
 use sashwright_solver::scenario::{read, scenario_schema};
 use sashwright_tests::answer::answer;
@@ -24,8 +26,13 @@ fn complaints(validator: &Validator, document: &Value) -> Vec<String> {
 }
 
 #[test]
-fn both_schemas_are_valid_2020_12() {
-    for schema in [scenario_schema(), plan_schema()] {
+fn every_schema_is_valid_2020_12() {
+    for schema in [
+        scenario_schema(),
+        plan_schema(),
+        comparison_schema(),
+        explanation_schema(),
+    ] {
         assert_eq!(
             schema["$schema"],
             "https://json-schema.org/draft/2020-12/schema"

@@ -144,7 +144,7 @@ fn room_in_words(room: &Room, ruler: Ruler) -> String {
     let mut text = parts.join("; ");
     let fits: Vec<String> = room.fits.iter().take(MOST_FITS).map(fitting).collect();
     if fits.is_empty() {
-        text.push_str(". No strip of this quilt fits there.");
+        text.push_str(". None of the strips fits there.");
     } else {
         text.push_str(&format!(
             ". There would be room for {}.",
