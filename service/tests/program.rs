@@ -233,6 +233,26 @@ fn a_plan_is_explained_by_itself_and_with_its_plan() {
     assert_eq!(plan.get("explanation"), None);
 }
 
+/// The README shows what is printed, but for what it leaves out at `[...]`.
+#[test]
+fn the_explanation_in_the_readme_is_what_is_printed() {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/..");
+    let readme = fs::read_to_string(format!("{folder}/README.md")).expect("the README");
+    let command = "sashwright explain scenarios/tote-straps.json\n";
+    let shown = readme.split(command).nth(1).expect("the command");
+    let shown = shown.split("```text\n").nth(1).expect("what it prints");
+    let shown = shown.split("```").next().expect("its end");
+    let scenario = format!("{folder}/scenarios/tote-straps.json");
+    let output = run(&["explain", &scenario], "");
+    let printed = String::from_utf8(output.stdout).expect("text");
+    for part in shown.split("[...]\n") {
+        assert!(
+            !part.is_empty() && printed.contains(part),
+            "{part}\nis not in\n{printed}"
+        );
+    }
+}
+
 #[test]
 fn what_cannot_be_planned_is_not_explained() {
     let output = run(&["explain", "-"], "{\"format\": 1,\n oops}");

@@ -157,7 +157,7 @@ fn room_in_words(room: &Room, ruler: Ruler) -> String {
 fn fitting(of: &Fitting) -> String {
     let place = match of.lane {
         Some(lane) => format!("from lane {lane} on"),
-        None => "in a lane of its own".into(),
+        None => "beside the lanes that are there".into(),
     };
     match of.count {
         1 => format!("one more strip like {} ({place})", of.like),

@@ -50,9 +50,9 @@ fn bounds_are_never_above_the_optimum_of_trying_everything() {
     for Explained {
         seed,
         text,
-        scenario,
         plan,
         explanation,
+        ..
     } in explained()
     {
         let of = |term: &str| {
@@ -61,7 +61,7 @@ fn bounds_are_never_above_the_optimum_of_trying_everything() {
                 .filter(|bound| bound.term == term)
                 .collect::<Vec<_>>()
         };
-        let needed = least(&asked_for(&text, "hoopings", None));
+        let needed = least(&asked_for(text, "hoopings", None));
         for bound in of("hoopings") {
             if let Some(needed) = needed {
                 whole += 1;
@@ -72,7 +72,7 @@ fn bounds_are_never_above_the_optimum_of_trying_everything() {
                 );
             }
             if bound.because == Because::SomeStrips && names_all(bound) {
-                let alone = asked_for(&text, "hoopings", Some((&plan, &bound.strips)));
+                let alone = asked_for(text, "hoopings", Some((plan, &bound.strips)));
                 let Some(needed) = least(&alone) else {
                     continue;
                 };
@@ -85,7 +85,7 @@ fn bounds_are_never_above_the_optimum_of_trying_everything() {
                 );
             }
         }
-        if let Some(needed) = least(&asked_for(&text, "joints", None)) {
+        if let Some(needed) = least(&asked_for(text, "joints", None)) {
             // Each is about strips of its own, so that they add up.
             let together: u64 = of("joints").iter().map(|bound| bound.at_least).sum();
             joints += usize::from(together > 0);
@@ -108,19 +108,19 @@ fn no_run_is_longer_than_the_longest() {
         seed,
         text,
         scenario,
-        plan,
         explanation,
+        ..
     } in explained()
     {
-        let top = strips::of(&scenario);
-        for bound in explanation.bounds {
+        let top = strips::of(scenario);
+        for bound in &explanation.bounds {
             let Some(told) = &bound.longest else { continue };
             let told = told.length.length(scenario.unit).map(Length::nanometres);
             let told = i128::from(told.expect("a length"));
             for id in &bound.strips {
                 let mut all = top.strips.iter();
                 let place = all.position(|strip| strip.id == *id).expect("a strip");
-                let longest = longest_run(&scenario, place, &mut Work::of(STEPS));
+                let longest = longest_run(scenario, place, &mut Work::of(STEPS));
                 let Ok(Some(longest)) = longest else { continue };
                 compared += 1;
                 exact += usize::from(longest == told);

@@ -34,7 +34,7 @@ fn changes_bring_what_is_said() {
     } in explained()
     {
         for change in &explanation.changes {
-            let mut changed: Value = serde_json::from_str(&text).expect("JSON");
+            let mut changed: Value = serde_json::from_str(text).expect("JSON");
             for setting in &change.set {
                 write(&mut changed, &setting.pointer, &setting.value);
             }
@@ -63,7 +63,7 @@ fn changes_bring_what_is_said() {
                     .map(|entry| entry.value.exact().expect("a number"))
                     .collect()
             };
-            let (now, then) = (values(&plan), values(&other));
+            let (now, then) = (values(plan), values(&other));
             match change.outcome {
                 Outcome::Better => {
                     better += 1;
