@@ -1,11 +1,13 @@
-//! Both documents against their JSON Schemas (draft 2020-12).
+//! The documents against their JSON Schemas (draft 2020-12).
 
 use std::fs;
 use std::path::Path;
 use std::time::Duration;
 
 use jsonschema::{Validator, draft202012};
+use sashwright_solver::compare::comparison_schema;
 use sashwright_solver::cope::fits_schema;
+use sashwright_solver::explain::explanation_schema;
 use sashwright_solver::plan::plan_schema;
 use sashwright_solver::scenario::{read, scenario_schema};
 use sashwright_tests::answer::answer;
@@ -25,8 +27,14 @@ fn complaints(validator: &Validator, document: &Value) -> Vec<String> {
 }
 
 #[test]
-fn the_schemas_are_valid_2020_12() {
-    for schema in [scenario_schema(), plan_schema(), fits_schema()] {
+fn every_schema_is_valid_2020_12() {
+    for schema in [
+        scenario_schema(),
+        plan_schema(),
+        comparison_schema(),
+        explanation_schema(),
+        fits_schema(),
+    ] {
         assert_eq!(
             schema["$schema"],
             "https://json-schema.org/draft/2020-12/schema"

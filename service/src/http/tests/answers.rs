@@ -57,6 +57,50 @@ async fn widths_that_fit_are_answered_and_their_faults_are_problems() {
     assert_eq!(problem["faults"][0]["pointer"], "/quilt");
 }
 
+/// A request with the trial scenario.
+fn about(path: &str) -> Request<Body> {
+    Request::post(path)
+        .header(header::CONTENT_TYPE, "application/json")
+        .body(scenario_json().to_string().into())
+        .expect("a request")
+}
+
+#[tokio::test]
+async fn an_explanation_is_answered_by_itself_and_with_the_plan() {
+    let router = service(crate::solve::planner(), Settings::default()).1;
+    let answer = ask(&router, about("/v1/explanations")).await;
+    assert_eq!(answer.status, StatusCode::OK);
+    assert_eq!(answer.headers[header::CONTENT_TYPE], "application/json");
+    let alone = answer.json();
+    assert_eq!(alone["scenario"], "trial");
+    let answer = ask(&router, about("/v1/plans?explain=true")).await;
+    assert_eq!(answer.status, StatusCode::OK);
+    assert_eq!(answer.json()["explanation"], alone);
+    let answer = ask(&router, about("/v1/plans?explain=false")).await;
+    assert_eq!(answer.json().get("explanation"), None);
+}
+
+#[tokio::test]
+async fn what_is_no_question_for_an_explanation_is_a_problem() {
+    let router = quick(|| Ok(plan()));
+    for path in ["/v1/plans?explain=perhaps", "/v1/plans?explan=true"] {
+        let problem = ask(&router, about(path)).await.problem(400, "faulty-query");
+        let detail = problem["detail"].as_str().expect("text");
+        assert!(
+            detail.contains("\"explain\" can be true or false"),
+            "{detail}"
+        );
+    }
+    let answer = ask(&router, get("/v1/explanations")).await;
+    answer.problem(405, "method-not-allowed");
+    assert_eq!(answer.headers[header::ALLOW], "POST");
+    let faulty = Request::post("/v1/explanations")
+        .header(header::CONTENT_TYPE, "application/json")
+        .body(Body::from("{}"))
+        .expect("a request");
+    ask(&router, faulty).await.problem(422, "faulty-scenario");
+}
+
 #[tokio::test]
 async fn health_is_told() {
     let answer = ask(&quick(|| Ok(plan())), get("/v1/health")).await;
