@@ -157,6 +157,112 @@ fn a_plan_that_breaks_a_rule_exits_with_2_and_its_place() {
     );
 }
 
+/// Two strips of 8 in, a file of 4 in, and a hoop that can be laid along its 6 in only.
+const SPLIT: &str = r#"{"format": 1, "unit": "in",
+    "strips": [{"id": "a", "length": 8, "width": 2, "count": 2, "design": "vine"}],
+    "hoops": [{"id": "medium", "field": [6, 10], "turn": false}],
+    "designs": [{"id": "vine", "sizes": [{"id": "vine-2", "width": 2, "repeat": 2, "repeats": 2}]}]}"#;
+
+/// By hand: each strip needs two runs of 4 in, so two hoopings, in each of which one run of each strip lies: lanes of 2 + 1 1/2 + 2
+/// in across 10 in. That leaves 10 − 4 − 2 × 1 1/2 = 3 in for another lane, and 6 − 4 − 1 1/2 = 1/2 in along each. Turned, both strips lie
+/// whole in one hooping: 5 1/2 in across 6 in. Stabilizer is 8 × 12 in for each.
+#[test]
+fn a_plan_is_explained_by_itself_and_with_its_plan() {
+    let output = run(&["explain", "-", "--format", "json"], SPLIT);
+    assert_eq!(code(&output), 0, "{}", errors(&output));
+    let explained: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON");
+    let bounds = explained["bounds"].as_array().expect("bounds").iter();
+    let bounds: Vec<_> = bounds
+        .map(|bound| {
+            let because = bound["because"].as_str().expect("a reason");
+            (
+                because,
+                bound["at_least"].as_u64(),
+                &bound["reached"] == true,
+            )
+        })
+        .collect();
+    let expected = [
+        ("all_strips", Some(2), true),
+        ("runs_of_one_strip", Some(2), true),
+        ("area", Some(1), false),
+        ("longest_run", Some(2), true),
+    ];
+    assert_eq!(bounds, expected);
+    for room in explained["room"].as_array().expect("rooms") {
+        assert_eq!(
+            (room["beside"].as_f64(), room["along"].as_f64()),
+            (Some(3.0), Some(6.0))
+        );
+        let free = room["lanes"].as_array().expect("lanes").iter();
+        let free: Vec<_> = free.map(|lane| lane["free"].as_f64()).collect();
+        assert_eq!(free, [Some(0.5), Some(0.5)]);
+        assert_eq!(room["fits"].as_array().map(Vec::len), Some(0));
+    }
+    let turn = &explained["changes"][0];
+    assert_eq!(
+        (&turn["what"], &turn["of"], &turn["outcome"]),
+        (&"turn".into(), &"medium".into(), &"better".into())
+    );
+    let saved = turn["saves"].as_array().expect("terms").iter();
+    let saved: Vec<_> = saved.map(|saving| saving["less"].as_f64()).collect();
+    assert_eq!(saved, [1.0, 2.0, 0.0, 96.0, 0.0, 0.0].map(Some));
+
+    let output = run(&["explain", "-"], SPLIT);
+    let alone = String::from_utf8(output.stdout).expect("text");
+    assert!(
+        alone.contains("If the hoop medium could be turned (turn): 1 hooping less, 2 joints less"),
+        "{alone}"
+    );
+    // With the plan come the same sections, and the same document within its document.
+    let sections = &alone[alone.find("What every plan needs").expect("a section")..];
+    let output = run(&["plan", "-", "--explain"], SPLIT);
+    let both = String::from_utf8(output.stdout).expect("text");
+    assert!(both.contains("Hooping 1 of 2"), "{both}");
+    assert!(both.contains(sections), "{both}");
+    let output = run(&["plan", "-", "--explain", "--format", "json"], SPLIT);
+    let plan: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON");
+    assert_eq!(plan["explanation"], explained);
+    // The check reads such a plan as well.
+    let folder = Folder::new("explained");
+    let scenario = folder.file("scenario.json", SPLIT);
+    let output = run(&["check", &scenario, "-"], &plan.to_string());
+    assert_eq!(code(&output), 0, "{}", errors(&output));
+    let output = run(&["plan", "-", "--format", "json"], SPLIT);
+    let plan: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON");
+    assert_eq!(plan.get("explanation"), None);
+}
+
+/// The README shows what is printed, but for what it leaves out at `[...]`.
+#[test]
+fn the_explanation_in_the_readme_is_what_is_printed() {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/..");
+    let readme = fs::read_to_string(format!("{folder}/README.md")).expect("the README");
+    let command = "sashwright explain scenarios/tote-straps.json\n";
+    let shown = readme.split(command).nth(1).expect("the command");
+    let shown = shown.split("```text\n").nth(1).expect("what it prints");
+    let shown = shown.split("```").next().expect("its end");
+    let scenario = format!("{folder}/scenarios/tote-straps.json");
+    let output = run(&["explain", &scenario], "");
+    let printed = String::from_utf8(output.stdout).expect("text");
+    for part in shown.split("[...]\n") {
+        assert!(
+            !part.is_empty() && printed.contains(part),
+            "{part}\nis not in\n{printed}"
+        );
+    }
+}
+
+#[test]
+fn what_cannot_be_planned_is_not_explained() {
+    let output = run(&["explain", "-"], "{\"format\": 1,\n oops}");
+    assert_eq!(code(&output), 2);
+    let impossible = SCENARIO.replace("[6, 10]", "[3, 3]");
+    let output = run(&["explain", "-"], &impossible);
+    assert_eq!(code(&output), 3, "{}", errors(&output));
+    assert!(output.stdout.is_empty());
+}
+
 /// 6 in with repeats of 7 in that cannot stop sooner, and no overhang allowed.
 #[test]
 fn strips_that_cannot_be_stitched_exit_with_3_and_the_closest_miss() {
@@ -171,11 +277,51 @@ fn strips_that_cannot_be_stitched_exit_with_3_and_the_closest_miss() {
     assert!(errors.contains("an overhang of 1 in"), "{errors}");
 }
 
+/// By hand: sides of 10 + 2 · 1 = 12 in and ends of 6 + 2 · 1 + 2 · 2 = 12 in are two repeats of 6 in; as it is, they are 13 in long.
+const COPING: &str = r#"{"format": 1, "unit": "in",
+    "quilt": {"centre": [6, 10], "borders": [
+        {"width": 1.5, "cope": {"sides": [1, 2], "ends": [1, 2], "step": "1/2"}}, {"width": 2, "design": "vine"}]},
+    "hoops": [{"id": "large", "field": [6, 14]}],
+    "designs": [{"id": "vine", "sizes": [{"id": "vine-6", "width": 2, "repeat": 6, "repeats": 1}]}]}"#;
+
+#[test]
+fn widths_that_fit_are_told_in_words_and_as_a_document() {
+    let output = run(&["cope", "-"], COPING);
+    assert_eq!(code(&output), 0, "{}", errors(&output));
+    let text = String::from_utf8(output.stdout).expect("text");
+    assert!(
+        text.contains("With border 1: sides 1 in, ends 1 in the pattern of every strip"),
+        "{text}"
+    );
+    assert!(text.contains("The top is then 12 × 16 in."), "{text}");
+    let output = run(&["cope", "-", "--format", "json"], COPING);
+    assert_eq!(code(&output), 0, "{}", errors(&output));
+    let document: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON");
+    assert_eq!(
+        (&document["choices"], &document["closing"]),
+        (&9.into(), &1.into())
+    );
+    assert_eq!(document["fits"][0]["finished"], serde_json::json!([12, 16]));
+    assert_eq!(document["fits"][0]["objective"][0]["value"], 0);
+}
+
+#[test]
+fn too_many_widths_exit_with_2_and_the_limit() {
+    let output = run(&["cope", "-"], &COPING.replace("\"1/2\"", "\"1/1000\""));
+    assert_eq!(code(&output), 2, "{}", errors(&output));
+    let errors = errors(&output);
+    assert!(errors.contains("There are 1002001 choices"), "{errors}");
+    assert!(errors.contains("at most 20000"), "{errors}");
+}
+
 #[test]
 fn schemas_are_json_of_the_2020_12_draft() {
     let documents = [
         ("scenario", "hoops"),
         ("plan", "hoopings"),
+        ("fits", "repeats"),
+        ("comparison", "rows"),
+        ("explanation", "changes"),
         ("progress", "done"),
         ("replan", "changes"),
     ];

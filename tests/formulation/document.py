@@ -107,4 +107,5 @@ class Scenario:
                     measured = border.get("measured", {}).get(side)
                     length = computed[side] if measured is None else nm(measured)
                     yield (length, wide, border["design"])
-            width, height = width + 2 * wide, height + 2 * wide
+            ends = nm(border["width_of_ends"]) if "width_of_ends" in border else wide
+            width, height = width + 2 * wide, height + 2 * ends

@@ -7,6 +7,7 @@ use proptest::prelude::*;
 use proptest::sample::{Index, select};
 use proptest::test_runner::RngSeed;
 use sashwright_solver::NoPlan;
+use sashwright_solver::cope::{cope, faults, fits_schema};
 use sashwright_solver::deadline::{Deadline, StopSignal};
 use sashwright_solver::replan::{Asked, progress_schema, replan};
 use sashwright_solver::scenario::{read, scenario_schema};
@@ -52,6 +53,11 @@ const NAMES: &[&str] = &[
     "centre",
     "borders",
     "sashing",
+    "width_of_ends",
+    "cope",
+    "sides",
+    "ends",
+    "step",
     "limits",
     "seconds",
     "take_up",
@@ -259,6 +265,59 @@ proptest! {
             apply(&mut document, change);
         }
         read_and_plan(&document)?;
+    }
+}
+
+/// Reads the document and looks for widths where it is accepted.
+fn read_and_cope(document: &Value, schema: &Value) -> Result<(), TestCaseError> {
+    let Ok(scenario) = read(document.to_string().as_bytes()) else {
+        return Ok(());
+    };
+    if !faults(&scenario).is_empty() {
+        return Ok(());
+    }
+    let begun = Instant::now();
+    let deadline = Deadline::after(Duration::from_millis(50), StopSignal::new());
+    let fits = match cope(&scenario, &deadline) {
+        Ok(fits) => fits,
+        Err(error) => return Err(TestCaseError::fail(format!("{error:?}\n{document}"))),
+    };
+    prop_assert!(begun.elapsed() < Duration::from_secs(30), "{}", document);
+    prop_assert!(draft202012::is_valid(schema, &json!(fits)), "{}", document);
+    prop_assert!(fits.looked_at <= fits.choices && fits.closing <= fits.looked_at);
+    let plans = fits.fits.iter().chain([&fits.now]);
+    for fit in plans {
+        prop_assert!(
+            fit.objective.is_empty() != fit.trouble.is_empty(),
+            "{}",
+            document
+        );
+    }
+    Ok(())
+}
+
+proptest! {
+    #![proptest_config(config(300))]
+
+    /// A coping strip is put inside the drawn borders, so that there are widths to look for.
+    #[test]
+    fn a_changed_scenario_is_made_to_fit_or_refused(
+        seed in 0_u64..1000,
+        inner in select(vec![
+            json!({"width": 1, "cope": {"sides": [1, 2], "ends": ["1/2", 2], "step": 0.5}}),
+            json!({"width": 1, "width_of_ends": 2, "cope": {"ends": [1, 2]}}),
+        ]),
+        changes in prop::collection::vec(any_change(), 0..3),
+    ) {
+        let text = scenario(seed, Scale::Tiny);
+        let mut document: Value = serde_json::from_str(&text).expect("JSON");
+        if let Some(borders) = document.pointer_mut("/quilt/borders").and_then(Value::as_array_mut) {
+            borders.insert(0, inner);
+        }
+        for change in &changes {
+            apply(&mut document, change);
+        }
+        read_and_cope(&document, &fits_schema())?;
     }
 }
 

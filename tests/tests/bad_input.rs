@@ -145,6 +145,18 @@ const CASES: &str = r#"
 /strips/1 = {"id": "filler-2", "length": 5, "width": 1, "design": "leaf"} => /strips/1 duplicate-id
 /strips/1 = {"id": "border-1-top", "length": 5, "width": 1, "design": "leaf"} => /strips/1 duplicate-id
 /quilt/borders/0/design = "ivy" => /quilt/borders/0/design unknown-id
+/quilt/borders/0/cope = {"sides": [1, 2]} => /quilt/borders/0/cope conflict
+/quilt/borders/0/width_of_ends = 3 => /quilt/borders/0/width_of_ends conflict
+/quilt/borders/1 = {"width": 1, "width_of_ends": 0} => /quilt/borders/1/width_of_ends out-of-range
+/quilt/borders/1 = {"width": 1, "cope": {}} => /quilt/borders/1/cope missing-field
+/quilt/borders/1 = {"width": 1, "cope": 2} => /quilt/borders/1/cope wrong-kind
+/quilt/borders/1 = {"width": 1, "cope": {"sides": [2, 1]}} => /quilt/borders/1/cope/sides out-of-range
+/quilt/borders/1 = {"width": 1, "cope": {"sides": 2}} => /quilt/borders/1/cope/sides wrong-kind
+/quilt/borders/1 = {"width": 1, "cope": {"ends": [0, 1]}} => /quilt/borders/1/cope/ends/0 out-of-range
+/quilt/borders/1 = {"width": 1, "cope": {"ends": [1, 2], "step": 0}} => /quilt/borders/1/cope/step out-of-range
+/quilt/sashing/cope = {"step": 1} => /quilt/sashing/cope missing-field
+/quilt/sashing/cope = {"width": [2, 1]} => /quilt/sashing/cope/width out-of-range
+/quilt/sashing/cope = {"width": [1, "wide"]} => /quilt/sashing/cope/width/1 unreadable-number
 /quilt/borders/0/corner = "round" => /quilt/borders/0/corner unknown-word
 /quilt/borders/0/first = "top" => /quilt/borders/0/first unknown-word
 /quilt/borders/0/measured = {"left": 0} => /quilt/borders/0/measured/left out-of-range

@@ -45,8 +45,8 @@ fn drawn(seed: u64) -> Scenario {
         hoop.id = format!("turned-{number}");
         hoop.field.swap(0, 1);
         hoop.frame.swap(0, 1);
-        hoop.field[0] = hoop.field[0] + hoop.field[1];
-        hoop.frame[0] = hoop.frame[0] + hoop.field[0];
+        hoop.field[0] += hoop.field[1];
+        hoop.frame[0] += hoop.field[0];
     }
     let (owned, candidates) = more.split_at(more.len() / 2);
     scenario.hoops.extend(owned.iter().cloned());

@@ -5,7 +5,10 @@ use std::path::Path;
 use std::time::Duration;
 
 use jsonschema::{Validator, draft202012};
+use sashwright_solver::compare::comparison_schema;
+use sashwright_solver::cope::fits_schema;
 use sashwright_solver::deadline::{Deadline, StopSignal};
+use sashwright_solver::explain::explanation_schema;
 use sashwright_solver::plan::plan_schema;
 use sashwright_solver::replan::{Asked, progress_schema, replan, replan_schema};
 use sashwright_solver::scenario::{read, scenario_schema};
@@ -26,10 +29,13 @@ fn complaints(validator: &Validator, document: &Value) -> Vec<String> {
 }
 
 #[test]
-fn the_schemas_are_valid_2020_12() {
+fn every_schema_is_valid_2020_12() {
     for schema in [
         scenario_schema(),
         plan_schema(),
+        comparison_schema(),
+        explanation_schema(),
+        fits_schema(),
         progress_schema(),
         replan_schema(),
     ] {

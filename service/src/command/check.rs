@@ -16,7 +16,7 @@ use crate::solve::on_large_stack;
 enum Finding {
     FaultyScenario(Vec<Fault>),
     UnreadablePlan(serde_json::Error),
-    Checked(Plan, Vec<Violation>),
+    Checked(Box<Plan>, Vec<Violation>),
 }
 
 /// Checks the plan file against the scenario file and lists every violation on `out`.
@@ -69,7 +69,7 @@ fn find(scenario: &[u8], plan: &[u8]) -> Finding {
     match serde_json::from_slice::<Plan>(plan) {
         Ok(plan) => {
             let violations = check::check(&scenario, &plan);
-            Finding::Checked(plan, violations)
+            Finding::Checked(Box::new(plan), violations)
         }
         Err(error) => Finding::UnreadablePlan(error),
     }

@@ -1,6 +1,6 @@
 //! How is it stitched? A scenario in, a plan out.
 
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use sashwright_solver::deadline::Deadline;
 use sashwright_solver::explain::explain_plan;
@@ -36,9 +36,15 @@ impl Question for Planning {
         if !self.explain {
             return Ok((self.planner)(asked, deadline)?);
         }
+        let began = Instant::now();
         // The other half of the time is for the explanation.
         let mut plan = (self.planner)(asked, &deadline.at_most(deadline.left() / 2))?;
-        plan.explanation = Some(Box::new(explain_plan(asked, &plan, deadline)?));
+        plan.explanation = Some(Box::new(explain_plan(
+            asked,
+            &plan,
+            began.elapsed(),
+            deadline,
+        )?));
         Ok(plan)
     }
 

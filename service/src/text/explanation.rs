@@ -144,7 +144,7 @@ fn room_in_words(room: &Room, ruler: Ruler) -> String {
     let mut text = parts.join("; ");
     let fits: Vec<String> = room.fits.iter().take(MOST_FITS).map(fitting).collect();
     if fits.is_empty() {
-        text.push_str(". No strip of this quilt fits there.");
+        text.push_str(". None of the strips fits there.");
     } else {
         text.push_str(&format!(
             ". There would be room for {}.",
@@ -157,7 +157,7 @@ fn room_in_words(room: &Room, ruler: Ruler) -> String {
 fn fitting(of: &Fitting) -> String {
     let place = match of.lane {
         Some(lane) => format!("from lane {lane} on"),
-        None => "in a lane of its own".into(),
+        None => "beside the lanes that are there".into(),
     };
     match of.count {
         1 => format!("one more strip like {} ({place})", of.like),

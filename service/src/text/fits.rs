@@ -39,39 +39,64 @@ pub fn fits(of: &Fits) -> String {
 
 fn verdict(text: &mut String, of: &Fits, ruler: Ruler) {
     let best = of.fits.first().filter(|fit| fit.closes);
-    let sentence = match (best, of.now.closes, of.choices) {
-        (_, true, _) => {
-            "As it is, every pattern is whole repeats long, without any scaling.".to_string()
-        }
-        (Some(fit), ..) => format!(
-            "With {} every pattern is whole repeats long, without any scaling.",
+    let free = !of.now.widths.is_empty();
+    let follow = match free {
+        true => "the pattern of every strip that follows these widths is whole repeats long",
+        false => "every pattern is whole repeats long",
+    };
+    let sentence = match (best, of.now.closes) {
+        (_, true) => format!("As it is, {follow}, without any scaling."),
+        (Some(fit), _) => format!(
+            "With {} {follow}, without any scaling.",
             widths(&fit.widths, ruler)
         ),
-        (None, _, 1) => {
+        (None, _) if !free => {
             "The scenario leaves no other width: give a plain border or the sashing a \"cope\"."
                 .to_string()
         }
-        (None, _, choices) => format!(
-            "With none of the {choices} choices of widths all patterns are whole repeats long without scaling."
+        (None, _) if of.sure => format!(
+            "With none of the {} choices of widths {follow} without any scaling.",
+            of.choices
+        ),
+        (None, _) => format!(
+            "Among the {} choices of widths that were looked at none was found with which {follow} without any scaling.",
+            of.looked_at
         ),
     };
     wrap(text, "", &sentence);
+    let missed = of.choices - of.looked_at;
+    if missed > 0 {
+        let words = format!(
+            "{missed} of the {} choices of widths were not looked at within the time: those that change them most.",
+            of.choices
+        );
+        wrap(text, "", &words);
+    } else if !of.sure {
+        wrap(
+            text,
+            "",
+            "Some strips have more coverings than can be looked through, so a better choice may have been missed.",
+        );
+    }
 }
 
 /// One choice of widths.
 fn one(text: &mut String, fit: &Fit, ruler: Ruler) {
-    let start = if fit.widths.is_empty() {
-        "The widths as they are".into()
+    let mut start = if fit.widths.is_empty() {
+        "The widths as they are.".to_string()
     } else {
-        widths(&fit.widths, ruler)
+        format!("{}.", widths(&fit.widths, ruler))
     };
-    let top = ruler.size(&fit.finished);
-    wrap(text, "  - ", &format!("{start}. The top is then {top}."));
+    if let Some(sides) = &fit.finished {
+        start.push_str(&format!(" The top is then {}.", ruler.size(sides)));
+    }
+    wrap(text, "  - ", &start);
     if !fit.trouble.is_empty() {
         wrap(text, "    ", &format!("There is no plan. {}", fit.trouble));
         return;
     }
-    let whole = |scale: &Measure| *scale == Measure::whole(1);
+    // Repeats of thirds of an inch carry nanometres of rounding, which nobody scales for.
+    let whole = |scale: &Measure| per_cent(scale) == "100";
     let scaling = match &fit.scale {
         [least, most] if whole(least) && whole(most) => "no scaling".to_string(),
         [least, most] if least == most => format!("scaled to {} %", per_cent(least)),
@@ -87,6 +112,19 @@ fn one(text: &mut String, fit: &Fit, ruler: Ruler) {
     });
     let parts: Vec<String> = std::iter::once(scaling).chain(terms).collect();
     wrap(text, "    ", &format!("{}.", parts.join("; ")));
+    if fit.mixing > 0 {
+        let strips = counted(fit.mixing, "strip");
+        let words = format!("On {strips} sizes with different repeats have to follow each other.");
+        wrap(text, "    ", &words);
+    }
+}
+
+/// `1 strip`, `2 strips`.
+fn counted(count: usize, one: &str) -> String {
+    match count {
+        1 => format!("1 {one}"),
+        _ => format!("{count} {one}s"),
+    }
 }
 
 fn per_cent(scale: &Measure) -> String {
@@ -123,26 +161,31 @@ fn widths(of: &[Width], ruler: Ruler) -> String {
 }
 
 fn repeats(text: &mut String, all: &[Repeats], ruler: Ruler) {
-    let mut table = Table::new(2);
-    table.row(["strips", "length", "repeat", "count", "scale", ""].map(String::from));
     for of in all {
         let name = match of.alike {
             1 => of.like.clone(),
             alike => format!("{} and {} like it", of.like, alike - 1),
         };
-        for (place, count) in of.counts.iter().enumerate() {
-            let once = |words: String| if place == 0 { words } else { String::new() };
+        let (length, repeat) = (ruler.length(&of.length), ruler.length(&of.repeat));
+        let words = format!("{name}: {length} long, a repeat is {repeat}");
+        wrap(text, "  - ", &words);
+        let mut table = Table::new(4);
+        for count in &of.counts {
             table.row([
-                once(name.clone()),
-                once(ruler.length(&of.length)),
-                once(ruler.length(&of.repeat)),
-                count.repeats.to_string(),
+                format!("{} repeats", count.repeats),
                 format!("{} %", per_cent(&count.scale)),
                 remark(count, ruler),
             ]);
         }
+        table.write(text);
+        if of.counts.is_empty() {
+            wrap(
+                text,
+                "    ",
+                "None of the owned hoops takes a size with it.",
+            );
+        }
     }
-    table.write(text);
 }
 
 fn remark(count: &Count, ruler: Ruler) -> String {
@@ -164,5 +207,10 @@ fn remark(count: &Count, ruler: Ruler) -> String {
         (longer.opposite(), "shorter")
     };
     let size = Measure::from_ratio(size.numerator(), size.denominator());
-    format!("{allowed}fits a strip {} {word}", ruler.length(&size))
+    let mut words = format!("{allowed}fits a strip {} {word}", ruler.length(&size));
+    if let Some(mismatch) = &count.mismatch {
+        let mismatch = ruler.length(mismatch);
+        words.push_str(&format!("; unscaled it misses a corner by {mismatch}"));
+    }
+    words
 }

@@ -401,7 +401,7 @@ mod tests {
         }
         let borders = json!([
             {"width": 10, "design": "d", "measured": {"left": 9, "bottom": 11}},
-            {"width": 3},
+            {"width": 3, "width_of_ends": 5},
             {"width": 10, "design": "d", "corner": "butted", "first": "ends"},
             {"width": 7, "design": "d", "corner": "mitred", "measured": {"top": 77}},
             {"width": 10, "design": "d", "corner": "cornerstone"}

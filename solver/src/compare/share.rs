@@ -53,8 +53,8 @@ impl Alone {
         let classes = self.taken.first().map_or(0, Vec::len);
         (0..classes).all(|class| {
             let taken = |set: &HoopSet| {
-                let each = set.iter().map(|hoop| self.taken[*hoop][class]);
-                each.fold(Some(false), |any, taken| Some(any? || taken?))
+                let mut each = set.iter().map(|hoop| self.taken[*hoop][class]);
+                each.try_fold(false, |any, taken| Some(any || taken?))
             };
             match (taken(smaller), taken(larger)) {
                 (Some(smaller), Some(larger)) => smaller == larger,

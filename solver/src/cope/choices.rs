@@ -2,14 +2,15 @@
 
 use serde_json::json;
 
+use crate::cope::judge::Followers;
 use crate::cope::{Width, WidthOf};
 use crate::explain::Setting;
-use crate::fault::{Fault, FaultCode};
+use crate::fault::{Fault, FaultCode, FaultList};
 use crate::length::Length;
-use crate::scenario::{Centre, Scenario, Widths};
+use crate::scenario::{Centre, Cope, Quilt, Scenario, Widths};
 
-/// The most choices of widths.
-const MOST_CHOICES: u64 = 20_000;
+/// The most choices of widths that are looked at.
+pub const MOST_CHOICES: u64 = 20_000;
 
 /// Something whose width may be another.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -22,10 +23,21 @@ pub enum Place {
     Sashing,
 }
 
+impl Place {
+    /// Whether it lies inside a border (its index), whose strips then follow its width.
+    pub fn is_inside(self, border: usize) -> bool {
+        match self {
+            Place::Sides(index) | Place::Ends(index) => index < border,
+            Place::Sashing => true,
+        }
+    }
+}
+
 /// A width that may be another: where it is, what it is now, and what it may be.
 #[derive(Clone, Copy, Debug)]
 pub struct Free {
-    place: Place,
+    /// Where it is.
+    pub place: Place,
     now: Length,
     widths: Widths,
 }
@@ -73,32 +85,71 @@ pub fn places(scenario: &Scenario) -> Vec<Free> {
     free
 }
 
-/// What keeps a scenario from being fitted: more choices than can be looked at.
+/// What keeps a scenario from being fitted: widths that nothing follows, strips that were measured and would follow, more
+/// choices than can be looked at.
 pub fn faults(scenario: &Scenario) -> Vec<Fault> {
-    let places = places(scenario);
-    if let Some(begun) = scenario.begun.first().filter(|_| !places.is_empty()) {
-        return vec![Fault {
-            pointer: begun.pointer.clone(),
-            code: FaultCode::Conflict,
-            message: format!(
+    let free = places(scenario);
+    let followers = Followers::of(scenario, &free);
+    let mut faults = FaultList::default();
+    if let Some(begun) = scenario.begun.first().filter(|_| !free.is_empty()) {
+        faults.add(
+            begun.pointer.clone(),
+            FaultCode::Conflict,
+            format!(
                 "The strip {} is begun; other widths would give it another length.",
                 begun.strip
             ),
-            mend: "Ask for widths before the first stitch.".into(),
-        }];
+            "Ask for widths before the first stitch.",
+        );
     }
-    let count = count(&places);
-    if count <= MOST_CHOICES {
-        return Vec::new();
+    let borders = || scenario.quilt.iter().flat_map(|quilt| &quilt.borders);
+    for (index, border) in borders().enumerate() {
+        let pointer = format!("/quilt/borders/{index}");
+        let copes = border.cope != Cope::default();
+        if copes && followers.borders.last().is_none_or(|last| *last < index) {
+            faults.add(
+                format!("{pointer}/cope"),
+                FaultCode::Conflict,
+                format!("No stitched border lies outside border {}, so nothing fits better by its width.", index + 1),
+                "Give \"cope\" to a plain border inside the stitched one.",
+            );
+        }
+        let measured = border.measured.iter().any(Option::is_some);
+        if !free.is_empty() && measured && followers.borders.contains(&index) {
+            faults.add(
+                format!("{pointer}/measured"),
+                FaultCode::Conflict,
+                format!("Border {} was measured, and would have other lengths with other widths inside it.", index + 1),
+                "Take \"measured\" out to look for widths, and measure again once the new ones are sewn.",
+            );
+        }
     }
-    vec![Fault {
-        pointer: "/quilt".into(),
-        code: FaultCode::OutOfRange,
-        message: format!("There are {count} choices of widths."),
-        mend: format!(
-            "Leave at most {MOST_CHOICES}: narrower ranges, larger steps, or fewer widths that may be others."
-        ),
-    }]
+    let sashing = free.iter().any(|free| free.place == Place::Sashing);
+    if sashing && followers.borders.is_empty() && !sashing_is_stitched(scenario) {
+        faults.add(
+            "/quilt/sashing/cope",
+            FaultCode::Conflict,
+            "Neither the sashing nor a border around it is stitched, so nothing fits better by its width.",
+            "Give a \"design\" to the sashing or to a border, or take \"cope\" out.",
+        );
+    }
+    let count = count(&free);
+    if count > MOST_CHOICES {
+        faults.add(
+            "/quilt",
+            FaultCode::OutOfRange,
+            format!("There are {count} choices of widths."),
+            format!(
+                "Leave at most {MOST_CHOICES}: narrower ranges, larger steps, or fewer widths that may be others."
+            ),
+        );
+    }
+    faults.into_faults()
+}
+
+fn sashing_is_stitched(scenario: &Scenario) -> bool {
+    let centre = scenario.quilt.as_ref().map(|quilt| &quilt.centre);
+    matches!(centre, Some(Centre::Blocks { sashing: Some(sashing), .. }) if sashing.design.is_some())
 }
 
 /// How many choices there are.
@@ -107,7 +158,7 @@ fn count(free: &[Free]) -> u64 {
     each.fold(1, u64::saturating_mul)
 }
 
-/// Every choice but the widths as they are.
+/// Every choice but the widths as they are, those that change them least first.
 pub fn others(free: &[Free]) -> Vec<Choice> {
     if free.is_empty() || count(free) > MOST_CHOICES {
         return Vec::new();
@@ -122,7 +173,9 @@ pub fn others(free: &[Free]) -> Vec<Choice> {
     }
     let now = as_they_are(free);
     all.retain(|widths| *widths != now.widths);
-    all.into_iter().map(|widths| choice(free, widths)).collect()
+    let mut others: Vec<Choice> = all.into_iter().map(|widths| choice(free, widths)).collect();
+    others.sort_by(|one, other| (one.change, &one.widths).cmp(&(other.change, &other.widths)));
+    others
 }
 
 /// The widths as they are.
@@ -141,12 +194,8 @@ fn choice(free: &[Free], widths: Vec<Length>) -> Choice {
 }
 
 impl Choice {
-    /// The scenario with these widths.
-    pub fn apply(&self, free: &[Free], scenario: &Scenario) -> Scenario {
-        let mut changed = scenario.clone();
-        let Some(quilt) = &mut changed.quilt else {
-            return changed;
-        };
+    /// Writes the widths into the quilt.
+    pub fn write(&self, free: &[Free], quilt: &mut Quilt) {
         for (free, width) in free.iter().zip(&self.widths) {
             match free.place {
                 Place::Sashing => {
@@ -167,7 +216,6 @@ impl Choice {
                 Place::Ends(index) => quilt.borders[index].width_of_ends = Some(*width),
             }
         }
-        changed
     }
 
     /// What to write where to have these widths.

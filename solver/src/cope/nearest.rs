@@ -1,90 +1,157 @@
-//! How well patterns fit strips: the least scaling with which they end at both seam lines.
+//! How well a pattern can fit one strip: the least scaling with which it ends at both seam lines.
 
-use std::collections::BTreeMap;
+use std::collections::BTreeSet;
 
-use crate::classes::{self, Class};
-use crate::cover::{CoverSpace, Fit, Prices, Settled};
+use crate::classes::Class;
+use crate::cover::{
+    Cover, CoverSpace, Fit, Piece, Prices, Settled, SizeSet, Sizes, Total, covers_of,
+    taken_in_one_run,
+};
+use crate::deadline::Deadline;
 use crate::exact::Exact;
 use crate::length::Length;
 use crate::scenario::Scenario;
-use crate::strips::QuiltTop;
-use crate::wishes::{StripWishes, Wishes};
 
-/// How well the patterns of all strips fit; less is better.
+/// How a covering of a strip ends; less is better.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
-pub struct Quality {
-    /// Strips whose patterns cannot end at both seam lines.
-    pub not_closing: usize,
-    /// The most that a strip has to be scaled: |s − 1|.
-    pub scaling: Exact,
-    /// The overhang of the strips that do not close, in all.
-    pub overhang: Length,
-}
-
-/// How well the pattern of a strip fits at best.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
-enum Nearest {
-    /// It ends at both seam lines, scaled by so much: |s − 1|.
+pub enum Ending {
+    /// At both seam lines, scaled by so much: |s − 1|.
     Closing(Exact),
-    /// It has at least so much overhang.
+    /// Past them, with so much overhang, both ends together.
     Over(Length),
 }
 
-/// What is known of classes of strips, by length, width, design and wishes: the choices of widths have many in common.
-#[derive(Default)]
-pub struct Known(BTreeMap<(Length, Length, usize, StripWishes), Option<Nearest>>);
+/// The best covering of a strip by how it ends.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub struct Nearest {
+    /// How it ends.
+    pub ending: Ending,
+    /// Whether every covering that ends so has sizes with different repeats.
+    pub mixed: bool,
+}
 
-impl Known {
-    /// How well the patterns of a scenario's strips fit; `None` where some cannot be stitched.
-    pub fn quality(&mut self, scenario: &Scenario, top: &QuiltTop) -> Option<Quality> {
-        let mut quality = Quality {
-            not_closing: 0,
-            scaling: Exact::ZERO,
-            overhang: Length::ZERO,
+/// What is known of a strip.
+#[derive(Clone, Copy, Debug)]
+pub struct Known {
+    /// The best covering that was found.
+    pub nearest: Option<Nearest>,
+    /// Whether no other covering can be better; without any, whether there is none.
+    pub sure: bool,
+}
+
+/// The best covering of the strips of a class. They are not to be `cornered`: that would only tell more coverings apart.
+/// Coverings that are too many to settle are listed until the deadline.
+pub fn nearest(scenario: &Scenario, class: &Class, deadline: &Deadline) -> Known {
+    let space = CoverSpace::of(scenario, class);
+    let perfect = Some(Nearest {
+        ending: Ending::Closing(Exact::ZERO),
+        mixed: false,
+    });
+    let mut best = best_of(scenario, &space);
+    if space.complete || best == perfect {
+        return Known {
+            nearest: best,
+            sure: true,
         };
-        for class in classes::of(top, &Wishes::of(scenario, top), false) {
-            let key = (
-                class.length,
-                class.width,
-                class.design,
-                class.wishes.clone(),
-            );
-            let nearest = *self
-                .0
-                .entry(key)
-                .or_insert_with(|| nearest(scenario, &class));
-            match nearest? {
-                Nearest::Closing(scaling) => quality.scaling = quality.scaling.max(scaling),
-                Nearest::Over(overhang) => {
-                    quality.not_closing += class.members.len();
-                    let count = i64::try_from(class.members.len()).unwrap_or(i64::MAX);
-                    quality.overhang += overhang * count;
-                }
-            }
+    }
+    // Those of one repeat alone are few, and those that she would choose.
+    let split = scenario.rules.split_short || taken_in_one_run(scenario, class) == Some(false);
+    if split {
+        let sizes = &space.sizes;
+        let every = sizes.list.iter().map(|(_, size)| size.repeat);
+        for repeat in every.collect::<BTreeSet<Length>>() {
+            let mut alone = scenario.clone();
+            let sizes = &mut alone.designs[class.design].sizes;
+            sizes.retain(|size| size.repeat == repeat);
+            let found = best_of(&alone, &CoverSpace::of(&alone, class));
+            best = best.into_iter().chain(found).min();
         }
-        Some(quality)
+    }
+    if best == perfect {
+        return Known {
+            nearest: best,
+            sure: true,
+        };
+    }
+    let listed = covers_of(scenario, class, deadline);
+    let covers = listed.covers.iter();
+    let found = covers.filter_map(|cover| of_cover(&listed.sizes, &listed.pieces, cover));
+    Known {
+        nearest: best.into_iter().chain(found).min(),
+        sure: listed.every_piece && listed.complete_to.is_none(),
     }
 }
 
-/// The best covering of a class by how it ends; `None` where there is none, or none could be listed.
-fn nearest(scenario: &Scenario, class: &Class) -> Option<Nearest> {
-    let space = CoverSpace::of(scenario, class);
-    let singles = space.listed.iter().map(|cover| cover.settled);
-    let totals = space.totals.iter().filter(|total| {
-        let cover = space.cheapest(total, &Prices::of_joints(total));
-        cover.is_some_and(|cheapest| space.is_valid(scenario, &cheapest.cover))
-    });
-    let all = singles.chain(totals.map(|total| total.settled));
-    all.filter_map(|settled| of_covering(&settled)).min()
+/// The best covering of a space of covers.
+fn best_of(scenario: &Scenario, space: &CoverSpace<'_>) -> Option<Nearest> {
+    let singles = space.listed.iter();
+    let singles = singles.filter_map(|cover| of_cover(&space.sizes, &space.pieces, cover));
+    let mut best = singles.min();
+    let mut totals: Vec<(Ending, &Total)> = space
+        .totals
+        .iter()
+        .filter_map(|total| Some((ending(&total.settled)?, total)))
+        .collect();
+    totals.sort_by_key(|(ending, _)| *ending);
+    // The first that is valid is the best: whether it is takes a shortest path, so the others are not asked.
+    for (ending, total) in totals {
+        let worse = |best: Nearest| (ending, false) >= (best.ending, best.mixed);
+        if best.is_some_and(worse) {
+            break;
+        }
+        if let Some(mixed) = mixing(scenario, space, total) {
+            best = best.into_iter().chain([Nearest { ending, mixed }]).min();
+        }
+    }
+    best
 }
 
-fn of_covering(settled: &Settled) -> Option<Nearest> {
+fn of_cover(sizes: &Sizes<'_>, pieces: &[Piece], cover: &Cover) -> Option<Nearest> {
+    let runs = cover.runs.each().into_iter();
+    let used = runs.fold(0, |used: SizeSet, (piece, _)| used | pieces[piece].sizes);
+    Some(Nearest {
+        ending: ending(&cover.settled)?,
+        mixed: sizes.repeats(used).len() > 1,
+    })
+}
+
+fn ending(settled: &Settled) -> Option<Ending> {
     match settled.fit {
-        Fit::Exact => Some(Nearest::Closing(Exact::ZERO)),
+        Fit::Exact => Some(Ending::Closing(Exact::ZERO)),
         Fit::Scaled => {
             let sum = i128::from(settled.sum.nanometres());
-            Exact::new(i128::from(settled.stretch()), sum).map(Nearest::Closing)
+            Exact::new(i128::from(settled.stretch()), sum).map(Ending::Closing)
         }
-        Fit::Over => Some(Nearest::Over(settled.overhang())),
+        Fit::Over => Some(Ending::Over(settled.overhang())),
     }
+}
+
+/// Whether the covers of a total all have sizes with different repeats; `None` where it has no valid cover.
+fn mixing(scenario: &Scenario, space: &CoverSpace<'_>, total: &Total) -> Option<bool> {
+    let valid = |prices: &Prices<'_>| {
+        let cheapest = space.cheapest(total, prices)?;
+        space
+            .is_valid(scenario, &cheapest.cover)
+            .then_some(cheapest.cost)
+    };
+    valid(&Prices::of_joints(total))?;
+    let used = total.pieces.iter();
+    let used = used.fold(0, |used: SizeSet, piece| used | space.pieces[*piece].sizes);
+    let pure = |repeat: &Length| {
+        // A run costs something where it has any other repeat, so that only covers of this one cost nothing.
+        let other = |piece: &usize| space.sizes.repeats(space.pieces[*piece].sizes) != [*repeat];
+        let costs: Vec<i64> = total
+            .pieces
+            .iter()
+            .map(|piece| other(piece).into())
+            .collect();
+        let prices = Prices {
+            outer: costs.clone(),
+            inner: costs,
+            joint: 0,
+            ends: &|_| 0,
+        };
+        valid(&prices) == Some(0)
+    };
+    Some(!space.sizes.repeats(used).iter().any(pure))
 }

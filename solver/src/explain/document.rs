@@ -23,9 +23,11 @@ pub struct Explanation {
     pub status: Status,
     /// The terms of the explained plan.
     pub objective: Vec<ObjectiveEntry>,
-    /// What every valid plan needs, and why: hoopings first, then joints.
+    /// What every valid plan needs, and why: hoopings first, the highest bound before lower ones, then joints, for at most 12 kinds of
+    /// alike strips.
     pub bounds: Vec<Bound>,
-    /// Hoopings of the plan with room left, the largest room first; at most 20.
+    /// Hoopings of the plan with room left: those where a strip fits, then the others, the largest room first; at most 20, of the
+    /// first 2 000 hoopings, or of those that could be looked at in the time.
     pub room: Vec<Room>,
     /// What one change to the scenario would bring, the best first. Each was tried by itself.
     pub changes: Vec<Change>,

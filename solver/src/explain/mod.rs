@@ -18,6 +18,8 @@ pub use document::{
     explanation_schema,
 };
 
+use std::time::{Duration, Instant};
+
 use crate::deadline::Deadline;
 use crate::plan::Plan;
 use crate::planner::{self, NoPlan};
@@ -26,26 +28,46 @@ use crate::several::solve_each;
 use crate::strips;
 use stock::Stock;
 
+/// However fast the plan was, a change may take so long.
+const PATIENCE: Duration = Duration::from_secs(1);
+/// A change may take so many times as long as the plan. The search deals out its time step by step, so that one no harder than the plan is
+/// settled without hurry only where it is given three or four times what it takes; nobody waits for much harder ones.
+const TIMES_THE_PLAN: u32 = 6;
+
 /// Plans a scenario in at most half of the time, and explains the plan in the rest.
 ///
 /// # Errors
 /// As the planner's: strips that cannot be stitched, a solve that was told to stop, a plan that broke a rule.
 pub fn explain(scenario: &Scenario, deadline: &Deadline) -> Result<Explanation, NoPlan> {
+    let began = Instant::now();
     let plan = planner::plan(scenario, &deadline.at_most(deadline.left() / 2))?;
-    explain_plan(scenario, &plan, deadline)
+    explain_plan(scenario, &plan, began.elapsed(), deadline)
 }
 
-/// Explains a valid plan of a scenario.
+/// Explains a valid plan of a scenario that `took` so long to make. Each change is tried for at most a few times as long, or a
+/// second where that is more.
 ///
 /// # Errors
 /// The solve was told to stop, or a plan of a changed scenario broke a rule.
 pub fn explain_plan(
     scenario: &Scenario,
     plan: &Plan,
+    took: Duration,
     deadline: &Deadline,
 ) -> Result<Explanation, NoPlan> {
     let top = strips::of(scenario);
+    let began = Instant::now();
     let stock = Stock::of(scenario, &top, plan, &deadline.at_most(deadline.left() / 4));
+    // A solve begins with what took so long here: with less time than that it would only end too late.
+    let least = began.elapsed();
+    let room = room::of(
+        scenario,
+        &top,
+        plan,
+        &stock,
+        &deadline.at_most(deadline.left() / 4),
+    );
+    let most = PATIENCE.max(took.saturating_mul(TIMES_THE_PLAN));
     let groups = groups::of(scenario, &top, &stock);
     let changes = changes::of(scenario, &top);
     // Groups first: they are the smaller ones.
@@ -53,9 +75,13 @@ pub fn explain_plan(
         .chain(changes.iter().map(Job::Change))
         .collect();
     let done = solve_each(&jobs, 0, deadline, |job, share| {
+        let share = match share.left() {
+            left if left < least => share.at_most(Duration::ZERO),
+            _ => share.at_most(most),
+        };
         Ok(match job {
-            Job::Group(group) => Done::Group(groups::fewest(scenario, &stock, group, share)?),
-            Job::Change(change) => Done::Change(tried::try_out(scenario, plan, change, share)?),
+            Job::Group(group) => Done::Group(groups::fewest(scenario, &stock, group, &share)?),
+            Job::Change(change) => Done::Change(tried::try_out(scenario, plan, change, &share)?),
         })
     })?;
     let (mut fewest, mut tried) = (Vec::new(), Vec::new());
@@ -75,7 +101,7 @@ pub fn explain_plan(
         status: plan.status,
         objective: plan.objective.clone(),
         bounds: reasons::of(scenario, &top, plan, &stock, &groups, &fewest),
-        room: room::of(scenario, &top, plan, &stock),
+        room,
         changes: tried::in_order(tried),
     })
 }

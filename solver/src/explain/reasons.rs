@@ -1,6 +1,6 @@
 //! What every valid plan needs, reason by reason.
 
-use std::collections::{BTreeSet, HashSet};
+use std::collections::{BTreeSet, HashMap};
 
 use crate::bounds::by_area;
 use crate::classes::Class;
@@ -8,7 +8,7 @@ use crate::exact::round_half_up;
 use crate::explain::groups::{Fewest, Group, said_by_plan};
 use crate::explain::stock::{Stock, Stocked};
 use crate::explain::words::{group as named, hoopings, segments, show, show_field};
-use crate::explain::{Because, Bound};
+use crate::explain::{Because, Bound, LongestRun};
 use crate::length::Measure;
 use crate::plan::Plan;
 use crate::scenario::Scenario;
@@ -16,6 +16,8 @@ use crate::strips::QuiltTop;
 
 /// Ids that are told of the strips of a bound.
 const MOST_TOLD: usize = 20;
+/// Kinds of alike strips whose longest run is told: a page, not a list of every length.
+const MOST_LONGEST: usize = 12;
 
 /// Where bounds are gathered.
 struct Reasons<'a> {
@@ -55,9 +57,7 @@ pub fn of(
     reasons
         .found
         .sort_by_key(|bound| (std::cmp::Reverse(bound.at_least), bound.because));
-    for stocked in &stock.classes {
-        reasons.of_longest_run(stocked);
-    }
+    reasons.of_longest_runs(stock);
     reasons.found
 }
 
@@ -202,30 +202,49 @@ impl Reasons<'_> {
         self.hooped(Because::NoSharing, least, &members(stock), sentence);
     }
 
-    /// A bound on the joints of a class, since no run of it is longer than some length.
-    fn of_longest_run(&mut self, stocked: &Stocked) {
-        let Some(longest) = stocked.longest.clone().filter(|_| stocked.fewest_runs > 1) else {
-            return;
+    /// Bounds on the joints of alike strips, since no run of them is longer than some length: those with the most joints, in the order
+    /// in which their strips come.
+    fn of_longest_runs(&mut self, stock: &Stock) {
+        let joints = |stocked: &Stocked| {
+            let each = stocked.fewest_runs.saturating_sub(1);
+            each * u64::try_from(stocked.class.members.len()).unwrap_or(0)
         };
+        let mut told: Vec<usize> = (0..stock.classes.len())
+            .filter(|place| joints(&stock.classes[*place]) > 0)
+            .collect();
+        told.sort_by_key(|place| (std::cmp::Reverse(joints(&stock.classes[*place])), *place));
+        told.truncate(MOST_LONGEST);
+        told.sort_unstable();
+        let runs = self.plan.strips.iter();
+        let runs: HashMap<&str, usize> = runs
+            .map(|entry| (entry.id.as_str(), entry.runs.len()))
+            .collect();
+        for place in told {
+            let stocked = &stock.classes[place];
+            if let Some(longest) = stocked.longest.clone() {
+                let at_least = joints(stocked);
+                self.of_longest_run(stocked, longest, at_least, &runs);
+            }
+        }
+    }
+
+    fn of_longest_run(
+        &mut self,
+        stocked: &Stocked,
+        longest: LongestRun,
+        at_least: u64,
+        runs: &HashMap<&str, usize>,
+    ) {
         let class = &stocked.class;
         let strips: BTreeSet<usize> = class.members.iter().copied().collect();
-        let each = stocked.fewest_runs - 1;
-        let at_least = each * u64::try_from(strips.len()).unwrap_or(0);
-        let ids: HashSet<&str> = strips
-            .iter()
-            .map(|strip| self.top.strips[*strip].id.as_str())
-            .collect();
-        let entries = self
-            .plan
-            .strips
-            .iter()
-            .filter(|entry| ids.contains(entry.id.as_str()));
-        let joints: usize = entries.map(|entry| entry.runs.len() - 1).sum();
+        let joints = strips.iter().map(|strip| {
+            let runs = runs.get(self.top.strips[*strip].id.as_str());
+            runs.map_or(0, |runs| runs.saturating_sub(1))
+        });
+        let reached = u64::try_from(joints.sum::<usize>()) == Ok(at_least);
         let unit = self.scenario.unit;
-        let length = longest
-            .length
-            .length(unit)
-            .map_or(longest.length.to_string(), |length| show(length, unit));
+        let length = longest.length.length(unit);
+        let shown = length.map_or(longest.length.to_string(), |length| show(length, unit));
         let who = match strips.len() {
             1 => format!("The strip {} is", self.first(class)),
             2 => format!("The strip {} and the one like it are", self.first(class)),
@@ -235,25 +254,34 @@ impl Reasons<'_> {
                 count - 1
             ),
         };
-        let joints_each = match each {
+        let each = match stocked.fewest_runs - 1 {
             1 => "1 joint".to_string(),
-            _ => format!("{each} joints"),
+            each => format!("{each} joints"),
         };
+        let each = match strips.len() {
+            1 => each,
+            _ => format!("{each} each"),
+        };
+        // Where the longest run is not the whole reason, that is said.
+        let by_length = length.map(|length| {
+            let whole = class.length.nanometres() + length.nanometres() - 1;
+            whole / length.nanometres().max(1)
+        });
+        let why =
+            if by_length.and_then(|runs| u64::try_from(runs).ok()) == Some(stocked.fewest_runs) {
+                String::new()
+            } else {
+                let runs = stocked.fewest_runs;
+                format!(", and no fewer than {runs} runs add up to it")
+            };
         let sentence = format!(
-            "{who} {} long, and no run is longer than {length} ({}, in {}): at least {joints_each} each.",
+            "{who} {} long, and no run is longer than {shown} ({}, in {}){why}: at least {each}.",
             show(class.length, unit),
             segments(&longest.segments),
             longest.hoop
         );
-        let reached = u64::try_from(joints) == Ok(at_least);
-        let mut bound = self.bound(
-            Because::LongestRun,
-            "joints",
-            at_least,
-            reached,
-            &strips,
-            sentence,
-        );
+        let because = Because::LongestRun;
+        let mut bound = self.bound(because, "joints", at_least, reached, &strips, sentence);
         bound.longest = Some(longest);
         self.found.push(bound);
     }

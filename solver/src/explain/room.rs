@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, HashMap};
 
+use crate::deadline::Deadline;
 use crate::explain::stock::{Single, Stock, Stocked};
 use crate::explain::{Fitting, LaneRoom, Room};
 use crate::hooping::arrange::arrange;
@@ -38,8 +39,18 @@ struct Laid {
     between: Length,
 }
 
-/// The hoopings with room, the largest room first.
-pub fn of(scenario: &Scenario, top: &QuiltTop, plan: &Plan, stock: &Stock) -> Vec<Room> {
+/// The hoopings with room: those where a strip fits, then the others, the largest room first. Those that the deadline does not leave
+/// time for are not told of.
+pub fn of(
+    scenario: &Scenario,
+    top: &QuiltTop,
+    plan: &Plan,
+    stock: &Stock,
+    deadline: &Deadline,
+) -> Vec<Room> {
+    if !scenario.rules.share_hoopings {
+        return Vec::new();
+    }
     let strips: HashMap<&str, &StripEntry> = plan
         .strips
         .iter()
@@ -54,6 +65,9 @@ pub fn of(scenario: &Scenario, top: &QuiltTop, plan: &Plan, stock: &Stock) -> Ve
     let wishes = Wishes::of(scenario, top);
     let mut found: Vec<(i128, Room)> = Vec::new();
     for hooping in plan.hoopings.iter().take(MOST_LOOKED_AT) {
+        if deadline.over() {
+            break;
+        }
         let Some((number, hoop)) = scenario
             .hoops
             .iter()
@@ -65,9 +79,6 @@ pub fn of(scenario: &Scenario, top: &QuiltTop, plan: &Plan, stock: &Stock) -> Ve
         let Some(laid) = Laid::of(scenario, hoop, hooping, &strips) else {
             continue;
         };
-        if !scenario.rules.share_hoopings {
-            continue;
-        }
         let unit = scenario.unit;
         let beside = laid.beside();
         let lanes = laid.lanes.iter().enumerate();
@@ -84,10 +95,19 @@ pub fn of(scenario: &Scenario, top: &QuiltTop, plan: &Plan, stock: &Stock) -> Ve
             .filter_map(|run| numbers.get(run.strip.as_str()))
             .map(|strip| wishes.of_strip(*strip))
             .collect();
+        let places = Places {
+            laid: &laid,
+            hoop: number,
+            held: &held,
+            beside,
+            longest_free: free.iter().map(|(_, free)| *free).max().unwrap_or_default(),
+        };
         let mut fits: Vec<Fitting> = stock
             .classes
             .iter()
-            .filter_map(|stocked| fitting(scenario, top, &laid, number, &held, stocked))
+            .filter(|stocked| places.may_take(stocked))
+            .take_while(|_| !deadline.over())
+            .filter_map(|stocked| fitting(scenario, top, &places, stocked))
             .collect();
         fits.sort_by(|one, other| {
             let length = |fit: &Fitting| fit.length.length(unit);
@@ -142,26 +162,48 @@ pub fn of(scenario: &Scenario, top: &QuiltTop, plan: &Plan, stock: &Stock) -> Ve
         .collect()
 }
 
+/// Where a strip could go in a hooping.
+struct Places<'a> {
+    laid: &'a Laid,
+    /// Index of the hoop.
+    hoop: usize,
+    /// What is wished of the strips that are there.
+    held: &'a [StripWishes],
+    /// Width that one more lane could have.
+    beside: Length,
+    /// The longest room along a lane.
+    longest_free: Length,
+}
+
+impl Places<'_> {
+    /// Whether some strip of a class could fit, as far as its sides alone tell: margins only take more room.
+    fn may_take(&self, stocked: &Stocked) -> bool {
+        let wide = stocked.class.width <= self.beside;
+        let shortest = stocked.singles.iter().map(|single| single.stitched).min();
+        shortest
+            .is_some_and(|length| length <= self.longest_free || wide && length <= self.laid.along)
+    }
+}
+
 /// How many strips of a class fit as well.
 fn fitting(
     scenario: &Scenario,
     top: &QuiltTop,
-    laid: &Laid,
-    hoop: usize,
-    held: &[StripWishes],
+    places: &Places<'_>,
     stocked: &Stocked,
 ) -> Option<Fitting> {
+    let Places { laid, hoop, .. } = places;
     let class = &stocked.class;
     if class.wishes.hoops >> hoop & 1 == 0 || class.wishes.bundle.is_some() {
         return None;
     }
     let allowed = |copies: usize| {
-        let mut all = held.to_vec();
+        let mut all = places.held.to_vec();
         all.extend(std::iter::repeat_n(class.wishes.clone(), copies));
         Bonds::allow_all(&all)
     };
     let tried = stocked.singles.iter().filter_map(|single| {
-        let mut laid = laid.clone();
+        let mut laid = (*laid).clone();
         let mut first = None;
         let mut count = 0;
         while count < MOST_COPIES && allowed(count + 1) {

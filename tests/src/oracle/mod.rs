@@ -93,6 +93,22 @@ pub fn solve(scenario: &Scenario, work: &mut Work) -> Result<Outcome, TooMuchWor
     }))
 }
 
+/// The longest run of a strip (its place in the quilt top) in any way to stitch it, in nanometres; `None` where there is no way.
+///
+/// # Errors
+/// Where trying everything takes more than `work`.
+pub fn longest_run(
+    scenario: &Scenario,
+    strip: usize,
+    work: &mut Work,
+) -> Result<Option<i128>, TooMuchWork> {
+    let top = strips::of(scenario);
+    let wishes = Wishes::of(scenario, &top);
+    let ways = choices(scenario, &top, strip, false, &wishes, work)?;
+    let runs = ways.iter().flat_map(|way| &way.runs);
+    Ok(runs.map(|run| run.length).max())
+}
+
 /// One of a term and none of the others.
 fn term(term: Term) -> score::Terms {
     let mut terms = score::Terms::default();

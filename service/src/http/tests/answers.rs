@@ -22,6 +22,85 @@ async fn a_plan_is_answered_as_the_command_line_writes_it() {
     assert_eq!(answer.bytes, expected);
 }
 
+/// Sides of 8 + 2 · 1 = 10 mm and ends of 6 + 2 · 1 + 2 · 1 = 10 mm are whole repeats of 5 mm; with 2 mm more they are not.
+#[tokio::test]
+async fn widths_that_fit_are_answered_and_their_faults_are_problems() {
+    let document = |ends: serde_json::Value| {
+        serde_json::json!({
+            "format": 1, "unit": "mm",
+            "quilt": {"centre": [6, 8], "borders": [
+                {"width": 2, "cope": {"sides": [1, 2], "ends": ends, "step": 1}}, {"width": 1, "design": "vine"}]},
+            "hoops": [{"id": "small", "field": [40, 40]}],
+            "designs": [{"id": "vine", "sizes": [{"id": "vine-5", "width": 1, "repeat": 5, "repeats": 1}]}]
+        })
+    };
+    let request = |document: serde_json::Value| {
+        let request = Request::post("/v1/fits").header("content-type", "application/json");
+        let request = request.body(Body::from(document.to_string()));
+        request.expect("a request")
+    };
+    let router = quick(|| Ok(plan()));
+    let answer = ask(&router, request(document(serde_json::json!([1, 2])))).await;
+    assert_eq!(answer.status, StatusCode::OK);
+    let fits = answer.json();
+    assert_eq!((&fits["choices"], &fits["closing"]), (&4.into(), &1.into()));
+    let set = &fits["fits"][0]["set"];
+    assert_eq!((&set[0]["value"], &set[1]["value"]), (&1.into(), &1.into()));
+    let answer = ask(&router, request(document(serde_json::json!([2, 1])))).await;
+    let problem = answer.problem(422, "faulty-scenario");
+    assert_eq!(
+        problem["faults"][0]["pointer"],
+        "/quilt/borders/0/cope/ends"
+    );
+    let answer = ask(&router, request(document(serde_json::json!([1, 30_000])))).await;
+    let problem = answer.problem(422, "faulty-scenario");
+    assert_eq!(problem["faults"][0]["pointer"], "/quilt");
+}
+
+/// A request with the trial scenario.
+fn about(path: &str) -> Request<Body> {
+    Request::post(path)
+        .header(header::CONTENT_TYPE, "application/json")
+        .body(scenario_json().to_string().into())
+        .expect("a request")
+}
+
+#[tokio::test]
+async fn an_explanation_is_answered_by_itself_and_with_the_plan() {
+    let router = service(crate::solve::planner(), Settings::default()).1;
+    let answer = ask(&router, about("/v1/explanations")).await;
+    assert_eq!(answer.status, StatusCode::OK);
+    assert_eq!(answer.headers[header::CONTENT_TYPE], "application/json");
+    let alone = answer.json();
+    assert_eq!(alone["scenario"], "trial");
+    let answer = ask(&router, about("/v1/plans?explain=true")).await;
+    assert_eq!(answer.status, StatusCode::OK);
+    assert_eq!(answer.json()["explanation"], alone);
+    let answer = ask(&router, about("/v1/plans?explain=false")).await;
+    assert_eq!(answer.json().get("explanation"), None);
+}
+
+#[tokio::test]
+async fn what_is_no_question_for_an_explanation_is_a_problem() {
+    let router = quick(|| Ok(plan()));
+    for path in ["/v1/plans?explain=perhaps", "/v1/plans?explan=true"] {
+        let problem = ask(&router, about(path)).await.problem(400, "faulty-query");
+        let detail = problem["detail"].as_str().expect("text");
+        assert!(
+            detail.contains("\"explain\" can be true or false"),
+            "{detail}"
+        );
+    }
+    let answer = ask(&router, get("/v1/explanations")).await;
+    answer.problem(405, "method-not-allowed");
+    assert_eq!(answer.headers[header::ALLOW], "POST");
+    let faulty = Request::post("/v1/explanations")
+        .header(header::CONTENT_TYPE, "application/json")
+        .body(Body::from("{}"))
+        .expect("a request");
+    ask(&router, faulty).await.problem(422, "faulty-scenario");
+}
+
 #[tokio::test]
 async fn health_is_told() {
     let answer = ask(&quick(|| Ok(plan())), get("/v1/health")).await;
