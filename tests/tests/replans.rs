@@ -44,8 +44,11 @@ fn rest(answer: &Replan) -> (String, Scenario, Plan) {
     (text, scenario, *plan)
 }
 
-/// What lies where: hoop, turned, and for each placement its lane, place, length and width.
-fn laid(hooping: &HoopingEntry) -> (String, bool, Vec<(u32, Measure, Measure, Measure, bool)>) {
+/// Where a run lies: lane, along, across, width, reversed.
+type Lying = (u32, Measure, Measure, Measure, bool);
+
+/// What lies where: hoop, turned, and each placement.
+fn laid(hooping: &HoopingEntry) -> (String, bool, Vec<Lying>) {
     let placements = hooping.placements.iter().map(|of| {
         (
             of.lane,
