@@ -415,12 +415,13 @@ mod tests {
                 length: strip.length,
                 width: strip.width,
                 design: strip.design,
+                rest: None,
             });
             assert_eq!(checked.strips, strips.collect::<Vec<_>>());
             let corners = made.corners.into_iter().map(|corner| Corner {
                 border: corner.border,
                 name: corner.name.to_owned(),
-                ends: corner.ends,
+                ends: corner.ends.map(|(strip, end)| AtCorner::Strip(strip, end)),
             });
             assert_eq!(checked.corners, corners.collect::<Vec<_>>());
         }
