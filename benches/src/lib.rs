@@ -183,7 +183,7 @@ pub fn demo(text: &str) -> Value {
 
 /// Every case of the benches: its name, and the scenario's text.
 pub fn cases() -> Vec<(String, String)> {
-    let all = Term::USUAL.map(Term::name);
+    let all: Vec<&str> = Term::USUAL.iter().map(|term| term.name()).collect();
     let mut cases: Vec<(String, Value)> = [
         ("whole quilt, butted", whole_quilt("butted")),
         ("whole quilt, mitred", whole_quilt("mitred")),

@@ -158,10 +158,8 @@ pub fn count(scenario: &Scenario) -> usize {
             sashing: Some(sashing),
             ..
         } if sashing.design.is_some() => {
-            let (columns, rows) = (*columns, *rows);
-            let outer = if sashing.outer { 2 } else { 0 };
-            let upright = rows * (columns - 1 + outer);
-            let lying = rows - 1 + outer;
+            let upright = rows * sashing.beside(*columns);
+            let lying = sashing.beside(*rows);
             upright
                 + if sashing.cornerstones {
                     columns * lying
@@ -250,15 +248,16 @@ pub fn of(scenario: &Scenario) -> QuiltTop {
 pub fn whole(scenario: &Scenario) -> QuiltTop {
     let mut top = QuiltTop::default();
     if let Some(quilt) = &scenario.quilt {
-        let mut size = match &quilt.centre {
-            Centre::Pieced(size) => *size,
-            Centre::Blocks {
-                columns,
-                rows,
-                size,
-                sashing,
-            } => add_blocks(&mut top, *columns, *rows, *size, sashing.as_ref()),
-        };
+        let mut size = quilt.centre.size();
+        if let Centre::Blocks {
+            columns,
+            rows,
+            size: block,
+            sashing: Some(sashing),
+        } = &quilt.centre
+        {
+            add_sashes(&mut top, [*columns, *rows], *block, sashing, size[0]);
+        }
         for (index, border) in quilt.borders.iter().enumerate() {
             size = add_border(&mut top, index, border, size);
         }
@@ -290,25 +289,16 @@ pub fn whole(scenario: &Scenario) -> QuiltTop {
     top
 }
 
-/// Adds the sashes and returns the size of the centre.
-fn add_blocks(
+/// Adds the sashes between blocks; `across` is the width of the centre.
+fn add_sashes(
     top: &mut QuiltTop,
-    columns: i64,
-    rows: i64,
+    [columns, rows]: [i64; 2],
     [width, height]: [Length; 2],
-    sashing: Option<&Sashing>,
-) -> [Length; 2] {
-    let Some(sashing) = sashing else {
-        return [width * columns, height * rows];
-    };
-    let outer = if sashing.outer { 2 } else { 0 };
-    let (uprights, levels) = (columns - 1 + outer, rows - 1 + outer);
-    let size = [
-        width * columns + sashing.width * uprights,
-        height * rows + sashing.width * levels,
-    ];
+    sashing: &Sashing,
+    across: Length,
+) {
     let Some(design) = sashing.design else {
-        return size;
+        return;
     };
     let mut add = |id: String, length: Length| {
         top.strips.push(Strip {
@@ -321,20 +311,19 @@ fn add_blocks(
         });
     };
     for row in 1..=rows {
-        for column in 1..=uprights {
+        for column in 1..=sashing.beside(columns) {
             add(format!("sash-v-{row}-{column}"), height);
         }
     }
-    for level in 1..=levels {
+    for level in 1..=sashing.beside(rows) {
         if sashing.cornerstones {
             for column in 1..=columns {
                 add(format!("sash-h-{level}-{column}"), width);
             }
         } else {
-            add(format!("sash-row-{level}"), size[0]);
+            add(format!("sash-row-{level}"), across);
         }
     }
-    size
 }
 
 /// Adds the border's strips and corners and returns the size that the quilt top grows to.
@@ -344,8 +333,7 @@ fn add_border(
     border: &Border,
     [width, height]: [Length; 2],
 ) -> [Length; 2] {
-    let [of_sides, of_ends] = border.widths();
-    let grown = [width + of_sides * 2, height + of_ends * 2];
+    let grown = border.around([width, height]);
     let Some(design) = border.design else {
         return grown;
     };

@@ -44,9 +44,8 @@ impl<'a> Task<'a> {
 
     /// How long the runs of a cover take, in parts of a minute; nothing where the goal does not count minutes.
     pub fn time(&self, choice: (usize, usize)) -> i128 {
-        let runs = self.cover(choice).runs.each().into_iter();
-        let times = runs.map(|(piece, _)| self.covers[choice.0].pieces[piece].time);
-        times.map(|time| i128::from(time.parts())).sum()
+        let time = self.cover(choice).time(&self.covers[choice.0].pieces);
+        i128::from(time.parts())
     }
 
     /// The fewest joints of a plan that uses some cover that is not listed; `None` where all are.

@@ -8,6 +8,7 @@
 pub mod agreement;
 pub mod answer;
 pub mod bin_packing;
+pub mod edit;
 pub mod generator;
 pub mod oracle;
 pub mod random;

@@ -215,6 +215,25 @@ const CASES: &str = r#"
 /goal = {"prices": {"joints": 1e-7}} => /goal/prices/joints out-of-range
 /goal = {"prices": {"joints": "free"}} => /goal/prices/joints unreadable-number
 /materials/stabilizer/margin = -1 => /materials/stabilizer/margin out-of-range
+/materials/thread = {"stitch": 0} => /materials/thread/stitch out-of-range
+/materials/thread = {"extra": 1.5} => /materials/thread/extra out-of-range
+/rates = {"hooping": -1} => /rates/hooping out-of-range
+/rates = {"placement": 1441} => /rates/placement out-of-range
+/rates = {"stitches_per_minute": 0} => /rates/stitches_per_minute out-of-range
+/rates = {"needle": 1} => /rates/needle unknown-field
+/designs/0/threads = [] => /designs/0/threads out-of-range
+/designs/0/threads = [7] => /designs/0/threads/0 wrong-kind
+/candidates = [{"id": "large", "field": [9, 9]}] => /candidates/0 duplicate-id
+/wishes = [{"wish": "cheap"}] => /wishes/0/wish unknown-word
+/wishes = [{"strips": ["filler-1"]}] => /wishes/0 missing-field
+/wishes = [{"wish": "first"}] => /wishes/0 missing-field
+/wishes = [{"wish": "first", "strips": ["filler-3"]}] => /wishes/0/strips/0 unknown-id
+/wishes = [{"wish": "first", "strips": ["filler-1", "filler"], "runs": 2}] => /wishes/0/runs conflict
+/wishes = [{"wish": "first", "strips": ["filler-1", "filler-1"]}] => /wishes/0/strips/1 duplicate-id
+/wishes = [{"wish": "apart", "strips": ["filler-1"]}] => /wishes/0 out-of-range
+/wishes = [{"wish": "only_in", "strips": ["filler"], "hoops": ["huge"]}] => /wishes/0/hoops/0 unknown-id
+/wishes = [{"wish": "at_most", "runs": 0}] => /wishes/0/runs out-of-range
+/wishes = [{"wish": "first", "strips": ["filler"]}, {"wish": "first", "strips": ["border-1"]}] => /wishes/1 conflict
 /materials/stabilizer/roll_width = 0 => /materials/stabilizer/roll_width out-of-range
 /limits/seconds = 0 => /limits/seconds out-of-range
 /limits/seconds = 3601 => /limits/seconds out-of-range

@@ -6,6 +6,7 @@ use sashwright_solver::cope::{Fits, cope, fits_schema};
 use sashwright_solver::deadline::{Deadline, StopSignal};
 use sashwright_solver::scenario::read;
 use sashwright_tests::answer::answer;
+use sashwright_tests::edit::write;
 use sashwright_tests::random::SplitMix64;
 use serde_json::{Value, json};
 
@@ -113,12 +114,6 @@ impl Drawn {
 fn fits_of(document: &Value) -> Fits {
     let scenario = read(document.to_string().as_bytes()).expect("no fault");
     cope(&scenario, &Deadline::after(LIMIT, StopSignal::new())).expect("fits")
-}
-
-/// Writes a value into a document; objects on the way are there.
-fn write(document: &mut Value, pointer: &str, value: &Value) {
-    let (parent, name) = pointer.rsplit_once('/').expect("a pointer");
-    document.pointer_mut(parent).expect("a place")[name] = value.clone();
 }
 
 #[test]

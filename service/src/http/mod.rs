@@ -19,6 +19,7 @@ use axum::middleware::from_fn;
 use axum::routing::{get, post};
 use tokio::sync::{Semaphore, watch};
 
+use crate::question::{Coping, Explaining};
 use crate::solve::Planner;
 use problem::{Kind, Problem};
 use queue::Queue;
@@ -97,9 +98,12 @@ pub fn router(service: Arc<Service>) -> Router {
         )
         .route(
             "/v1/explanations",
-            post(question::explain).fallback(wrong_method),
+            post(question::about::<Explaining>).fallback(wrong_method),
         )
-        .route("/v1/fits", post(question::cope).fallback(wrong_method))
+        .route(
+            "/v1/fits",
+            post(question::about::<Coping>).fallback(wrong_method),
+        )
         .route("/v1/replans", post(question::replan).fallback(wrong_method))
         .route("/v1/health", get(health::get).fallback(wrong_method))
         .route(

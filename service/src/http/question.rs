@@ -14,9 +14,7 @@ use tokio::sync::oneshot;
 use super::Service;
 use super::body;
 use super::problem::{Kind, Problem};
-use crate::question::{
-    Comparing, Coping, Explaining, Planning, Question, Replanning, as_json, ask,
-};
+use crate::question::{Comparing, Planning, Question, Replanning, as_json, ask};
 use crate::solve::on_large_stack;
 
 /// Gives the signal when it is dropped: when the answer is there, and when the client has gone before.
@@ -54,22 +52,13 @@ pub(super) async fn plan(
     }
 }
 
-/// `POST /v1/explanations`: a scenario in, what binds its plan out.
-pub(super) async fn explain(
+/// `POST` of a scenario to a question that is told nothing beside it: `/v1/explanations`, `/v1/fits`.
+pub(super) async fn about<Q: Question + Default>(
     State(service): State<Arc<Service>>,
     headers: HeaderMap,
     body: Body,
 ) -> Response {
-    post(&service, Explaining, &headers, body).await
-}
-
-/// `POST /v1/fits`: a scenario in, widths that fit out.
-pub(super) async fn cope(
-    State(service): State<Arc<Service>>,
-    headers: HeaderMap,
-    body: Body,
-) -> Response {
-    post(&service, Coping, &headers, body).await
+    post(&service, Q::default(), &headers, body).await
 }
 
 /// What a replan may be told beside the documents.

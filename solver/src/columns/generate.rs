@@ -348,16 +348,19 @@ impl Costs<'_, '_, '_> {
     fn single(&self, class: usize, cover: &Cover) -> i128 {
         let kinds = self.of.run_kinds(class, cover).into_iter();
         let places: i128 = kinds.map(|kind| self.of_kind(kind)).sum();
-        let of_time = self.atom(Atom::Time);
-        let runs = cover.runs.each().into_iter();
-        let times = runs.map(|(piece, _)| i128::from(self.price_of_time(class, piece, of_time)));
-        let places = places + times.sum::<i128>();
+        let time = match self.atom(Atom::Time) {
+            0 => 0,
+            each => {
+                let time = cover.time(&self.of.spaces[class].pieces);
+                each.saturating_mul(time.parts().into())
+            }
+        };
         let ends = cover.ends.map_or(0, |ends| self.of_ends(class, &ends));
         let joints = match cover.joints() {
             0 => 0,
             joints => self.atom(Atom::Joint) * joints as i128,
         };
-        self.fixed(class, &cover.settled) + places + joints + i128::from(ends)
+        self.fixed(class, &cover.settled) + places + time + joints + i128::from(ends)
     }
 
     /// For each sum of a class's covers the cheapest cover: reduced cost in parts.

@@ -349,13 +349,7 @@ impl<'t, 's> Restricted<'t, 's> {
         if overhang.nanometres() > 0 {
             atoms.push((Atom::Overhang(overhang), 1));
         }
-        let pieces = &self.spaces[class].pieces;
-        let time: Time = cover
-            .runs
-            .each()
-            .into_iter()
-            .map(|(piece, _)| pieces[piece].time)
-            .sum();
+        let time = cover.time(&self.spaces[class].pieces);
         if time > Time::ZERO {
             atoms.push((Atom::Time, time.parts()));
         }

@@ -10,7 +10,7 @@ use crate::compare::sets::{HoopSet, all_hoops};
 use crate::cover::taken_in_one_run;
 use crate::scenario::{Scenario, Term};
 use crate::strips::QuiltTop;
-use crate::wishes::{EVERY_HOOP, Wishes};
+use crate::wishes::{EVERY_HOOP, Wishes, leaves};
 
 /// Which hoops take the strips of which class in one run.
 pub struct Alone {
@@ -34,7 +34,7 @@ impl Alone {
             let taken = |class: &Class| {
                 let mut free = class.clone();
                 free.wishes.hoops = EVERY_HOOP;
-                let allowed = class.wishes.hoops >> number & 1 == 1;
+                let allowed = leaves(class.wishes.hoops, number);
                 if allowed {
                     taken_in_one_run(&with_one, &free)
                 } else {

@@ -1,6 +1,6 @@
 //! The verdict in sentences.
 
-use crate::compare::{ComparisonRow, Difference, Fewest, Verdict};
+use crate::compare::{ComparisonRow, Difference, Fewest, Saving, Verdict};
 use crate::exact::{Exact, round_half_up};
 use crate::length::{Measure, Unit};
 use crate::plan::Status;
@@ -80,7 +80,7 @@ fn owned(of: &Difference, unit: Unit) -> String {
     if of.strips > 0 {
         return format!("Without {hoop} {} cannot be stitched.", strips(of.strips));
     }
-    match &changes(of, unit)[..] {
+    match &changes(&of.saves, unit)[..] {
         [] => format!("Without {hoop} nothing gets worse."),
         more => format!("Without {hoop}: {}.", joined(more, "more", "less")),
     }
@@ -92,16 +92,16 @@ fn candidate(of: &Difference, unit: Unit) -> String {
     if of.strips > 0 {
         return format!("With {hoop} {} more could be stitched.", strips(of.strips));
     }
-    match &changes(of, unit)[..] {
+    match &changes(&of.saves, unit)[..] {
         [] => format!("With {hoop} as well nothing gets better."),
         less => format!("With {hoop} as well: {}.", joined(less, "less", "more")),
     }
 }
 
-/// The terms that differ with the hoop, in the goal's order, with amounts, and whether the hoop lessens them. The first that differs
-/// is better with it; what comes after may be worse.
-fn changes(of: &Difference, unit: Unit) -> Vec<(String, bool)> {
-    let differing = of.saves.iter().filter_map(|saving| {
+/// The terms that differ, in the goal's order, with amounts, and whether they lessen. The first that differs tells which plan is the
+/// better one; what comes after may be worse with it.
+pub fn changes(saves: &[Saving], unit: Unit) -> Vec<(String, bool)> {
+    let differing = saves.iter().filter_map(|saving| {
         let less = saving.less.exact().ok()?;
         let positive = less > Exact::ZERO;
         let size = if positive { less } else { less.opposite() };
@@ -119,7 +119,7 @@ pub fn joined(changes: &[(String, bool)], saved: &str, lost: &str) -> String {
 }
 
 /// A value of a term in words, to two decimals: `3 hoopings`, `12.5 in of overhang`, `≈ 1.99 in of mismatch at the corners`.
-pub fn amount(term: &str, value: Exact, unit: Unit) -> String {
+fn amount(term: &str, value: Exact, unit: Unit) -> String {
     let hundredths = round_half_up(value.numerator() * 100, value.denominator());
     let rounded = Measure::from_ratio(hundredths, 100);
     let about = if Exact::new(hundredths, 100) == Some(value) {

@@ -7,7 +7,6 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::classes::{self, Class};
 use crate::cope::choices::{Choice, Free, Place};
-use crate::cope::finished::centre_size;
 use crate::cope::nearest::{Ending, Known, nearest};
 use crate::deadline::Deadline;
 use crate::exact::Exact;
@@ -101,7 +100,7 @@ impl<'f> Judge<'f> {
         }
         if let Some(quilt) = &mut lean.quilt {
             if !followers.sashing {
-                quilt.centre = Centre::Pieced(centre_size(&quilt.centre));
+                quilt.centre = Centre::Pieced(quilt.centre.size());
             }
             for (index, border) in quilt.borders.iter_mut().enumerate() {
                 border.design = border.design.filter(|_| followers.borders.contains(&index));

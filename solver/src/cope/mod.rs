@@ -7,7 +7,6 @@
 mod choices;
 mod counts;
 mod document;
-mod finished;
 mod judge;
 mod nearest;
 mod planned;

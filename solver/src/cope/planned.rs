@@ -4,14 +4,13 @@ use std::collections::BTreeMap;
 
 use crate::cope::Fit;
 use crate::cope::choices::{Choice, Free};
-use crate::cope::finished::top_size;
 use crate::cope::judge::{Followers, Quality};
 use crate::deadline::Deadline;
 use crate::exact::Exact;
 use crate::length::Measure;
 use crate::plan::{Plan, Status};
 use crate::planner::{self, NoPlan};
-use crate::scenario::{Centre, Goal, ScaleRange, Scenario, Term};
+use crate::scenario::{Centre, Goal, Quilt, ScaleRange, Scenario, Term};
 
 /// A choice of widths, and how well the patterns fit it.
 #[derive(Clone, Debug)]
@@ -37,7 +36,7 @@ pub fn fit(
     if let Some(quilt) = &mut planned.quilt {
         judged.choice.write(free, quilt);
     }
-    let finished = planned.quilt.as_ref().map(top_size);
+    let finished = planned.quilt.as_ref().map(Quilt::size);
     planned.candidates.clear();
     planned.goal = goal(&scenario.goal);
     if let Some(quality) = judged.quality.filter(|quality| quality.ends_at_seams()) {

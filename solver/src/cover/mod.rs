@@ -26,6 +26,7 @@ use crate::hooping::kind::Openness;
 use crate::length::Length;
 use crate::scenario::Align;
 use crate::strips::{End, Stage};
+use crate::time::Time;
 
 /// How the sum of a covering's repeats meets the strip's length.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
@@ -157,6 +158,12 @@ pub struct Cover {
 }
 
 impl Cover {
+    /// How long its runs take, of these pieces; nothing where the goal does not count minutes.
+    pub fn time(&self, pieces: &[Piece]) -> Time {
+        let runs = self.runs.each().into_iter();
+        runs.map(|(piece, _)| pieces[piece].time).sum()
+    }
+
     /// The number of runs.
     pub fn count(&self) -> usize {
         match &self.runs {

@@ -6,6 +6,7 @@ use crate::cover::{Fit, Phase, Piece, Runs, Settled, SizeSet, Sizes, piece};
 use crate::length::Length;
 use crate::scenario::{Scenario, Size};
 use crate::strips::{End, Stage};
+use crate::wishes::leaves;
 
 /// What a set of runs adds up to.
 #[derive(Clone, Copy)]
@@ -76,7 +77,7 @@ pub(super) fn fits_alone(
     let along = settled.stitched(piece.sum) + piece.margin_along;
     let across = class.width + piece.margin_across;
     let hoops = scenario.hoops.iter().enumerate();
-    let mut allowed = hoops.filter(|(hoop, _)| class.wishes.hoops >> hoop & 1 == 1);
+    let mut allowed = hoops.filter(|(hoop, _)| leaves(class.wishes.hoops, *hoop));
     let takes = |way: (Length, Length, bool)| along <= way.0 && across <= way.1;
     allowed.any(|(_, hoop)| hoop.ways().any(takes))
 }

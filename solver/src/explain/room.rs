@@ -11,7 +11,7 @@ use crate::length::Length;
 use crate::plan::{HoopingEntry, Placement, Plan, StripEntry};
 use crate::scenario::{Hoop, Scenario, Size};
 use crate::strips::QuiltTop;
-use crate::wishes::{StripWishes, Wishes};
+use crate::wishes::{StripWishes, Wishes, leaves};
 
 /// Hoopings that are told of.
 const MOST_TOLD: usize = 20;
@@ -194,7 +194,7 @@ fn fitting(
 ) -> Option<Fitting> {
     let Places { laid, hoop, .. } = places;
     let class = &stocked.class;
-    if class.wishes.hoops >> hoop & 1 == 0 || class.wishes.bundle.is_some() {
+    if !leaves(class.wishes.hoops, *hoop) || class.wishes.bundle.is_some() {
         return None;
     }
     let allowed = |copies: usize| {

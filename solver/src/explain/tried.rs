@@ -4,7 +4,7 @@ use std::cmp::Ordering;
 
 use crate::compare::Saving;
 use crate::compare::verdict::less;
-use crate::compare::words::{amount, joined, strips};
+use crate::compare::words::{changes, joined, strips};
 use crate::deadline::Deadline;
 use crate::exact::Exact;
 use crate::explain::changes::Tweak;
@@ -70,7 +70,7 @@ pub fn try_out(
         Ordering::Less if settled => Outcome::Worse,
         _ => Outcome::Open,
     };
-    let amounts = amounts(&change.saves, scenario);
+    let amounts = changes(&change.saves, scenario.unit);
     change.sentence = match change.outcome {
         Outcome::Better => {
             let mark = if settled { "" } else { " (best found)" };
@@ -106,16 +106,6 @@ fn compared(saves: &[Saving]) -> Ordering {
         .into_iter()
         .find(|order| order.is_ne())
         .unwrap_or(Ordering::Equal)
-}
-
-fn amounts(saves: &[Saving], scenario: &Scenario) -> Vec<(String, bool)> {
-    let differing = saves.iter().filter_map(|saving| {
-        let less = saving.less.exact().ok()?;
-        let positive = less > Exact::ZERO;
-        let size = if positive { less } else { less.opposite() };
-        (less != Exact::ZERO).then(|| (amount(&saving.term, size, scenario.unit), positive))
-    });
-    differing.collect()
 }
 
 /// The changes, the best first: more strips, then what saves most by the goal, then what changes nothing.

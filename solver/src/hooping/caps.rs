@@ -58,9 +58,7 @@ impl Bonds {
             bundles: bundles.into_values().collect(),
         }
     }
-}
 
-impl Bonds {
     /// Whether a hooping may hold runs of strips of which this is wished, bundles aside.
     pub fn allow_all(held: &[StripWishes]) -> bool {
         let mut apart = BTreeSet::new();
@@ -73,19 +71,7 @@ impl Bonds {
                 .iter()
                 .all(|wishes| wishes.at_most.is_none_or(|most| held.len() <= most))
     }
-}
 
-impl Caps {
-    /// Whether a hooping may hold so many runs of each class.
-    pub fn allow(&self, used: &BTreeMap<usize, usize>) -> bool {
-        let within = |(class, count): (&usize, &usize)| {
-            self.of_class.get(class).is_none_or(|most| count <= most)
-        };
-        used.iter().all(within) && self.bonds.allow(used)
-    }
-}
-
-impl Bonds {
     /// Whether no set has too many runs.
     pub fn allow(&self, used: &BTreeMap<usize, usize>) -> bool {
         self.sets.iter().all(|(set, most)| {
@@ -101,5 +87,15 @@ impl Bonds {
             let count = bundle.iter().filter(|class| there(class)).count();
             count == 0 || count == bundle.len()
         })
+    }
+}
+
+impl Caps {
+    /// Whether a hooping may hold so many runs of each class.
+    pub fn allow(&self, used: &BTreeMap<usize, usize>) -> bool {
+        let within = |(class, count): (&usize, &usize)| {
+            self.of_class.get(class).is_none_or(|most| count <= most)
+        };
+        used.iter().all(within) && self.bonds.allow(used)
     }
 }

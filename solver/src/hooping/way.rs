@@ -11,6 +11,7 @@ use crate::hooping::lane::{Field, MOST_LANES, lanes};
 use crate::hooping::pattern::Limits;
 use crate::length::Length;
 use crate::scenario::Scenario;
+use crate::wishes::leaves;
 
 /// The most rows of lanes of one field; past it the list is called incomplete.
 const MOST_ROWS: usize = 400;
@@ -78,7 +79,7 @@ pub fn ways(
         complete: true,
     };
     for (hoop, owned) in scenario.hoops.iter().enumerate() {
-        let allowed = |kind: &Kind| counts(kind) && kind.hoops >> hoop & 1 == 1;
+        let allowed = |kind: &Kind| counts(kind) && leaves(kind.hoops, hoop);
         let most: Vec<usize> = kinds
             .iter()
             .zip(&limits.of_kind)

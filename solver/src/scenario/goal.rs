@@ -39,14 +39,7 @@ impl Term {
     ];
 
     /// The terms that count unless the scenario says otherwise, in this order.
-    pub const USUAL: [Term; 6] = [
-        Term::Hoopings,
-        Term::Joints,
-        Term::CornerMismatch,
-        Term::Stabilizer,
-        Term::Overhang,
-        Term::HoopChanges,
-    ];
+    pub const USUAL: &[Term] = Term::ALL.split_at(6).0;
 
     /// The term's name in both documents.
     pub const fn name(self) -> &'static str {
@@ -98,9 +91,7 @@ impl Goal {
             Goal::Prices(prices) => prices.iter().any(|price| price.term == term),
         }
     }
-}
 
-impl Goal {
     /// Whether hoop changes count, by themselves or for the time that they take.
     pub fn counts_changes(&self) -> bool {
         self.counts(Term::HoopChanges) || self.counts(Term::Minutes)

@@ -105,10 +105,51 @@ pub struct Border {
     pub measured: [Option<Length>; 4],
 }
 
+impl Quilt {
+    /// Finished width and height of the whole top.
+    pub fn size(&self) -> [Length; 2] {
+        let borders = self.borders.iter();
+        borders.fold(self.centre.size(), |size, border| border.around(size))
+    }
+}
+
+impl Centre {
+    /// Finished width and height.
+    pub fn size(&self) -> [Length; 2] {
+        let (columns, rows, [width, height], sashing) = match self {
+            Centre::Pieced(size) => return *size,
+            Centre::Blocks {
+                columns,
+                rows,
+                size,
+                sashing,
+            } => (*columns, *rows, *size, sashing.as_ref()),
+        };
+        let sashed = |block: Length, count: i64| {
+            let sashes = sashing.map(|sashing| sashing.width * sashing.beside(count));
+            block * count + sashes.unwrap_or_default()
+        };
+        [sashed(width, columns), sashed(height, rows)]
+    }
+}
+
+impl Sashing {
+    /// How many sashes lie beside each other across so many blocks.
+    pub fn beside(&self, blocks: i64) -> i64 {
+        if self.outer { blocks + 1 } else { blocks - 1 }
+    }
+}
+
 impl Border {
     /// How far it makes the quilt top grow on each side, and at the top and the bottom.
     pub fn widths(&self) -> [Length; 2] {
         [self.width, self.width_of_ends.unwrap_or(self.width)]
+    }
+
+    /// What a top of this width and height grows to.
+    pub fn around(&self, [width, height]: [Length; 2]) -> [Length; 2] {
+        let [of_sides, of_ends] = self.widths();
+        [width + of_sides * 2, height + of_ends * 2]
     }
 }
 

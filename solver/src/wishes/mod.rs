@@ -16,6 +16,11 @@ use crate::strips::{QuiltTop, Stage};
 /// Hoops of a scenario, as bits by their index; there are at most 100.
 pub type HoopMask = u128;
 
+/// Whether a hoop (its index) is among those of a mask.
+pub fn leaves(hoops: HoopMask, hoop: usize) -> bool {
+    hoops >> hoop & 1 == 1
+}
+
 /// All hoops.
 pub const EVERY_HOOP: HoopMask = HoopMask::MAX;
 

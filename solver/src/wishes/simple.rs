@@ -11,6 +11,7 @@ use crate::hooping::kind::Openness;
 use crate::scenario::Scenario;
 use crate::task::Task;
 use crate::wishes::gather::{Member, gather};
+use crate::wishes::leaves;
 
 /// The plan. Every class has a cover and every bundle a hooping, which [`crate::wishes::conflict`] has made sure of.
 pub fn simple_plan(
@@ -89,7 +90,7 @@ fn alone(
         let kind = pieces[piece].kind(0, class, &cover.settled, openness);
         let hoops = scenario.hoops.iter().enumerate();
         let mut ways = hoops
-            .filter(|(hoop, _)| kind.hoops >> hoop & 1 == 1)
+            .filter(|(hoop, _)| leaves(kind.hoops, *hoop))
             .flat_map(|(hoop, owned)| owned.ways().map(move |way| (hoop, way)));
         let (hoop, (_, _, turned)) = ways.find(|(_, (along, across, _))| {
             kind.length + kind.margin_along <= *along && kind.width + kind.margin_across <= *across

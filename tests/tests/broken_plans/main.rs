@@ -12,4 +12,5 @@ mod hostile;
 mod numbers;
 mod order;
 mod plans;
+mod wishes;
 mod work;

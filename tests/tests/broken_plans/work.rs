@@ -5,6 +5,9 @@ use serde_json::{Value, json};
 use crate::by_hand::ByHand;
 use crate::plans::stopping_early;
 
+/// The member of a plan that tells of its work.
+const WORK: &str = "/work";
+
 /// Four runs of 7 + 10 + 10 + 8 repeats in four hoopings of one hoop, 1000 stitches to ten repeats in three threads: 3500
 /// stitches. A repeat takes 100 / 600 of a minute, which is kept as 0.1667, so all 35 take 5.8345. By hand: 4 · 5 minutes
 /// to hoop, 4 · 4 to lay the runs, and 2 thread changes in each of 4 runs. Either thread: 3500 · (2.5 + 2) mm and a tenth more.
@@ -20,24 +23,29 @@ fn told() -> ByHand {
         .plan("/work", work)
 }
 
+/// Where a plan says something of its work.
+fn place(name: &str) -> String {
+    format!("{WORK}/{name}")
+}
+
 #[test]
 fn what_is_told_of_the_work_is_compared() {
     told().is_accepted();
-    told().plan("/work/minutes", json!(49.835)).is_accepted();
-    for (place, wrong) in [
-        ("/work/stitches", json!(3501)),
-        ("/work/machine_minutes", json!(5.8333)),
-        ("/work/hands_on_minutes", json!(43)),
-        ("/work/minutes", json!(44)),
-        ("/work/thread_changes", json!(12)),
-        ("/work/thread/upper", json!(17325.01)),
-        ("/work/thread/bobbin", json!(1e300)),
+    told().plan(&place("minutes"), json!(49.835)).is_accepted();
+    for (name, wrong) in [
+        ("stitches", json!(3501)),
+        ("machine_minutes", json!(5.8333)),
+        ("hands_on_minutes", json!(43)),
+        ("minutes", json!(44)),
+        ("thread_changes", json!(12)),
+        ("thread/upper", json!(17325.01)),
+        ("thread/bobbin", json!(1e300)),
     ] {
-        let refused = format!("wrong-work at {place}");
-        told().plan(place, wrong).is_refused_for(&[&refused]);
+        let refused = format!("wrong-work at {}", place(name));
+        told().plan(&place(name), wrong).is_refused_for(&[&refused]);
     }
-    for place in ["/work/stitches", "/work/machine_minutes", "/work/minutes"] {
-        let silent = told().plan(place, Value::Null);
+    for name in ["stitches", "machine_minutes", "minutes"] {
+        let silent = told().plan(&place(name), Value::Null);
         silent.is_refused_for(&["wrong-work at /work"]);
     }
 }

@@ -4,22 +4,10 @@ use sashwright_solver::explain::Outcome;
 use sashwright_solver::plan::{Plan, Status};
 use sashwright_solver::scenario::read;
 use sashwright_tests::answer::answer;
-use serde_json::{Value, json};
+use sashwright_tests::edit::write;
+use serde_json::Value;
 
 use super::{Explained, LIMIT, explained};
-
-/// Writes a value into a document; objects on the way are made where they are absent.
-fn write(document: &mut Value, pointer: &str, value: &Value) {
-    let mut place = document;
-    for step in pointer.split('/').skip(1) {
-        place = match place {
-            Value::Array(items) => &mut items[step.parse::<usize>().expect("an index")],
-            Value::Object(fields) => fields.entry(step).or_insert_with(|| json!({})),
-            other => panic!("{pointer}: no place in {other}"),
-        };
-    }
-    *place = value.clone();
-}
 
 /// Each change's figures are those of the plan of the document with the change written into it.
 #[test]

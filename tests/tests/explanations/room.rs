@@ -86,6 +86,11 @@ fn runs_with(scenario: &Scenario, plan: &Plan, hooping: &HoopingEntry, more: &Fi
     runs
 }
 
+fn hoop_of<'s>(scenario: &'s Scenario, hooping: &HoopingEntry) -> &'s Hoop {
+    let mut hoops = scenario.hoops.iter();
+    hoops.find(|hoop| hoop.id == hooping.hoop).expect("a hoop")
+}
+
 /// The strips that would fit really do, all of them at once.
 #[test]
 fn strips_fit_where_it_is_said() {
@@ -100,8 +105,7 @@ fn strips_fit_where_it_is_said() {
     {
         for room in &explanation.room {
             let hooping = &plan.hoopings[room.hooping as usize - 1];
-            let mut hoops = scenario.hoops.iter();
-            let hoop = hoops.find(|hoop| hoop.id == hooping.hoop).expect("a hoop");
+            let hoop = hoop_of(scenario, hooping);
             for more in &room.fits {
                 let runs = runs_with(scenario, plan, hooping, more);
                 if runs.len() <= MOST_RUNS {
@@ -133,8 +137,7 @@ fn room_is_as_large_as_it_is_said_to_be() {
         let nanometres = |measure| in_nanometres(scenario, measure);
         for room in &explanation.room {
             let hooping = &plan.hoopings[room.hooping as usize - 1];
-            let mut hoops = scenario.hoops.iter();
-            let hoop = hoops.find(|hoop| hoop.id == hooping.hoop).expect("a hoop");
+            let hoop = hoop_of(scenario, hooping);
             let held = runs_in(scenario, plan, hooping);
             if held.len() >= MOST_RUNS {
                 continue;
