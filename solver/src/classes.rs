@@ -1,6 +1,6 @@
 //! Classes of alike strips: same length, width and design, so that one decision serves every member.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::length::Length;
 use crate::scenario::Scenario;
@@ -33,6 +33,15 @@ pub fn of(top: &QuiltTop, wishes: &Wishes, corners_count: bool) -> Vec<Class> {
         for (strip, _) in corner.ends {
             cornered[strip] = true;
         }
+    }
+    // Strips that are stitched alike show the same at their ends, whether a corner looks at them or not.
+    let group = |strip: usize| wishes.of_strip(strip).alike;
+    let shown: BTreeSet<usize> = (0..top.strips.len())
+        .filter(|strip| cornered[*strip])
+        .filter_map(group)
+        .collect();
+    for (strip, cornered) in cornered.iter_mut().enumerate() {
+        *cornered |= group(strip).is_some_and(|group| shown.contains(&group));
     }
     let mut index_of = BTreeMap::new();
     let mut classes: Vec<Class> = Vec::new();
@@ -68,10 +77,23 @@ pub fn of(top: &QuiltTop, wishes: &Wishes, corners_count: bool) -> Vec<Class> {
 const FEW: usize = 2;
 
 impl Class {
+    /// How many strips get a cover together: all where they are wished alike, otherwise each gets its own.
+    pub fn strips_each(&self) -> usize {
+        match self.wishes.alike {
+            Some(_) => self.members.len(),
+            None => 1,
+        }
+    }
+
+    /// How many covers are chosen for its strips.
+    pub fn choices(&self) -> usize {
+        self.members.len() / self.strips_each().max(1)
+    }
+
     /// The class, or a class for each member where they are few and `split` into runs. The runs of one strip must not
     /// share a hooping: with a class for each strip every pattern keeps to that, with one for all it has to be dealt out.
     pub fn apart_where(self, split: bool) -> Vec<Class> {
-        if !split || self.members.len() > FEW {
+        if !split || self.members.len() > FEW || self.wishes.alike.is_some() {
             return vec![self];
         }
         let members = self.members.iter();

@@ -426,6 +426,7 @@ impl<'t, 'a> Search<'t, 'a> {
                     strip,
                     runs: runs.map(|kind| kinds.number(kind)).collect(),
                     is_rest: self.task.classes[class].stage.butts().is_some(),
+                    along: None,
                 }
             })
             .collect()

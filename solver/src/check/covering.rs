@@ -40,6 +40,8 @@ pub(super) struct Covering<'a> {
 
 /// One run, with its lengths recomputed.
 pub(super) struct Run {
+    /// Its own repeats, unscaled.
+    pub(super) sum: Length,
     /// t: stitched length.
     pub(super) length: Length,
     /// m: margin along, both ends together.
@@ -117,6 +119,7 @@ pub(super) fn check<'a>(
         let own: Length = segments.iter().map(Segment::length).sum();
         let margin = |of: fn(&Size) -> Length| segments.iter().map(|s| of(s.size)).max();
         runs.push(Run {
+            sum: own,
             length: match fit {
                 Fit::Exact => proportion(strip.length, own, sum)?.min(own),
                 Fit::Scaled => proportion(strip.length, own, sum)?,

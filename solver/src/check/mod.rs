@@ -4,6 +4,7 @@
 //! lengths, distances, the order of the work and the values of the goal's terms are all worked out anew. It can be
 //! read in the order in which [`check`] calls it.
 
+mod along;
 mod corners;
 mod covering;
 mod field;
@@ -70,6 +71,7 @@ pub fn check(scenario: &Scenario, plan: &Plan) -> Vec<Violation> {
     order::check(scenario.rules.growth, &placed, &mut report);
     rests::check(scenario, plan, &placed, &mut report);
     wishes::check(scenario, plan, &mut report);
+    along::check(scenario, plan, &coverings, &mut report);
     let align = scenario.rules.align;
     let mismatch = corners::check(align, &geometry, &roll, &coverings, plan, &mut report);
     let work = Work::of(scenario, plan, &roll);

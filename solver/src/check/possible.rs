@@ -43,7 +43,14 @@ impl<'a> Leave<'a> {
                 match &wish.what {
                     Wished::OnlyIn(hoops) => leave.hoops.push(hoops),
                     Wished::OneSize => leave.one_size = true,
-                    Wished::Together | Wished::Apart | Wished::First | Wished::AtMost(_) => {}
+                    // These keep no strip from being stitched in one run.
+                    Wished::Together
+                    | Wished::Apart
+                    | Wished::First
+                    | Wished::AtMost(_)
+                    | Wished::JointsAway { .. }
+                    | Wished::Symmetric
+                    | Wished::Alike => {}
                 }
             }
         }

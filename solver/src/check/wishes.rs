@@ -27,6 +27,8 @@ pub(super) fn check(scenario: &Scenario, plan: &Plan, report: &mut Report) {
             Wished::First => asked.first(plan, report),
             Wished::AtMost(runs) => asked.at_most(*runs, plan, report),
             Wished::OneSize => asked.one_size(plan, report),
+            // See `along.rs`.
+            Wished::JointsAway { .. } | Wished::Symmetric | Wished::Alike => {}
         }
     }
 }

@@ -55,7 +55,7 @@ impl Worths {
                         .unwrap_or(0)
                 })
                 .sum();
-            terms.push((column.column, -sum));
+            terms.push((column.column, -sum * of.strips_each(column.class)));
         }
         terms.retain(|(_, value)| *value != 0);
         Cut { terms, least: 0 }
@@ -137,7 +137,7 @@ pub fn separate(
 ) -> Option<Worths> {
     let mut demand: BTreeMap<Sort, f64> = BTreeMap::new();
     for column in &of.covers {
-        let value = value(column.column);
+        let value = value(column.column) * of.strips_each(column.class) as f64;
         if value > NOTHING {
             let kinds = of.run_kinds(column.class, &column.cover);
             for kind in &kinds {

@@ -1,15 +1,16 @@
 //! Deals out the points that a search finds, and knows what cannot be dealt out.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use crate::columns::atoms::Atom;
 use crate::columns::crowd::{self, Cut, Worths};
 use crate::columns::rehoop::Target;
 use crate::columns::restricted::Restricted;
 use crate::columns::tree::Verdict;
-use crate::cover::Cover;
+use crate::cover::{Cover, SequenceRule, Sequences, Sides};
 use crate::deadline::Deadline;
-use crate::deal::{Deal, Dealt, Job, Table};
+use crate::deal::{Along, Deal, Dealt, Job, Table};
 use crate::hooping::pattern::Pattern;
 use crate::task::Task;
 
@@ -162,6 +163,10 @@ impl<'d, 'a> Dealer<'d, 'a> {
             .map(|(number, column)| (number, usize::try_from(values[column.column]).unwrap_or(0)))
             .filter(|(_, count)| *count > 0)
             .collect();
+        let mut along = Orders {
+            of,
+            known: BTreeMap::new(),
+        };
         let jobs: Vec<Job> = covers
             .iter()
             .enumerate()
@@ -171,6 +176,7 @@ impl<'d, 'a> Dealer<'d, 'a> {
                     strip,
                     runs: of.run_kinds(*class, cover),
                     is_rest: self.task.classes[*class].stage.butts().is_some(),
+                    along: along.of(*class, cover),
                 })
             })
             .collect();
@@ -195,11 +201,35 @@ impl<'d, 'a> Dealer<'d, 'a> {
     }
 }
 
+/// The orders of the runs of covers, where they are told.
+struct Orders<'d, 'a> {
+    of: &'d Restricted<'d, 'a>,
+    known: BTreeMap<(usize, &'d Cover), Arc<Sequences>>,
+}
+
+impl<'d> Orders<'d, '_> {
+    fn of(&mut self, class: usize, cover: &'d Cover) -> Option<Along> {
+        let scenario = self.of.scenario;
+        let of_class = &self.of.classes[class];
+        let rule = SequenceRule::of(scenario, of_class).filter(|_| cover.count() > 1)?;
+        let pieces = &self.of.spaces[class].pieces;
+        let listed = || Arc::new(rule.sequences(pieces, cover));
+        let sequences = self.known.entry((class, cover)).or_insert_with(listed);
+        Some(Along {
+            parts: cover.runs.each(),
+            sequences: sequences.clone(),
+            group: of_class.wishes.alike.map(|_| class),
+            sides: Sides::of(scenario.rules.growth, of_class.stage),
+        })
+    }
+}
+
 /// A cover for each strip, as a point says: those of cornered classes by the pattern at their ends.
 fn assign(task: &Task<'_>, of: &Restricted<'_, '_>, values: &[i64]) -> Vec<Option<(usize, Cover)>> {
     let mut stock: BTreeMap<_, Vec<&Cover>> = BTreeMap::new();
     for column in of.covers.iter().rev() {
         let count = usize::try_from(values[column.column]).unwrap_or(0);
+        let count = count * task.classes[column.class].strips_each();
         let phases = column.cover.ends.map(|ends| ends.phases);
         let phases = phases.filter(|_| !of.end_choices.is_empty());
         stock

@@ -121,7 +121,7 @@ fn round(of: &mut Restricted<'_, '_>, attempt: usize, step: usize) -> Option<Rou
 fn left(of: &Restricted<'_, '_>) -> Vec<usize> {
     let mut left = vec![0.0_f64; of.kinds.list.len()];
     for column in &of.covers {
-        let value = of.model.value(column.column);
+        let value = of.model.value(column.column) * of.strips_each(column.class) as f64;
         if value > WHOLE {
             for kind in of.run_kinds(column.class, &column.cover) {
                 left[kind] += value;

@@ -36,6 +36,11 @@ pub fn undominated(
     }
     let mut left = Vec::new();
     for (class, mut covers) in by_class {
+        // Where their order counts, runs that are no larger can still be in the way.
+        if of.classes[class].wishes.orders_runs() {
+            left.extend(covers.into_iter().map(|(_, cover)| (class, cover)));
+            continue;
+        }
         // Whatever dominates a cover comes before it.
         covers.sort_by_cached_key(|(merits, _)| merits.rank());
         let mut kept: Vec<(Merits, Cover)> = Vec::new();

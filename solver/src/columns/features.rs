@@ -24,13 +24,13 @@ pub fn of_covers(of: &Restricted<'_, '_>) -> Branching {
     }
 }
 
-/// The covers of each class of a single strip, and what they have in common: their sum, their number of runs, and for each
+/// The covers of each class for which one is chosen, and what they have in common: their sum, their number of runs, and for each
 /// kind that they have so many runs of it at least.
 fn alternatives(of: &Restricted<'_, '_>) -> Vec<Alternatives> {
     let mut found = vec![Alternatives::default(); of.classes.len()];
     let mut numbers = Numbers::default();
     for column in &of.covers {
-        if of.classes[column.class].members.len() > 1 {
+        if of.classes[column.class].choices() > 1 {
             continue;
         }
         let cover = &column.cover;
@@ -76,7 +76,7 @@ fn counted(of: &Restricted<'_, '_>, hoopings: &[HoopingColumn]) -> Counted {
         features.push((column.column, of_column));
     }
     for column in &of.covers {
-        if of.classes[column.class].members.len() == 1 {
+        if of.classes[column.class].choices() == 1 {
             continue;
         }
         let mut of_column =

@@ -394,6 +394,8 @@ impl Costs<'_, '_, '_> {
     ) -> Option<Vec<(usize, Cover)>> {
         let space = &self.of.spaces[class];
         let singles = space.listed.iter();
+        // A choice for several strips costs so many times as much.
+        let most = most.div_euclid(self.of.strips_each(class).max(1).into());
         let singles = singles.filter(|cover| {
             cover.settled.overhang() <= allowed.overhang
                 && cover.count() <= allowed.runs.max(1)

@@ -4,7 +4,7 @@
 //!
 //! | rule | here |
 //! | --- | --- |
-//! | every strip is covered | for each class: Σ over its covers of `y` = number of its strips |
+//! | every strip is covered | for each class: Σ over its covers of `y` = number of its strips; where they are wished alike, each `y` counts for all of them |
 //! | every run is stitched in a hooping that takes it | for each kind of run: places in the hoopings `x`, exchanged along `v`, are at least the runs of the covers `y` |
 //! | two runs of one strip never share a hooping | a hooping holds at most as many open runs of a group of classes as the group has strips; the rest is left to cuts and to dealing |
 //! | no gap is ever filled in | exactly one hooping is the last, and it holds no run with two open ends; with growth one way the same of the first |
@@ -41,7 +41,7 @@ pub enum Turn {
     First,
 }
 
-/// A column that counts the strips of a class that get a cover.
+/// A column that counts how often a class gets a cover: for a strip each time, or for all of its strips where they are alike.
 #[derive(Clone, Debug)]
 pub struct CoverColumn {
     /// The class.
@@ -361,20 +361,24 @@ impl<'t, 's> Restricted<'t, 's> {
         if !self.known_covers.insert((class, cover.clone())) {
             return false;
         }
+        let strips = self.strips_each(class);
         let mut counts: BTreeMap<usize, i64> = BTreeMap::new();
         for kind in self.run_kinds(class, &cover) {
-            *counts.entry(self.kind_rows[kind]).or_default() -= 1;
+            *counts.entry(self.kind_rows[kind]).or_default() -= strips;
         }
         let mut entries: Vec<(usize, i64)> = counts.into_iter().collect();
-        entries.push((self.class_rows[class], 1));
+        entries.push((self.class_rows[class], strips));
         if let Some(ends) = cover.ends
             && let Some(row) = self.end_rows.get(&(class, ends.phases))
         {
-            entries.push((*row, -1));
+            entries.push((*row, -strips));
         }
-        let members = i64::try_from(self.classes[class].members.len()).unwrap_or(i64::MAX);
-        let made_of = self.atoms_of(class, &cover);
-        let column = self.with_held(entries, members, true, 1, true, &made_of);
+        let choices = i64::try_from(self.classes[class].choices()).unwrap_or(i64::MAX);
+        let mut made_of = self.atoms_of(class, &cover);
+        for (_, count) in &mut made_of {
+            *count = count.saturating_mul(strips);
+        }
+        let column = self.with_held(entries, choices, true, 1, true, &made_of);
         self.made_of.push(made_of);
         let column = self.model.add(column);
         self.covers.push(CoverColumn {
@@ -391,8 +395,14 @@ impl<'t, 's> Restricted<'t, 's> {
             && let Some(of) = self.covers.last()
         {
             self.model.columns[of.column].priced = false;
-            self.model.set_bounds(of.column, strips, strips);
+            let choices = strips / self.strips_each(class).max(1);
+            self.model.set_bounds(of.column, choices, choices);
         }
+    }
+
+    /// How many strips of a class one choice of a cover is for.
+    pub fn strips_each(&self, class: usize) -> i64 {
+        i64::try_from(self.classes[class].strips_each()).unwrap_or(i64::MAX)
     }
 
     /// Adds the column of a hooping; false where it is there already.

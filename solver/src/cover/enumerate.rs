@@ -7,7 +7,7 @@ use crate::cover::phase::within;
 use crate::cover::piece::{self, Pieces};
 use crate::cover::{
     Cover, EndPatterns, Fit, Phase, Piece, Runs, Settled, SizeSet, Sizes, Tally, end_repeats,
-    fits_alone, phases, settle,
+    fits_alone, phases, sequence::SequenceRule, settle,
 };
 use crate::deadline::Deadline;
 use crate::length::Length;
@@ -84,6 +84,7 @@ pub fn covers_of<'s>(
         complete,
         runs: 1,
         steps: 0,
+        rule: SequenceRule::of(scenario, class).filter(|_| class.wishes.places_joints()),
     };
     search.single_runs();
     if !only_alone {
@@ -94,7 +95,6 @@ pub fn covers_of<'s>(
         .filter(|_| complete)
         .and_then(|_| search.possible());
     let mut covers = search.found;
-    covers.retain(|cover| keeps_wishes(class, &list, cover));
     let overhangs = covers.iter().map(|cover| cover.settled.overhang());
     let least_overhang = match complete_to {
         None => overhangs.min().unwrap_or_default(),
@@ -151,7 +151,7 @@ fn done(sizes: Sizes<'_>, length: Length, ends: [Option<DoneEnd>; 2]) -> ClassCo
     }
 }
 
-/// Whether a cover is of one size, or of one run, where that is wished.
+/// Whether a cover is of one size, or of one run, where that is wished: whatever the order of its runs.
 fn keeps_wishes(class: &Class, pieces: &[Piece], cover: &Cover) -> bool {
     let runs = cover.runs.each().into_iter();
     let sizes = runs.fold(0, |sizes: SizeSet, (piece, _)| sizes | pieces[piece].sizes);
@@ -231,6 +231,8 @@ struct Search<'a, 's> {
     /// The number of runs at which the search is.
     runs: usize,
     steps: usize,
+    /// What is wished of where joints lie.
+    rule: Option<SequenceRule>,
 }
 
 impl Search<'_, '_> {
@@ -449,26 +451,46 @@ impl Search<'_, '_> {
         }
     }
 
-    /// Keeps a cover; where corners count, once for each pattern that its ends can show.
+    /// Keeps a cover unless wishes say otherwise; where corners count, once for each pattern that its ends can show.
     fn keep(&mut self, settled: Settled, runs: Runs) {
-        if !self.class.cornered {
-            self.found.push(Cover {
-                settled,
-                runs,
-                ends: None,
-            });
+        let cover = Cover {
+            settled,
+            runs,
+            ends: None,
+        };
+        if !keeps_wishes(self.class, self.pieces, &cover) {
             return;
         }
+        if !self.class.cornered {
+            if self.in_some_order(&cover) {
+                self.found.push(cover);
+            }
+            return;
+        }
+        let Cover { settled, runs, .. } = cover;
         let mut kept = BTreeSet::new();
         for (repeats, runs) in end_repeats(self.sizes, self.pieces, &runs) {
             let phases = phases(self.scenario, self.class.stage, &settled, repeats);
             if kept.insert((phases, runs.clone())) {
-                self.found.push(Cover {
+                let cover = Cover {
                     settled,
                     runs,
                     ends: Some(EndPatterns { repeats, phases }),
-                });
+                };
+                if self.in_some_order(&cover) {
+                    self.found.push(cover);
+                }
             }
         }
+    }
+
+    /// Whether the runs of a cover can lie in an order that wishes allow.
+    fn in_some_order(&mut self, cover: &Cover) -> bool {
+        let Some(rule) = &self.rule else {
+            return true;
+        };
+        let allowed = rule.allows(self.pieces, cover, &mut self.steps);
+        self.complete &= allowed.is_some();
+        allowed == Some(true)
     }
 }

@@ -1,13 +1,14 @@
 //! Covers: the ways in which a strip can be covered by runs.
 //!
 //! A cover says what the runs of one strip are stitched with and which two of them are the outer ones. The order of the
-//! inner runs along the strip is left open: the order of the work decides it.
+//! inner runs along the strip is left open: the order of the work decides it, as far as wishes allow (`sequence.rs`).
 
 mod cheapest;
 mod enumerate;
 mod miss;
 mod phase;
 mod piece;
+mod sequence;
 mod settle;
 mod space;
 
@@ -17,6 +18,7 @@ pub use miss::Miss;
 pub use phase::Phase;
 pub(crate) use piece::most_segments;
 pub use piece::{Piece, SizeSet, Sizes};
+pub use sequence::{Part, SequenceRule, Sequences, Sides, placed};
 pub(crate) use settle::{Tally, phases, settle};
 use settle::{end_repeats, fits_alone};
 pub use space::{CoverSpace, Total};

@@ -1,22 +1,26 @@
 //! All covers of a class without a list of them: the sums that they can have, and for each the pieces that it allows.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::time::Duration;
 
 use crate::classes::Class;
 use crate::cover::Prices;
-use crate::cover::enumerate::{alone, done_cover, longest_sum};
+use crate::cover::enumerate::{alone, covers_of, done_cover, longest_sum};
 use crate::cover::phase::within;
 use crate::cover::piece;
 use crate::cover::{
-    ClassCovers, Cover, EndPatterns, Fit, Phase, Piece, Runs, Settled, SizeSet, Sizes, Tally,
-    end_repeats, fits_alone, phases, settle,
+    ClassCovers, Cover, EndPatterns, Fit, Phase, Piece, Runs, SequenceRule, Settled, SizeSet,
+    Sizes, Tally, end_repeats, fits_alone, phases, settle,
 };
+use crate::deadline::{Deadline, StopSignal};
 use crate::length::Length;
 use crate::scenario::{Scenario, Size};
 use crate::strips::Stage;
 
 /// The most sums of runs of one class; past it the space is called incomplete.
 const MOST_SUMS: usize = 3_000;
+/// Longer than any solve: covers are listed by a count of steps, not by the clock.
+const NEVER: Duration = Duration::from_secs(1 << 30);
 /// The most steps between sums of one class.
 const MOST_STEPS: usize = 300_000;
 
@@ -27,7 +31,8 @@ pub struct CoverSpace<'s> {
     pub sizes: Sizes<'s>,
     /// The pieces that the covers' runs are stitched with, longest first.
     pub pieces: Vec<Piece>,
-    /// Covers that are listed: those in a single run, and the one without runs of a strip that is done.
+    /// Covers that are listed: those in a single run, the one without runs of a strip that is done, and where something is wished
+    /// of where joints lie all that there are.
     pub listed: Vec<Cover>,
     /// The sums that covers by several runs have.
     pub totals: Vec<Total>,
@@ -37,6 +42,8 @@ pub struct CoverSpace<'s> {
     cornered: bool,
     /// How much of the strips there is to stitch.
     pub(super) stage: Stage,
+    /// What is wished of where joints lie.
+    rule: Option<SequenceRule>,
     /// Sums of runs, from 0 on.
     sums: Vec<Length>,
     /// For each sum and piece the sum with and the sum without it.
@@ -111,6 +118,7 @@ impl<'s> CoverSpace<'s> {
             complete: true,
             cornered: class.cornered,
             stage: class.stage,
+            rule: SequenceRule::of(scenario, class).filter(|_| class.wishes.places_joints()),
             sums: Vec::new(),
             with: Vec::new(),
             without: Vec::new(),
@@ -129,10 +137,16 @@ impl<'s> CoverSpace<'s> {
                 return space;
             }
         }
+        if class.wishes.places_joints() && space.list_all(scenario, class) {
+            return space;
+        }
         let longest = longest_sum(&space.sizes, class.length);
         let all = piece::all(scenario, &space.sizes, Length::ZERO..=longest, class);
         (space.pieces, space.complete) = (all.list, all.complete);
-        space.add_singles(scenario, class);
+        // Where not all could be listed, those that were are among the others.
+        if space.listed.is_empty() {
+            space.add_singles(scenario, class);
+        }
         // What is wished together is stitched in one run.
         if !space.pieces.is_empty() && class.wishes.bundle.is_none() {
             space.add_totals(scenario, class, longest);
@@ -148,6 +162,16 @@ impl<'s> CoverSpace<'s> {
     /// The sum (its place) that is left without a piece, if it is among the sums.
     pub(super) fn sum_without(&self, sum: usize, piece: usize) -> Option<usize> {
         self.without[sum * self.pieces.len() + piece].map(|place| place as usize)
+    }
+
+    /// Lists every cover by itself: which of them can lie as is wished depends on all of their runs. False where they are too
+    /// many, and only some are listed.
+    fn list_all(&mut self, scenario: &'s Scenario, class: &Class) -> bool {
+        let never = Deadline::after(NEVER, StopSignal::new());
+        let all = covers_of(scenario, class, &never);
+        let whole = all.every_piece && all.complete_to.is_none();
+        (self.pieces, self.listed) = (all.pieces, all.covers);
+        whole
     }
 
     fn add_singles(&mut self, scenario: &Scenario, class: &Class) {
@@ -353,7 +377,8 @@ impl<'s> CoverSpace<'s> {
         })
     }
 
-    /// Whether a cover by several runs is what its total says: rounding can make it something else.
+    /// Whether a cover by several runs is what its total says, as rounding can make it something else; and whether its runs can
+    /// lie as is wished.
     pub fn is_valid(&self, scenario: &Scenario, cover: &Cover) -> bool {
         if cover.count() < 2 {
             return true;
@@ -362,7 +387,9 @@ impl<'s> CoverSpace<'s> {
         let tally = pieces.fold(Tally::NOTHING, |tally, piece| {
             tally.with(&self.pieces[piece])
         });
-        settle(scenario, cover.settled.length, &self.sizes, tally) == Some(cover.settled)
+        let in_order = |rule: &SequenceRule| rule.allows(&self.pieces, cover, &mut 0) == Some(true);
+        self.rule.as_ref().is_none_or(in_order)
+            && settle(scenario, cover.settled.length, &self.sizes, tally) == Some(cover.settled)
     }
 
     /// The cover with the fewest runs, the least overhang and the least stretch, in this order; `None` where there is none.
@@ -396,12 +423,14 @@ impl<'s> CoverSpace<'s> {
 
     /// The fewest runs of a cover; `None` where there is none.
     pub fn fewest_runs(&self) -> Option<usize> {
-        if let Some(fewest) = self.listed.iter().map(Cover::count).min() {
-            return Some(fewest);
+        let listed = self.listed.iter().map(Cover::count).min();
+        if listed.is_some_and(|fewest| fewest <= 1) {
+            return listed;
         }
         let fewest = |total: &Total| Some(self.cheapest(total, &Prices::of_joints(total))?.cost);
-        let joints = self.totals.iter().filter_map(fewest).min()?;
-        usize::try_from(joints + 1).ok()
+        let joints = self.totals.iter().filter_map(fewest).min();
+        let several = joints.and_then(|joints| usize::try_from(joints + 1).ok());
+        listed.into_iter().chain(several).min()
     }
 
     /// The most runs that a cover can have.

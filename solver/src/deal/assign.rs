@@ -42,6 +42,10 @@ pub(super) fn every(
             strip: job.strip,
             runs: job.runs.clone(),
             is_rest: job.is_rest,
+            pieces: job
+                .along
+                .as_ref()
+                .map(|along| along.parts.iter().map(|(piece, _)| *piece).collect()),
             placed: vec![false; job.runs.len()],
             latest: None,
             held: Vec::new(),
@@ -99,21 +103,28 @@ struct Strip {
     /// Whether it is what is left of a begun one.
     is_rest: bool,
     runs: Vec<usize>,
+    /// The pieces of its runs, where their order along it is told.
+    pieces: Option<Vec<usize>>,
     placed: Vec<bool>,
     /// The hooping that holds its latest run.
     latest: Option<usize>,
-    /// The hoopings that hold its runs so far.
-    held: Vec<usize>,
+    /// The hoopings that hold its runs so far, and where its order is told the pieces there.
+    held: Vec<(usize, usize)>,
 }
 
 impl Strip {
     /// The hoopings that hold its runs, where the order of the work depends on them.
-    fn history(&self) -> &[usize] {
+    fn history(&self) -> &[(usize, usize)] {
         if self.runs.len() + usize::from(self.is_rest) > 2 {
             &self.held
         } else {
             &[]
         }
+    }
+
+    /// What tells a run apart from others of its kind.
+    fn piece(&self, run: usize) -> usize {
+        self.pieces.as_ref().map_or(0, |pieces| pieces[run])
     }
 
     /// The kinds of its runs that have no place yet; strips with the same are interchangeable.
@@ -230,7 +241,7 @@ impl Search<'_, '_> {
         let chosen = &mut self.groups[group].strips[strip];
         chosen.placed[run] = true;
         self.hoopings[place.hooping].lanes[place.lane][place.at].1 = Some((chosen.strip, run));
-        chosen.held.push(place.hooping);
+        chosen.held.push((place.hooping, chosen.piece(run)));
         chosen.latest.replace(place.hooping)
     }
 
@@ -266,7 +277,7 @@ impl Search<'_, '_> {
                         strip.history(),
                         strip.latest.is_some(),
                         strip.left(),
-                        of_run,
+                        (of_run, strip.piece(run), &strip.pieces),
                     ))
                 {
                     options.push((

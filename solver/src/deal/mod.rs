@@ -1,7 +1,8 @@
 //! Deals the places of chosen hoopings out to strips and puts the hoopings in order, so that no gap is ever filled in.
 //!
 //! [`assign`] gives each run a place; classes of strips do not get in each other's way there, so that it goes class by
-//! class. [`order`] then finds the order of the hoopings with the fewest hoop changes, if there is an order at all.
+//! class. [`order`] then finds the order of the hoopings with the fewest hoop changes, if there is an order at all; where wishes
+//! say how runs follow each other along a strip, [`sequenced`] does.
 
 mod assign;
 mod bundles;
@@ -9,6 +10,9 @@ mod chains;
 mod flow;
 mod likely;
 mod order;
+mod sequenced;
+
+pub use sequenced::Along;
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -27,6 +31,8 @@ pub struct Job {
     pub runs: Vec<usize>,
     /// Whether it is the rest of a strip: its runs come from what is stitched outward, the outer one last.
     pub is_rest: bool,
+    /// How its runs follow each other along it, where that is told.
+    pub along: Option<Along>,
 }
 
 /// One hooping with its places dealt out.

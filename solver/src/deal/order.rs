@@ -4,11 +4,11 @@
 //! stitched is an outer one, and with growth one way the first to be stitched is the other outer one. Looked at from
 //! the last hooping backwards, a hooping can be taken as soon as every strip that has an inner run in it has an outer
 //! run taken already. What can be taken stays so, hence taking all that can be taken in the hoop at hand never harms,
-//! and only the sequence of hoops has to be searched.
+//! and only the sequence of hoops has to be searched. Strips for which that order is told are left to [`sequenced`].
 
 use std::collections::{BTreeMap, BTreeSet, HashSet};
 
-use crate::deal::{Dealt, Job};
+use crate::deal::{Dealt, Job, sequenced};
 use crate::scenario::Growth;
 
 /// With growth one way, each strip with inner runs can be stitched from either end. Up to this many strips all choices
@@ -26,7 +26,7 @@ pub(super) struct Ordered {
 }
 
 /// For each hooping the sets of hoopings of which one has to come later.
-type Later = Vec<Vec<Vec<usize>>>;
+pub(super) type Later = Vec<Vec<Vec<usize>>>;
 
 /// What the order has to keep to, beside that of each strip's own runs.
 #[derive(Clone, Copy)]
@@ -78,15 +78,15 @@ pub(super) fn fewest_changes(
         held.extend(hooping.lanes.iter().flatten().map(|run| (*run, number)));
     }
     let mut rests: Vec<(usize, usize)> = Vec::new();
-    for job in split.iter().filter(|job| job.is_rest) {
+    let free = || split.iter().filter(|job| job.along.is_none());
+    for job in free().filter(|job| job.is_rest) {
         let last = job.runs.len() - 1;
         let at = |run: usize| held.get(&(job.strip, run)).copied();
         let outer = at(last);
         rests.extend((0..last).filter_map(|run| Some((at(run)?, outer?))));
     }
     // outer, outer, inner ones
-    let long: Vec<(usize, usize, Vec<usize>)> = split
-        .iter()
+    let long: Vec<(usize, usize, Vec<usize>)> = free()
         .filter(|job| job.runs.len() > 2 && !job.is_rest)
         .filter_map(|job| {
             let at = |run: usize| held.get(&(job.strip, run)).copied();
@@ -103,16 +103,16 @@ pub(super) fn fewest_changes(
                     later[*hooping].push(vec![*first, *second]);
                 }
             }
-            search(hoopings, &later, known)
+            ordered(hoopings, split, &later, known)
         }
-        Growth::OneWay => one_way(hoopings, &long, &rests, rules, known),
+        Growth::OneWay => one_way(hoopings, split, (&long, &rests), rules, known),
     }
 }
 
 fn one_way(
     hoopings: &[Dealt],
-    long: &[(usize, usize, Vec<usize>)],
-    rests: &[(usize, usize)],
+    split: &[&Job],
+    (long, rests): (&[(usize, usize, Vec<usize>)], &[(usize, usize)]),
     rules: Rules<'_>,
     known: Option<usize>,
 ) -> Ordered {
@@ -134,11 +134,20 @@ fn one_way(
             }
         }
         let least = best.as_ref().map(|(changes, _)| *changes).or(known);
-        let found = search(hoopings, &later, least);
+        let found = ordered(hoopings, split, &later, least);
         complete &= found.complete;
         best = found.best.or(best);
     }
     Ordered { best, complete }
+}
+
+/// The order that keeps to what comes later, and to what is told of the runs along strips.
+fn ordered(hoopings: &[Dealt], split: &[&Job], later: &Later, known: Option<usize>) -> Ordered {
+    if sequenced::any(split) {
+        sequenced::search(hoopings, split, later, known)
+    } else {
+        search(hoopings, later, known)
+    }
 }
 
 /// Breadth first over sequences of hoops, from the last hooping backwards.

@@ -8,7 +8,7 @@ use crate::exact::Exact;
 use crate::explain::Setting;
 use crate::explain::words::show;
 use crate::length::{Length, Unit};
-use crate::scenario::{Growth, ScaleRange, Scenario, Size, Wish, Wished};
+use crate::scenario::{Growth, ScaleRange, Scenario, Size, Spot, Wish, Wished};
 use crate::strips::QuiltTop;
 
 /// Up to so many hoops or sizes are changed one by one; more of them all at once.
@@ -98,7 +98,9 @@ fn wishes(list: &mut List<'_>) {
         return;
     }
     for (place, wish) in list.scenario.wishes.iter().enumerate() {
-        let mut left: Vec<Value> = list.scenario.wishes.iter().map(wish_value).collect();
+        let unit = list.scenario.unit;
+        let wishes = list.scenario.wishes.iter();
+        let mut left: Vec<Value> = wishes.map(|wish| wish_value(wish, unit)).collect();
         left.remove(place);
         let words = format!("Without the wish {} at {}", wish.what.name(), wish.pointer);
         list.add(
@@ -114,14 +116,30 @@ fn wishes(list: &mut List<'_>) {
 }
 
 /// A wish as a scenario says it.
-fn wish_value(wish: &Wish) -> Value {
+fn wish_value(wish: &Wish, unit: Unit) -> Value {
     let name = wish.what.name();
     match &wish.what {
         Wished::OnlyIn(hoops) => json!({"wish": name, "strips": wish.strips, "hoops": hoops}),
         Wished::AtMost(runs) => json!({"wish": name, "runs": runs}),
-        Wished::Together | Wished::Apart | Wished::First | Wished::OneSize => {
-            json!({"wish": name, "strips": wish.strips})
+        Wished::JointsAway { spots, distance } => {
+            let spot = |spot: &Spot| match spot {
+                Spot::Middle => json!("middle"),
+                Spot::At(at) => json!(at.in_unit(unit)),
+            };
+            let spots: Vec<Value> = spots.iter().map(spot).collect();
+            json!({
+                "wish": name,
+                "strips": wish.strips,
+                "spots": spots,
+                "distance": distance.in_unit(unit)
+            })
         }
+        Wished::Together
+        | Wished::Apart
+        | Wished::First
+        | Wished::OneSize
+        | Wished::Symmetric
+        | Wished::Alike => json!({"wish": name, "strips": wish.strips}),
     }
 }
 

@@ -3,7 +3,7 @@
 use crate::draft::Draft;
 use crate::hooping::arrange::arrange;
 use crate::length::{Length, Measure};
-use crate::plan::build::LaidRun;
+use crate::plan::laid::LaidRun;
 use crate::plan::{HoopingEntry, Placement};
 use crate::strips::End;
 use crate::task::Task;

@@ -2,6 +2,7 @@
 
 mod build;
 mod document;
+mod laid;
 mod layout;
 mod objective;
 mod warnings;

@@ -4,7 +4,8 @@ use std::collections::BTreeMap;
 
 use crate::draft::Draft;
 use crate::length::Length;
-use crate::plan::build::{LaidRun, used_sizes};
+use crate::plan::build::used_sizes;
+use crate::plan::laid::LaidRun;
 use crate::task::Task;
 
 /// The warnings of a plan, each a sentence; alike strips share one.

@@ -2,7 +2,7 @@
 
 use crate::exact::round_half_up;
 use crate::length::Measure;
-use crate::plan::build::LaidRun;
+use crate::plan::laid::LaidRun;
 use crate::plan::{ThreadEntry, WorkEntry};
 use crate::scenario::{Scenario, Size, Thread};
 use crate::task::Task;

@@ -30,7 +30,7 @@ pub use quilt::{
 pub use rates::Rates;
 pub use rules::{Align, Growth, Rules};
 pub use schema::scenario_schema;
-pub use wishes::{Wish, Wished};
+pub use wishes::{Spot, Wish, Wished};
 
 use std::collections::HashMap;
 use std::time::Duration;
@@ -188,7 +188,7 @@ fn read_root(root: &Node<'_>) -> Option<Scenario> {
     let time_limit = fields.or("limits", Duration::from_secs(10), read_limits);
     let measured = fields.or("measured", Vec::new(), |node| measured::read(node, assumed));
     let begun = fields.or("begun", Vec::new(), |node| begun::read(node, assumed));
-    let wishes = fields.or("wishes", Vec::new(), wishes::read);
+    let wishes = fields.or("wishes", Vec::new(), |node| wishes::read(node, assumed));
     let (stabilizer, thread) = materials?;
     let mut scenario = Scenario {
         name: name?,

@@ -388,6 +388,11 @@ impl<'a> Node<'a> {
 }
 
 impl Node<'_> {
+    /// Whether here stands this word.
+    pub(crate) fn is_word(&self, word: &str) -> bool {
+        self.value.as_str() == Some(word)
+    }
+
     /// Whether here stands a list.
     pub(crate) fn is_list(&self) -> bool {
         self.value.is_array()

@@ -10,7 +10,8 @@ pub use simple::simple_plan;
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::classes::Class;
-use crate::scenario::{Scenario, Wish, Wished};
+use crate::length::Length;
+use crate::scenario::{Scenario, Spot, Wish, Wished};
 use crate::strips::{QuiltTop, Stage};
 
 /// Hoops of a scenario, as bits by their index; there are at most 100.
@@ -39,8 +40,26 @@ pub struct StripWishes {
     pub first: bool,
     /// The most runs of any hooping.
     pub at_most: Option<usize>,
-    /// Whether some wish limits what it shares a hooping with.
+    /// What joints stay away from, and how far.
+    pub joints_away: BTreeSet<(Spot, Length)>,
+    /// Whether its runs read the same from either end.
+    pub symmetric: bool,
+    /// The group of strips that it is stitched like.
+    pub alike: Option<usize>,
+    /// Whether its runs are told apart from those of all others.
     pub bound: bool,
+}
+
+impl StripWishes {
+    /// Whether something is wished of where joints lie along the strip.
+    pub fn places_joints(&self) -> bool {
+        self.symmetric || !self.joints_away.is_empty()
+    }
+
+    /// Whether something is wished of the order of the runs along the strip.
+    pub fn orders_runs(&self) -> bool {
+        self.places_joints() || self.alike.is_some()
+    }
 }
 
 impl Default for StripWishes {
@@ -52,6 +71,9 @@ impl Default for StripWishes {
             apart: BTreeSet::new(),
             first: false,
             at_most: None,
+            joints_away: BTreeSet::new(),
+            symmetric: false,
+            alike: None,
             bound: false,
         }
     }
@@ -103,6 +125,7 @@ impl Wishes {
             }
         }
         let mut together: Vec<BTreeSet<usize>> = Vec::new();
+        let mut alike: Vec<BTreeSet<usize>> = Vec::new();
         let mut at_most: Option<usize> = None;
         for (number, wish) in wishes {
             let about: BTreeSet<usize> = wish
@@ -126,6 +149,14 @@ impl Wishes {
                 Wished::AtMost(runs) => {
                     at_most = Some(at_most.map_or(*runs, |known| known.min(*runs)));
                 }
+                Wished::JointsAway { spots, distance } => about.iter().for_each(|strip| {
+                    let spots = spots.iter().map(|spot| (*spot, *distance));
+                    strips[*strip].joints_away.extend(spots);
+                }),
+                Wished::Symmetric => about
+                    .iter()
+                    .for_each(|strip| strips[*strip].symmetric = true),
+                Wished::Alike => alike.push(about),
                 Wished::Together => together.push(about),
             }
         }
@@ -136,9 +167,14 @@ impl Wishes {
                 strips[*strip].bound = true;
             }
         }
+        for (group, members) in joined(alike).iter().enumerate() {
+            for strip in members {
+                strips[*strip].alike = Some(group);
+            }
+        }
         for strip in &mut strips {
             strip.at_most = at_most;
-            strip.bound |= at_most.is_some();
+            strip.bound |= at_most.is_some() || strip.orders_runs();
         }
         Wishes { strips, bundles }
     }

@@ -4,11 +4,12 @@ use std::collections::BTreeMap;
 
 use crate::classes::Class;
 use crate::columns::FoundPlan;
-use crate::cover::{Cover, CoverSpace, Piece};
+use crate::cover::{Cover, CoverSpace, Part, Piece, SequenceRule};
 use crate::deadline::Deadline;
 use crate::deal::Dealt;
 use crate::hooping::kind::Openness;
 use crate::scenario::Scenario;
+use crate::strips::End;
 use crate::task::Task;
 use crate::wishes::gather::{Member, gather};
 use crate::wishes::leaves;
@@ -77,7 +78,7 @@ pub fn simple_plan(
     plan
 }
 
-/// The runs of a strip, each in a hooping of its own, from its start to its end.
+/// The runs of a strip, each in a hooping of its own: from its start to its end where their order along it is told.
 fn alone(
     scenario: &Scenario,
     class: &Class,
@@ -101,5 +102,23 @@ fn alone(
             lanes: vec![vec![(strip, run)]],
         })
     };
-    runs.filter_map(hooping).collect()
+    let mut alone: Vec<Dealt> = runs.filter_map(hooping).collect();
+    if let Some(rule) = SequenceRule::of(scenario, class)
+        && let Some(sequence) = rule.sequences(pieces, cover).list.first()
+    {
+        let runs = cover.runs.each().into_iter().enumerate();
+        let mut waiting: BTreeMap<Part, Vec<usize>> = BTreeMap::new();
+        runs.rev()
+            .for_each(|(run, part)| waiting.entry(part).or_default().push(run));
+        let along = sequence.iter();
+        let mut along: Vec<usize> = along
+            .filter_map(|part| waiting.get_mut(part)?.pop())
+            .collect();
+        // What is left before a stretch that is stitched grows towards the strip's start.
+        if class.stage.butts() == Some(End::End) {
+            along.reverse();
+        }
+        alone.sort_by_key(|of| along.iter().position(|run| of.lanes[0][0].1 == *run));
+    }
+    alone
 }

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use sashwright_solver::exact::round_half_up;
 use sashwright_solver::length::Length;
-use sashwright_solver::scenario::{DoneEnd, Scenario, Size, Term};
+use sashwright_solver::scenario::{Align, DoneEnd, Scenario, Size, Term};
 use sashwright_solver::strips::{End, QuiltTop, Stage, Strip};
 use sashwright_solver::time::Time;
 
@@ -32,6 +32,9 @@ pub struct Run {
     pub strip: usize,
 }
 
+/// The segments of a run in order: size, repeats.
+pub type Repeats = Vec<(String, i128)>;
+
 /// One way to stitch one strip.
 #[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug)]
 pub struct Choice {
@@ -43,6 +46,8 @@ pub struct Choice {
     pub time: i128,
     /// The pattern at start and end; `None` where no corner that counts is there.
     pub ends: Option<[EndPattern; 2]>,
+    /// The segments of each run, where the strip is wished to be like another.
+    pub segments: Vec<Repeats>,
 }
 
 /// Every way to stitch a strip; empty where it cannot be stitched. Ways that nothing could tell apart are listed once.
@@ -61,6 +66,7 @@ pub fn choices(
             overhang: 0,
             time: 0,
             ends: has_corners.then(|| ends.map(shown)),
+            segments: Vec::new(),
         }]);
     }
     let is_rest = strip.stage.butts().is_some();
@@ -91,6 +97,17 @@ pub fn choices(
             if !runs.iter().all(|run| fits_alone(run, scenario, &may_lie)) {
                 continue;
             }
+            let segments = groups(&covering, &joints).into_iter();
+            let segments = segments.map(|group| {
+                let segments = group.iter();
+                let named = segments.map(|segment| (segment.size.id.clone(), segment.repeats));
+                named.collect::<Repeats>()
+            });
+            let segments: Vec<Repeats> = segments.collect();
+            let places = places(&covering, &joints, strip, rules.align);
+            if !wishes.allow_order(index, length, &places, &segments) {
+                continue;
+            }
             let pattern = |end| end_pattern(&covering, end, rules.align);
             let ends = match (has_corners, pattern(End::Start), pattern(End::End)) {
                 (true, _, _) if is_rest => outer_pattern(&covering).map(|outer| [outer; 2]),
@@ -102,6 +119,11 @@ pub fn choices(
                 overhang: covering.overhang(),
                 time: time(scenario, strip, &covering, &joints),
                 ends,
+                segments: if wishes.is_like_another(index) {
+                    segments
+                } else {
+                    Vec::new()
+                },
             });
         }
     }
@@ -140,14 +162,46 @@ fn shown(end: Option<DoneEnd>) -> EndPattern {
     done_pattern(end.unwrap_or(none))
 }
 
-fn runs(covering: &Covering<'_>, joints: &[bool], is_rest: bool, strip: usize) -> Vec<Run> {
-    let mut groups: Vec<Vec<Segment<'_>>> = vec![vec![covering.segments[0]]];
+/// Twice the distance of each joint from the strip's start, as a fraction of nanometres. What is left of a begun strip is
+/// covered from the stretch outward.
+fn places(
+    covering: &Covering<'_>,
+    joints: &[bool],
+    strip: &Strip,
+    align: Align,
+) -> Vec<(i128, i128)> {
+    let length = i128::from(strip.length.nanometres());
+    let mut before = 0;
+    let mut found = Vec::new();
+    for (segment, joint) in covering.segments.iter().zip(joints) {
+        before += segment.length();
+        if *joint {
+            let (along, parts) = covering.share(before);
+            let doubled = match (strip.stage.butts(), align) {
+                (Some(End::Start), _) | (None, Align::Start) => 2 * along,
+                (Some(End::End), _) => 2 * (length * parts - along),
+                (None, Align::Centred) => 2 * along - covering.overhang() * parts,
+            };
+            found.push((doubled, parts));
+        }
+    }
+    found
+}
+
+/// The segments of each run.
+fn groups<'a>(covering: &Covering<'a>, joints: &[bool]) -> Vec<Vec<Segment<'a>>> {
+    let mut groups: Vec<Vec<Segment<'a>>> = vec![vec![covering.segments[0]]];
     for (segment, joint) in covering.segments[1..].iter().zip(joints) {
         match groups.last_mut() {
             Some(group) if !joint => group.push(*segment),
             _ => groups.push(vec![*segment]),
         }
     }
+    groups
+}
+
+fn runs(covering: &Covering<'_>, joints: &[bool], is_rest: bool, strip: usize) -> Vec<Run> {
+    let groups = groups(covering, joints);
     let last = groups.len() - 1;
     let run = |(index, group): (usize, &Vec<Segment<'_>>)| {
         let widest = |margin: fn(&Size) -> i64| {

@@ -49,6 +49,15 @@ impl Covering<'_> {
         }
     }
 
+    /// How much of the strip segments of this unscaled length cover, as a fraction.
+    pub fn share(&self, length: i128) -> (i128, i128) {
+        if self.closes {
+            (length * self.length, self.sum())
+        } else {
+            (length, 1)
+        }
+    }
+
     /// T − L.
     pub fn overhang(&self) -> i128 {
         if self.closes {

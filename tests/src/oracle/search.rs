@@ -23,6 +23,7 @@ pub struct Search<'a> {
     corners: &'a [Corner],
     strips: &'a [Strip],
     planned: Vec<Planned>,
+    wishes: &'a Wishes<'a>,
     sequencer: Sequencer<'a>,
     least_piece: i128,
     best: Option<Score>,
@@ -52,6 +53,7 @@ impl<'a> Search<'a> {
             corners: &top.corners,
             strips: &top.strips,
             planned,
+            wishes,
             sequencer: Sequencer::new(scenario, wishes, strips),
             least_piece: pieces.min().unwrap_or(0),
             best: None,
@@ -95,11 +97,28 @@ impl<'a> Search<'a> {
                 .all(|choice| choice.ends.is_none());
         let from = if alike { chosen[next - 1] } else { 0 };
         for choice in from..self.planned[next].choices.len() {
+            if !self.is_alike(chosen, choice) {
+                continue;
+            }
             chosen.push(choice);
             self.go_on(chosen, work)?;
             chosen.pop();
         }
         Ok(())
+    }
+
+    /// Whether the next strip is stitched like those before that it is wished to be like.
+    fn is_alike(&self, chosen: &[usize], choice: usize) -> bool {
+        let next = &self.planned[chosen.len()];
+        let of = &self.strips[next.strip];
+        self.chosen(chosen).all(|(strip, before)| {
+            let other = &self.strips[strip];
+            let same = (other.length, other.width, other.design)
+                == (of.length, of.width, of.design)
+                && other.stage.of_any() == of.stage.of_any();
+            let alike = same && self.wishes.are_alike(strip, next.strip);
+            !alike || before.segments == next.choices[choice].segments
+        })
     }
 
     fn chosen(&self, chosen: &[usize]) -> impl Iterator<Item = (usize, &Choice)> {

@@ -1,11 +1,12 @@
 //! What the wishes of a scenario allow, asked of single strips and of whole hoopings.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
-use sashwright_solver::scenario::{Scenario, Wished};
+use sashwright_solver::length::Length;
+use sashwright_solver::scenario::{Scenario, Spot, Wished};
 use sashwright_solver::strips::{QuiltTop, Stage};
 
-use super::choice::{Choice, Run};
+use super::choice::{Choice, Repeats, Run};
 
 /// The wishes, each with the strips (indices) that it is about.
 pub struct Wishes<'a> {
@@ -67,6 +68,53 @@ impl<'a> Wishes<'a> {
         choice.runs.len() == 1 || self.about(strip).all(|what| *what != Wished::Together)
     }
 
+    /// Whether the runs of a strip may follow each other so along it. `joints` are twice the distances of its joints from its
+    /// start, as fractions of nanometres.
+    pub fn allow_order(
+        &self,
+        strip: usize,
+        length: i128,
+        joints: &[(i128, i128)],
+        runs: &[Repeats],
+    ) -> bool {
+        let nanometres = |length: &Length| i128::from(length.nanometres());
+        self.about(strip).all(|what| match what {
+            Wished::JointsAway { spots, distance } => joints.iter().all(|(joint, parts)| {
+                spots.iter().all(|spot| {
+                    let spot = match spot {
+                        Spot::Middle => length,
+                        Spot::At(at) => 2 * nanometres(at),
+                    };
+                    (joint - spot * parts).abs() >= 2 * nanometres(distance) * parts
+                })
+            }),
+            Wished::Symmetric => {
+                let held = |run: &Repeats| {
+                    let mut held: BTreeMap<String, i128> = BTreeMap::new();
+                    for (size, repeats) in run {
+                        *held.entry(size.clone()).or_default() += repeats;
+                    }
+                    held
+                };
+                let there: Vec<_> = runs.iter().map(held).collect();
+                there.iter().eq(there.iter().rev())
+            }
+            _ => true,
+        })
+    }
+
+    /// Whether a strip is wished to be like some other.
+    pub fn is_like_another(&self, strip: usize) -> bool {
+        self.about(strip).any(|what| *what == Wished::Alike)
+    }
+
+    /// Whether two strips have to be stitched with the same segments in the same runs, so far as they are of one length, width
+    /// and design.
+    pub fn are_alike(&self, one: usize, other: usize) -> bool {
+        let mut alike = self.all.iter().filter(|(what, _)| **what == Wished::Alike);
+        alike.any(|(_, strips)| strips.contains(&one) && strips.contains(&other))
+    }
+
     /// Whether these runs may share a hooping. `planned` are all strips that are stitched.
     pub fn share(&self, runs: &[Run], planned: &BTreeSet<usize>) -> bool {
         let here: BTreeSet<usize> = runs.iter().map(|run| run.strip).collect();
@@ -79,7 +127,12 @@ impl<'a> Wishes<'a> {
                     Wished::Apart => count <= 1,
                     Wished::Together => count == 0 || wanted.all(|strip| here.contains(strip)),
                     Wished::AtMost(most) => runs.len() <= *most,
-                    Wished::OnlyIn(_) | Wished::First | Wished::OneSize => true,
+                    Wished::OnlyIn(_)
+                    | Wished::First
+                    | Wished::OneSize
+                    | Wished::JointsAway { .. }
+                    | Wished::Symmetric
+                    | Wished::Alike => true,
                 }
             })
     }
