@@ -233,6 +233,13 @@ const CASES: &str = r#"
 /wishes = [{"wish": "apart", "strips": ["filler-1"]}] => /wishes/0 out-of-range
 /wishes = [{"wish": "only_in", "strips": ["filler"], "hoops": ["huge"]}] => /wishes/0/hoops/0 unknown-id
 /wishes = [{"wish": "at_most", "runs": 0}] => /wishes/0/runs out-of-range
+/wishes = [{"wish": "joints_away", "strips": ["filler"]}] => /wishes/0 missing-field
+/wishes = [{"wish": "joints_away", "strips": ["filler"], "distance": 0}] => /wishes/0/distance out-of-range
+/wishes = [{"wish": "joints_away", "strips": ["filler"], "distance": 1, "spots": []}] => /wishes/0/spots out-of-range
+/wishes = [{"wish": "joints_away", "strips": ["filler"], "distance": 1, "spots": [-1]}] => /wishes/0/spots/0 out-of-range
+/wishes = [{"wish": "symmetric", "strips": ["filler"], "distance": 1}] => /wishes/0/distance conflict
+/wishes = [{"wish": "alike", "strips": ["filler-1"]}] => /wishes/0 out-of-range
+/wishes = [{"wish": "alike", "strips": ["filler-1", "filler-2"]}, {"wish": "one_size", "strips": ["filler-1"]}] => /wishes/0 conflict
 /wishes = [{"wish": "first", "strips": ["filler"]}, {"wish": "first", "strips": ["border-1"]}] => /wishes/1 conflict
 /materials/stabilizer/roll_width = 0 => /materials/stabilizer/roll_width out-of-range
 /limits/seconds = 0 => /limits/seconds out-of-range

@@ -28,6 +28,9 @@ pub(super) struct Ordered {
 /// For each hooping the sets of hoopings of which one has to come later.
 pub(super) type Later = Vec<Vec<Vec<usize>>>;
 
+/// The hoopings of a strip's outer runs, and of its inner ones.
+type Long = (usize, usize, Vec<usize>);
+
 /// What the order has to keep to, beside that of each strip's own runs.
 #[derive(Clone, Copy)]
 pub(super) struct Rules<'a> {
@@ -85,8 +88,7 @@ pub(super) fn fewest_changes(
         let outer = at(last);
         rests.extend((0..last).filter_map(|run| Some((at(run)?, outer?))));
     }
-    // outer, outer, inner ones
-    let long: Vec<(usize, usize, Vec<usize>)> = free()
+    let long: Vec<Long> = free()
         .filter(|job| job.runs.len() > 2 && !job.is_rest)
         .filter_map(|job| {
             let at = |run: usize| held.get(&(job.strip, run)).copied();
@@ -112,7 +114,7 @@ pub(super) fn fewest_changes(
 fn one_way(
     hoopings: &[Dealt],
     split: &[&Job],
-    (long, rests): (&[(usize, usize, Vec<usize>)], &[(usize, usize)]),
+    (long, rests): (&[Long], &[(usize, usize)]),
     rules: Rules<'_>,
     known: Option<usize>,
 ) -> Ordered {

@@ -1,7 +1,7 @@
 //! What now? What is stitched stays; the rest is an ordinary scenario and an ordinary plan.
 //!
 //! `progress.rs` reads what was done, `done.rs` lays it beside the plan, `stretch.rs` says where the stitching of each strip
-//! lies and what is left, `rest.rs` writes the scenario of the rest, `keep.rs` what is left of the old plan, from which the
+//! lies and what is left, `rest.rs` writes the scenario of the rest (`wishes.rs` its wishes), `keep.rs` what is left of the old plan, from which the
 //! search begins, `restore.rs` writes the same in the same way, `told.rs` says what
 //! changes, and `next.rs` the next step.
 
@@ -14,6 +14,7 @@ mod rest;
 mod restore;
 mod stretch;
 mod told;
+mod wishes;
 
 pub use document::{Change, NextRun, NextStep, Replan, Warning, What, replan_schema};
 pub use progress::{Progress, progress_schema};

@@ -1,6 +1,6 @@
 //! The scenario of what is left: the old document with what is stitched, what is measured, and without what is gone.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use serde_json::{Map, Value, json};
 
@@ -8,14 +8,14 @@ use crate::fault::Fault;
 use crate::length::{Length, Unit};
 use crate::replan::Asked;
 use crate::replan::stretch::Fate;
+use crate::replan::wishes::still_wished;
 use crate::scenario::{self, DoneEnd, Scenario};
-use crate::strips::{self, Stage};
 
 /// The scenario of what is left, as a document and read, and what had to be left out of its wishes.
 pub(super) struct Rest {
     pub document: Value,
     pub scenario: Scenario,
-    /// A sentence for each wish that says nothing any more for want of a hoop.
+    /// A sentence for each wish that cannot be kept any more.
     pub dropped: Vec<String>,
 }
 
@@ -132,76 +132,4 @@ fn without_equipment(asked: &Asked, fields: &mut Map<String, Value>) {
             }
         }
     }
-}
-
-/// The wishes as far as there is something left to wish.
-fn still_wished(
-    asked: &Asked,
-    plain: &Scenario,
-    wishes: Value,
-    dropped: &mut Vec<String>,
-) -> Vec<Value> {
-    let left = strips::of(plain).strips.into_iter();
-    let left = left.filter(|strip| !matches!(strip.stage, Stage::Done { .. }));
-    let left: BTreeSet<String> = left.map(|strip| strip.id).collect();
-    let is_left = |name: &str| {
-        let start = format!("{name}-");
-        let mut from = left.range(start.clone()..);
-        left.contains(name) || from.next().is_some_and(|id| id.starts_with(&start))
-    };
-    // What was left of a strip may be a whole strip again.
-    let whole_of = |name: &str| {
-        let begun = asked.scenario.begun.iter();
-        let mut names = begun.map(|begun| begun.strip.as_str());
-        let part =
-            |whole: &&str| name == format!("{whole}-start") || name == format!("{whole}-end");
-        names.find(part).map(str::to_string)
-    };
-    let Value::Array(wishes) = wishes else {
-        return Vec::new();
-    };
-    let mut kept = Vec::new();
-    for (mut wish, known) in wishes.into_iter().zip(&asked.scenario.wishes) {
-        if let Some(Value::Array(names)) = wish.get_mut("strips") {
-            let mut still: Vec<String> = Vec::new();
-            for name in names.iter().filter_map(Value::as_str) {
-                let name = if is_left(name) {
-                    Some(name.to_string())
-                } else {
-                    whole_of(name).filter(|whole| is_left(whole))
-                };
-                still.extend(name.filter(|name| !still.contains(name)));
-            }
-            let matches = |id: &&String| {
-                let named = |name: &String| *id == name || id.starts_with(&format!("{name}-"));
-                still.iter().any(named)
-            };
-            let count = left.iter().filter(matches).count();
-            let needed = if matches!(known.what.name(), "together" | "apart") {
-                2
-            } else {
-                1
-            };
-            if count < needed {
-                continue;
-            }
-            *names = still.into_iter().map(Value::String).collect();
-        }
-        if let Some(Value::Array(hoops)) = wish.get_mut("hoops") {
-            let broken = |hoop: &Value| {
-                let mut broken = asked.progress.broken_hoops.iter();
-                broken.any(|(broken, _)| Some(broken.as_str()) == hoop.as_str())
-            };
-            hoops.retain(|hoop| !broken(hoop));
-            if hoops.is_empty() {
-                dropped.push(format!(
-                    "The wish {} asked for hoops that are broken; it is left out.",
-                    known.pointer
-                ));
-                continue;
-            }
-        }
-        kept.push(wish);
-    }
-    kept
 }
