@@ -2,6 +2,7 @@
 //!
 //! Every strip is stitched from its start to its end, so the order is right by itself, whatever the growth.
 
+use crate::cover::SequenceRule;
 use crate::deadline::Deadline;
 use crate::deal::Dealt;
 use crate::draft::Draft;
@@ -53,12 +54,16 @@ pub fn first_plan(task: &Task<'_>, deadline: &Deadline) -> Draft {
         for strip in members {
             draft.covers[*strip] = Some((class, best));
         }
-        for (run, kind) in task.run_kinds((class, best)).into_iter().enumerate() {
+        let kinds = task.run_kinds((class, best));
+        let rule = SequenceRule::of(task.scenario, &task.classes[class]);
+        let told = rule.and_then(|rule| rule.one_order(&of_class.pieces, &of_class.covers[best]));
+        let along = told.unwrap_or_else(|| (0..kinds.len()).collect());
+        for (place, run) in along.into_iter().enumerate() {
             queues.push(Queue {
                 class,
                 run,
-                kind,
-                waiting: if run == 0 {
+                kind: kinds[run],
+                waiting: if place == 0 {
                     members.iter().rev().copied().collect()
                 } else {
                     Vec::new()

@@ -279,7 +279,12 @@ fn best_draft<'a>(
     } = about;
     let wished = !scenario.wishes.is_empty() || !scenario.begun.is_empty();
     let firmly = kept.as_ref().is_some_and(|(_, firmly)| *firmly);
-    let simple = (wished && kept.is_none())
+    // A first plan fills hoopings with any runs, from the start of each strip to its end.
+    let bound = scenario
+        .wishes
+        .iter()
+        .any(|wish| wish.what.is_about_hoopings());
+    let simple = ((bound || !scenario.begun.is_empty()) && kept.is_none())
         .then(|| wishes::simple_plan(&about.task(covers), spaces.as_deref(), deadline));
     let simple = simple.map(|simple| with_covers(simple, covers));
     let listed = covers.clone();

@@ -82,6 +82,20 @@ impl SequenceRule {
         self.listed(pieces, cover, MOST_SEQUENCES).0
     }
 
+    /// One order that will do: the numbers of the runs along the strip from its start.
+    pub fn one_order(&self, pieces: &[Piece], cover: &Cover) -> Option<Vec<usize>> {
+        let sequence = self.listed(pieces, cover, 1).0.list.pop()?;
+        let mut waiting: BTreeMap<Part, Vec<usize>> = BTreeMap::new();
+        for (run, part) in cover.runs.each().into_iter().enumerate().rev() {
+            waiting.entry(part).or_default().push(run);
+        }
+        let mut along = sequence.iter();
+        along.try_fold(Vec::new(), |mut runs, part| {
+            runs.push(waiting.get_mut(part)?.pop()?);
+            Some(runs)
+        })
+    }
+
     fn listed(&self, pieces: &[Piece], cover: &Cover, most: usize) -> (Sequences, usize) {
         let mut search = Search {
             rule: self,

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::classes::Class;
 use crate::columns::FoundPlan;
-use crate::cover::{Cover, CoverSpace, Part, Piece, SequenceRule};
+use crate::cover::{Cover, CoverSpace, Piece, SequenceRule};
 use crate::deadline::Deadline;
 use crate::deal::Dealt;
 use crate::hooping::kind::Openness;
@@ -104,16 +104,8 @@ fn alone(
     };
     let mut alone: Vec<Dealt> = runs.filter_map(hooping).collect();
     if let Some(rule) = SequenceRule::of(scenario, class)
-        && let Some(sequence) = rule.sequences(pieces, cover).list.first()
+        && let Some(mut along) = rule.one_order(pieces, cover)
     {
-        let runs = cover.runs.each().into_iter().enumerate();
-        let mut waiting: BTreeMap<Part, Vec<usize>> = BTreeMap::new();
-        runs.rev()
-            .for_each(|(run, part)| waiting.entry(part).or_default().push(run));
-        let along = sequence.iter();
-        let mut along: Vec<usize> = along
-            .filter_map(|part| waiting.get_mut(part)?.pop())
-            .collect();
         // What is left before a stretch that is stitched grows towards the strip's start.
         if class.stage.butts() == Some(End::End) {
             along.reverse();

@@ -66,6 +66,20 @@ pub enum Spot {
 }
 
 impl Wished {
+    /// Whether it says which hoopings may hold which runs, or when.
+    pub fn is_about_hoopings(&self) -> bool {
+        match self {
+            Wished::OnlyIn(_)
+            | Wished::Together
+            | Wished::Apart
+            | Wished::First
+            | Wished::AtMost(_) => true,
+            Wished::OneSize | Wished::JointsAway { .. } | Wished::Symmetric | Wished::Alike => {
+                false
+            }
+        }
+    }
+
     /// Its name in the document.
     pub fn name(&self) -> &'static str {
         match self {
