@@ -173,6 +173,19 @@ pub(super) fn changes(
                     runs(before.runs.len())
                 ),
             );
+        } else if percent(&entry.scale) != percent(&before.scale)
+            && entry.overhang.length(unit) > before.overhang.length(unit)
+        {
+            say(
+                What::Scale,
+                Some(&entry.id),
+                format!(
+                    "The strip {} is scaled to {} instead of {}, and runs further past its seam line.",
+                    entry.id,
+                    percent(&entry.scale),
+                    percent(&before.scale)
+                ),
+            );
         } else if percent(&entry.scale) != percent(&before.scale) {
             say(
                 What::Scale,
