@@ -18,7 +18,7 @@ use serde_json::{Value, json};
 
 /// Long enough that no tiny scenario runs out of it.
 const LIMIT: Duration = Duration::from_secs(30);
-const SEEDS: std::ops::Range<u64> = 0..150;
+const SEEDS: std::ops::Range<u64> = 0..170;
 
 /// A drawn scenario, its plan, and the plan's explanation.
 struct Explained {
