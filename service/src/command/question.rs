@@ -5,6 +5,7 @@ use std::path::Path;
 
 use sashwright_solver::deadline::StopSignal;
 use sashwright_solver::fault::{Fault, FaultCode};
+use sashwright_solver::json;
 
 use crate::arguments::{Format, Output};
 use crate::command::{Exit, counted, fail, say, say_faults, write_result};
@@ -95,8 +96,7 @@ fn joined(names: &[&str], paths: &[&Path]) -> Result<Vec<u8>, Unread> {
     let (mut fields, mut faults) = (serde_json::Map::new(), Vec::new());
     for (name, path) in names.iter().zip(paths) {
         let document = files::read(path).map_err(Unread::Failed)?;
-        let document = document.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(&document);
-        match serde_json::from_slice(document) {
+        match serde_json::from_slice(json::text(&document)) {
             Ok(value) => {
                 fields.insert(name.to_string(), value);
             }

@@ -5,6 +5,7 @@ use std::time::Duration;
 
 use sashwright_solver::deadline::Deadline;
 use sashwright_solver::fault::{Fault, FaultCode};
+use sashwright_solver::json;
 use sashwright_solver::replan::{Asked, DOCUMENTS, Replan, replan};
 use serde_json::Value;
 
@@ -56,8 +57,7 @@ fn apart(document: &[u8]) -> Result<[Vec<u8>; 3], Vec<Fault>> {
     };
     let wanted =
         "Give an object with the fields \"scenario\", \"plan\" and \"progress\", each a document.";
-    let document = document.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(document);
-    let mut fields: BTreeMap<String, Value> = match serde_json::from_slice(document) {
+    let mut fields: BTreeMap<String, Value> = match serde_json::from_slice(json::text(document)) {
         Ok(fields) => fields,
         Err(error) => {
             let code = if error.is_data() {

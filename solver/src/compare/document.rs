@@ -1,10 +1,10 @@
 //! The comparison document, as it is written in JSON.
 
 use schemars::JsonSchema;
-use schemars::generate::SchemaSettings;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
+use crate::json::schema_of;
 use crate::length::{Measure, Unit};
 use crate::plan::{ObjectiveEntry, Status, WorkEntry};
 
@@ -134,8 +134,5 @@ pub struct Saving {
 
 /// The JSON Schema (2020-12) of the comparison document.
 pub fn comparison_schema() -> Value {
-    SchemaSettings::draft2020_12()
-        .into_generator()
-        .into_root_schema_for::<Comparison>()
-        .to_value()
+    schema_of::<Comparison>()
 }

@@ -1,11 +1,11 @@
 //! The document of fits, as it is written in JSON.
 
 use schemars::JsonSchema;
-use schemars::generate::SchemaSettings;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
 use crate::explain::Setting;
+use crate::json::schema_of;
 use crate::length::{Measure, Unit};
 use crate::plan::{ObjectiveEntry, Status};
 
@@ -125,8 +125,5 @@ pub struct Count {
 
 /// The JSON Schema (2020-12) of the document of fits.
 pub fn fits_schema() -> Value {
-    SchemaSettings::draft2020_12()
-        .into_generator()
-        .into_root_schema_for::<Fits>()
-        .to_value()
+    schema_of::<Fits>()
 }

@@ -1,11 +1,11 @@
 //! The explanation document, as it is written in JSON.
 
 use schemars::JsonSchema;
-use schemars::generate::SchemaSettings;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
 use crate::compare::Saving;
+use crate::json::schema_of;
 use crate::length::{Measure, Unit};
 use crate::plan::{ObjectiveEntry, SegmentEntry, Status};
 
@@ -198,8 +198,5 @@ pub struct Setting {
 
 /// The JSON Schema (2020-12) of the explanation document.
 pub fn explanation_schema() -> Value {
-    SchemaSettings::draft2020_12()
-        .into_generator()
-        .into_root_schema_for::<Explanation>()
-        .to_value()
+    schema_of::<Explanation>()
 }

@@ -1,11 +1,11 @@
 //! The plan document, as it is written in JSON.
 
 use schemars::JsonSchema;
-use schemars::generate::SchemaSettings;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
 use crate::explain::Explanation;
+use crate::json::schema_of;
 use crate::length::{Measure, Unit};
 use crate::strips::End;
 
@@ -214,8 +214,5 @@ pub struct UnplannedEntry {
 
 /// The JSON Schema (2020-12) of the plan document.
 pub fn plan_schema() -> Value {
-    SchemaSettings::draft2020_12()
-        .into_generator()
-        .into_root_schema_for::<Plan>()
-        .to_value()
+    schema_of::<Plan>()
 }

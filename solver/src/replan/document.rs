@@ -1,10 +1,10 @@
 //! The replan document, as it is written in JSON.
 
 use schemars::JsonSchema;
-use schemars::generate::SchemaSettings;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
+use crate::json::schema_of;
 use crate::length::{Measure, Unit};
 use crate::plan::{Plan, SegmentEntry};
 use crate::strips::End;
@@ -129,8 +129,5 @@ pub struct NextRun {
 
 /// The JSON Schema (2020-12) of the replan document.
 pub fn replan_schema() -> Value {
-    SchemaSettings::draft2020_12()
-        .into_generator()
-        .into_root_schema_for::<Replan>()
-        .to_value()
+    schema_of::<Replan>()
 }

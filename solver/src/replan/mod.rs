@@ -24,6 +24,7 @@ use serde_json::Value;
 use crate::check::check;
 use crate::deadline::Deadline;
 use crate::fault::{Fault, FaultCode};
+use crate::json;
 use crate::length::Unit;
 use crate::plan::{Plan, StripEntry};
 use crate::planner::{NoPlan, Unsolved, no_plan, solve_from};
@@ -71,9 +72,8 @@ impl Asked {
         let (Ok(read), Ok(plan), Ok(progress)) = (scenario_read, plan_read, progress_read) else {
             return Err(faults);
         };
-        let scenario = scenario.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(scenario);
         let asked = Asked {
-            document: serde_json::from_slice(scenario).unwrap_or_default(),
+            document: serde_json::from_slice(json::text(scenario)).unwrap_or_default(),
             scenario: read,
             plan,
             progress,
@@ -106,8 +106,7 @@ impl Asked {
 }
 
 fn read_plan(document: &[u8]) -> Result<Plan, Fault> {
-    let document = document.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(document);
-    serde_json::from_slice(document).map_err(|error| Fault {
+    serde_json::from_slice(json::text(document)).map_err(|error| Fault {
         pointer: String::new(),
         code: if error.is_data() {
             FaultCode::WrongKind

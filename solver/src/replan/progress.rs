@@ -4,7 +4,7 @@ use serde_json::Value;
 
 use crate::fault::{Fault, FaultCode};
 use crate::length::{Length, Unit};
-use crate::scenario::node::{Node, Notebook, Span, all};
+use crate::scenario::node::{Node, Span, all, read_document};
 
 /// The most entries of any list of it.
 const MOST_ENTRIES: usize = 100_000;
@@ -79,24 +79,7 @@ pub struct StripReport {
 /// # Errors
 /// Every fault of the document; at least one.
 pub fn read(document: &[u8], unit: Unit) -> Result<Progress, Vec<Fault>> {
-    let notebook = Notebook::default();
-    let document = document.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(document);
-    let value: Value = match serde_json::from_slice(document) {
-        Ok(value) => value,
-        Err(error) => {
-            notebook.add(
-                "",
-                FaultCode::JsonSyntax,
-                format!("This is not a JSON document: {error}."),
-                "Mend the text at that place.",
-            );
-            return Err(notebook.into_faults());
-        }
-    };
-    match read_root(&Node::root(&value, &notebook), unit) {
-        Some(progress) if notebook.is_empty() => Ok(progress),
-        _ => Err(notebook.into_faults()),
-    }
+    read_document(document, |root| read_root(root, unit))
 }
 
 fn read_root(root: &Node<'_>, unit: Unit) -> Option<Progress> {

@@ -35,11 +35,9 @@ pub use wishes::{Spot, Wish, Wished};
 use std::collections::HashMap;
 use std::time::Duration;
 
-use serde_json::Value;
-
 use crate::fault::{Fault, FaultCode};
 use crate::length::Unit;
-use node::{Node, Notebook, all};
+use node::{Node, all, read_document};
 
 /// The most strips that a scenario may have, counting each copy.
 pub const MOST_STRIPS: usize = 100_000;
@@ -117,26 +115,7 @@ const KNOWN: &[&str] = &[
 /// # Errors
 /// Every fault of the document, in the order of its sections; at least one.
 pub fn read(document: &[u8]) -> Result<Scenario, Vec<Fault>> {
-    let notebook = Notebook::default();
-    // Some editors put a byte order mark in front; RFC 8259 lets a reader ignore it.
-    let document = document.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(document);
-    let value: Value = match serde_json::from_slice(document) {
-        Ok(value) => value,
-        Err(error) => {
-            let message = format!("This is not a JSON document: {error}.");
-            notebook.add(
-                "",
-                FaultCode::JsonSyntax,
-                message,
-                "Mend the text at that place.",
-            );
-            return Err(notebook.into_faults());
-        }
-    };
-    match read_root(&Node::root(&value, &notebook)) {
-        Some(scenario) if notebook.is_empty() => Ok(scenario),
-        _ => Err(notebook.into_faults()),
-    }
+    read_document(document, read_root)
 }
 
 fn read_root(root: &Node<'_>) -> Option<Scenario> {

@@ -6,6 +6,7 @@ use serde_json::{Map, Value};
 
 use crate::exact::Exact;
 use crate::fault::{Fault, FaultCode, FaultList};
+use crate::json;
 use crate::length::{Length, Unit};
 
 /// The longest id or name, in characters.
@@ -32,6 +33,30 @@ impl Notebook {
 
     pub(crate) fn into_faults(self) -> Vec<Fault> {
         self.0.into_inner().into_faults()
+    }
+}
+
+/// Reads a JSON document by its root.
+///
+/// # Errors
+/// Every fault of the document; at least one.
+pub(crate) fn read_document<T>(
+    document: &[u8],
+    read: impl FnOnce(&Node<'_>) -> Option<T>,
+) -> Result<T, Vec<Fault>> {
+    let notebook = Notebook::default();
+    let value: Value = match serde_json::from_slice(json::text(document)) {
+        Ok(value) => value,
+        Err(error) => {
+            let message = format!("This is not a JSON document: {error}.");
+            let mend = "Mend the text at that place.";
+            notebook.add("", FaultCode::JsonSyntax, message, mend);
+            return Err(notebook.into_faults());
+        }
+    };
+    match read(&Node::root(&value, &notebook)) {
+        Some(read) if notebook.is_empty() => Ok(read),
+        _ => Err(notebook.into_faults()),
     }
 }
 
