@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use crate::columns::FoundPlan;
 use crate::cover::{Cover, EndPatterns, Runs, Tally, phases, settle};
 use crate::deal::Dealt;
-use crate::plan::{HoopingEntry, Placement, StripEntry};
+use crate::plan::{HoopingEntry, Placement, StripEntry, by_id};
 use crate::strips::{End, Stage};
 use crate::task::Task;
 
@@ -26,11 +26,7 @@ impl Kept {
         let mut covers = vec![None; task.top.strips.len()];
         // Strip id and run along the strip: strip, and the run's number in its cover.
         let mut numbers: BTreeMap<(&str, usize), (usize, usize)> = BTreeMap::new();
-        let entries: BTreeMap<&str, &StripEntry> = self
-            .strips
-            .iter()
-            .map(|entry| (entry.id.as_str(), entry))
-            .collect();
+        let entries = by_id(&self.strips);
         for (class, of) in task.classes.iter().enumerate() {
             for strip in &of.members {
                 if let Stage::Done { .. } = of.stage {

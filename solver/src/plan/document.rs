@@ -1,5 +1,7 @@
 //! The plan document, as it is written in JSON.
 
+use std::collections::BTreeMap;
+
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
@@ -210,6 +212,12 @@ pub struct UnplannedEntry {
     pub strip: String,
     /// Why no plan can hold it.
     pub reason: String,
+}
+
+/// Strips by their ids.
+pub(crate) fn by_id(strips: &[StripEntry]) -> BTreeMap<&str, &StripEntry> {
+    let strips = strips.iter();
+    strips.map(|entry| (entry.id.as_str(), entry)).collect()
 }
 
 /// The JSON Schema (2020-12) of the plan document.

@@ -9,6 +9,7 @@ mod warnings;
 mod work;
 
 pub(crate) use build::write;
+pub(crate) use document::by_id;
 pub(crate) use objective::objective;
 
 pub use document::{

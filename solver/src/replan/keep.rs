@@ -1,9 +1,9 @@
 //! What is left of the old plan: the runs that are still to come, in their hoopings, under the names that they have now.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::kept::Kept;
-use crate::plan::{HoopingEntry, StripEntry};
+use crate::plan::{HoopingEntry, Placement, Plan, SegmentEntry, StripEntry};
 use crate::replan::Asked;
 use crate::replan::done::Work;
 use crate::strips::End;
@@ -13,6 +13,19 @@ pub(super) struct Remains {
     pub kept: Kept,
     /// For each hooping that is left its number in the old plan.
     pub was: Vec<u32>,
+}
+
+impl Remains {
+    /// Whether a plan is just that: the same runs in the same hoopings in the same order.
+    pub fn is_all_of(&self, plan: &Plan) -> bool {
+        let old = &self.kept.strips;
+        let alike = |(old, new): (&StripEntry, &StripEntry)| {
+            old.id == new.id && segments(old) == segments(new)
+        };
+        old.len() == plan.strips.len()
+            && old.iter().zip(&plan.strips).all(alike)
+            && same_hoopings(&self.kept.hoopings, &plan.hoopings)
+    }
 }
 
 /// The runs to come of the strips that do not start anew.
@@ -50,7 +63,7 @@ pub(super) fn remains(asked: &Asked, work: &Work<'_>) -> Remains {
     for old in &asked.plan.hoopings {
         let left = old.placements.iter().filter_map(|placement| {
             let (strip, run) = now.get(&(placement.strip.as_str(), placement.run))?.clone();
-            Some(crate::plan::Placement {
+            Some(Placement {
                 strip,
                 run,
                 ..placement.clone()
@@ -81,4 +94,27 @@ pub(super) fn remains(asked: &Asked, work: &Work<'_>) -> Remains {
         },
         was,
     }
+}
+
+/// Whether a plan has these hoopings in this order: the same runs in the same lanes of the same hoops.
+pub(super) fn same_hoopings(old: &[HoopingEntry], new: &[HoopingEntry]) -> bool {
+    let runs = |hooping: &HoopingEntry| -> BTreeSet<(u32, String, u32)> {
+        let placements = hooping.placements.iter();
+        placements
+            .map(|placement| (placement.lane, placement.strip.clone(), placement.run))
+            .collect()
+    };
+    let same = |(old, new): (&HoopingEntry, &HoopingEntry)| {
+        old.hoop == new.hoop && old.turned == new.turned && runs(old) == runs(new)
+    };
+    old.len() == new.len() && old.iter().zip(new).all(same)
+}
+
+/// The segments of each run of a strip.
+pub(super) fn segments(entry: &StripEntry) -> Vec<&[SegmentEntry]> {
+    entry
+        .runs
+        .iter()
+        .map(|run| run.segments.as_slice())
+        .collect()
 }

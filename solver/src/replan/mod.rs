@@ -2,9 +2,10 @@
 //!
 //! `progress.rs` reads what was done, `done.rs` lays it beside the plan, `stretch.rs` says where the stitching of each strip
 //! lies and what is left, `rest.rs` writes the scenario of the rest (`wishes.rs` its wishes), `keep.rs` what is left of the old plan, from which the
-//! search begins, `restore.rs` writes the same in the same way, `told.rs` says what
-//! changes, and `next.rs` the next step.
+//! search begins, `restore.rs` writes the same in the same way, `changes.rs` says what changes,
+//! `warnings.rs` what does not come out, and `next.rs` the next step.
 
+mod changes;
 mod document;
 mod done;
 mod keep;
@@ -13,8 +14,9 @@ mod progress;
 mod rest;
 mod restore;
 mod stretch;
-mod told;
+mod warnings;
 mod wishes;
+mod words;
 
 pub use document::{Change, NextRun, NextStep, Replan, Warning, What, replan_schema};
 pub use progress::{Progress, progress_schema};
@@ -26,7 +28,7 @@ use crate::deadline::Deadline;
 use crate::fault::{Fault, FaultCode};
 use crate::json;
 use crate::length::Unit;
-use crate::plan::{Plan, StripEntry};
+use crate::plan::Plan;
 use crate::planner::{NoPlan, Unsolved, no_plan, solve_from};
 use crate::scenario::{self, Scenario};
 use crate::strips;
@@ -142,8 +144,8 @@ pub fn replan(asked: &Asked, only_next: bool, deadline: &Deadline) -> Result<Rep
     }
     let mut plan = solved.map_err(|unsolved| no_plan(&top, unsolved))?;
     restore(&rest.scenario, &remains, &mut plan);
-    let same = same(&remains, &plan);
-    let mut warnings = told::warnings(asked, &fates, &remains, &rest.scenario, &plan);
+    let same = remains.is_all_of(&plan);
+    let mut warnings = warnings::warnings(asked, &fates, &remains, &rest.scenario, &plan);
     warnings.extend(rest.dropped.iter().map(|sentence| Warning {
         strip: None,
         by: None,
@@ -154,22 +156,11 @@ pub fn replan(asked: &Asked, only_next: bool, deadline: &Deadline) -> Result<Rep
         name: asked.scenario.name.clone(),
         unit: asked.scenario.unit,
         same,
-        changes: told::changes(asked, &fates, &remains, &plan),
+        changes: changes::changes(asked, &fates, &remains, &plan),
         warnings,
         next: next::next(&rest.scenario, &plan),
         hoopings_left: plan.hoopings.len() as u64,
         scenario: (!only_next).then_some(rest.document),
         plan: (!only_next).then(|| Box::new(plan)),
     })
-}
-
-/// Whether a plan is what is left of the old one: the same runs in the same hoopings in the same order.
-fn same(remains: &Remains, plan: &Plan) -> bool {
-    let old = &remains.kept.strips;
-    let alike = |(old, new): (&StripEntry, &StripEntry)| {
-        old.id == new.id && told::segments(old) == told::segments(new)
-    };
-    old.len() == plan.strips.len()
-        && old.iter().zip(&plan.strips).all(alike)
-        && told::same_hoopings(&remains.kept.hoopings, &plan.hoopings)
 }

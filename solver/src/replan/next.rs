@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::plan::{Placement, Plan, StripEntry};
+use crate::plan::{Placement, Plan, by_id};
 use crate::replan::document::{NextRun, NextStep};
 use crate::scenario::Scenario;
 use crate::strips::{self, End};
@@ -10,11 +10,7 @@ use crate::strips::{self, End};
 /// The first hooping of a plan of what is left.
 pub(super) fn next(scenario: &Scenario, plan: &Plan) -> Option<NextStep> {
     let hooping = plan.hoopings.first()?;
-    let entries: BTreeMap<&str, &StripEntry> = plan
-        .strips
-        .iter()
-        .map(|entry| (entry.id.as_str(), entry))
-        .collect();
+    let entries = by_id(&plan.strips);
     let butts: BTreeMap<String, End> = strips::of(scenario)
         .strips
         .into_iter()

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::check::check;
 use crate::length::Unit;
-use crate::plan::{HoopingEntry, Placement, Plan, SegmentEntry};
+use crate::plan::{HoopingEntry, Placement, Plan, SegmentEntry, by_id};
 use crate::replan::done::TOLERANCE;
 use crate::replan::keep::Remains;
 use crate::scenario::Scenario;
@@ -30,12 +30,7 @@ fn segments(remains: &Remains, plan: &mut Plan) {
         sorted.sort();
         sorted
     };
-    let old: BTreeMap<&str, _> = remains
-        .kept
-        .strips
-        .iter()
-        .map(|entry| (entry.id.as_str(), entry))
-        .collect();
+    let old = by_id(&remains.kept.strips);
     for entry in &mut plan.strips {
         let Some(old) = old.get(entry.id.as_str()) else {
             continue;

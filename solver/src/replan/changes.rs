@@ -1,0 +1,180 @@
+//! What changes and why, in sentences.
+
+use crate::length::{Length, Measure, Unit};
+use crate::plan::{Plan, by_id};
+use crate::replan::Asked;
+use crate::replan::document::{Change, What};
+use crate::replan::keep::{Remains, same_hoopings, segments};
+use crate::replan::stretch::Fate;
+use crate::replan::words::show;
+
+/// More hoopings than this are not named one by one.
+const MOST_NAMED: usize = 12;
+
+/// What changes against the old plan.
+pub(super) fn changes(
+    asked: &Asked,
+    fates: &[Fate],
+    remains: &Remains,
+    plan: &Plan,
+) -> Vec<Change> {
+    let unit = asked.scenario.unit;
+    let mut changes = Vec::new();
+    let mut say = |what: What, strip: Option<&str>, sentence: String| {
+        changes.push(Change {
+            what,
+            strip: strip.map(str::to_string),
+            sentence,
+        });
+    };
+    let progress = &asked.progress;
+    for (hoop, _) in &progress.broken_hoops {
+        let used = remains
+            .kept
+            .hoopings
+            .iter()
+            .filter(|of| of.hoop == *hoop)
+            .count();
+        let sentence = match used {
+            0 => format!("The hoop {hoop} is broken; nothing that is left was planned for it."),
+            _ => format!(
+                "The hoop {hoop} is broken; hoopings that are left were planned for it: {used}."
+            ),
+        };
+        say(What::Equipment, None, sentence);
+    }
+    for (design, size, _) in &progress.lost_sizes {
+        say(
+            What::Equipment,
+            None,
+            format!(
+                "The size {size} of the design {design} is lost; what is left does without it."
+            ),
+        );
+    }
+    let old = by_id(&remains.kept.strips);
+    for fate in fates {
+        let id = fate.id.as_str();
+        if fate.restarts {
+            say(
+                What::StartsAnew,
+                Some(id),
+                format!(
+                    "The strip {id} is cut anew, so nothing of it is stitched: all of its runs are planned anew."
+                ),
+            );
+        }
+        if fate.length != fate.planned {
+            let by = difference(fate.length - fate.planned, unit);
+            say(
+                What::Length,
+                Some(id),
+                format!(
+                    "The strip {id} measures {} now, {by} than before.",
+                    show(fate.length, unit)
+                ),
+            );
+        }
+        if fate.drift != Length::ZERO {
+            let by = difference(fate.drift, unit);
+            say(
+                What::Length,
+                Some(id),
+                format!(
+                    "What is stitched of the strip {id} came out {by} than planned; what is left of it takes that up."
+                ),
+            );
+        }
+    }
+    for entry in &plan.strips {
+        let Some(before) = old.get(entry.id.as_str()) else {
+            continue;
+        };
+        if segments(entry) != segments(before) {
+            say(
+                What::Runs,
+                Some(&entry.id),
+                format!(
+                    "The strip {} is stitched otherwise: in {} instead of {}.",
+                    entry.id,
+                    runs(entry.runs.len()),
+                    runs(before.runs.len())
+                ),
+            );
+        } else if percent(&entry.scale) != percent(&before.scale) {
+            let further = entry.overhang.length(unit) > before.overhang.length(unit);
+            let purpose = if further {
+                "and runs further past its seam line"
+            } else {
+                "to end at its seam line"
+            };
+            say(
+                What::Scale,
+                Some(&entry.id),
+                format!(
+                    "The strip {} is scaled to {} instead of {}, {purpose}.",
+                    entry.id,
+                    percent(&entry.scale),
+                    percent(&before.scale)
+                ),
+            );
+        }
+    }
+    if !same_hoopings(&remains.kept.hoopings, &plan.hoopings) {
+        say(
+            What::Hoopings,
+            None,
+            format!(
+                "The hoopings that are left are planned anew: {} instead of {}.",
+                plan.hoopings.len(),
+                remains.kept.hoopings.len()
+            ),
+        );
+    } else if !remains.was.is_empty() && remains.was[0] != 1 {
+        let mut named: Vec<String> = remains
+            .was
+            .iter()
+            .zip(1..)
+            .take(MOST_NAMED)
+            .map(|(was, now): (&u32, u32)| format!("{was} is {now} now"))
+            .collect();
+        if remains.was.len() > MOST_NAMED {
+            named.push("and so on".into());
+        }
+        say(
+            What::Hoopings,
+            None,
+            format!(
+                "The hoopings that are left stay as they are, with new numbers: {}.",
+                named.join(", ")
+            ),
+        );
+    }
+    changes
+}
+
+fn runs(count: usize) -> String {
+    match count {
+        1 => "1 run".into(),
+        _ => format!("{count} runs"),
+    }
+}
+
+/// How much longer or shorter something is: `0.118 in (3 mm) shorter`.
+fn difference(more: Length, unit: Unit) -> String {
+    if more > Length::ZERO {
+        format!("{} longer", show(more, unit))
+    } else {
+        format!("{} shorter", show(-more, unit))
+    }
+}
+
+/// A scale in per cent: `98.5 %`.
+fn percent(scale: &Measure) -> String {
+    let exact = scale.exact().ok();
+    let thousandths = exact.and_then(|scale| scale.times_rounded(100_000));
+    match thousandths {
+        Some(thousandths) => format!("{} %", Measure::from_ratio(thousandths, 1000)),
+        None => scale.to_string(),
+    }
+}

@@ -1,0 +1,163 @@
+//! What does not come out, and what can be done, in sentences.
+
+use std::collections::BTreeMap;
+
+use crate::length::{Length, Measure, Unit};
+use crate::plan::{Plan, StripEntry, by_id};
+use crate::replan::Asked;
+use crate::replan::document::Warning;
+use crate::replan::done::TOLERANCE;
+use crate::replan::keep::Remains;
+use crate::replan::stretch::{Fate, Missed, Note};
+use crate::replan::words::show;
+use crate::scenario::Scenario;
+use crate::strips::{self, End};
+
+/// What does not come out, and what can be done.
+pub(super) fn warnings(
+    asked: &Asked,
+    fates: &[Fate],
+    remains: &Remains,
+    scenario: &Scenario,
+    plan: &Plan,
+) -> Vec<Warning> {
+    let unit = asked.scenario.unit;
+    let mut warnings = Vec::new();
+    for fate in fates {
+        for note in &fate.notes {
+            warnings.push(missed(&fate.id, note, unit));
+        }
+    }
+    let old = by_id(&remains.kept.strips);
+    let left: BTreeMap<String, strips::Strip> = strips::of(scenario)
+        .strips
+        .into_iter()
+        .filter(|strip| strip.stage.butts().is_some())
+        .map(|strip| (strip.id.clone(), strip))
+        .collect();
+    for entry in &plan.strips {
+        let (Some(strip), Some(before)) = (left.get(&entry.id), old.get(entry.id.as_str())) else {
+            continue;
+        };
+        let overhang = entry.overhang.length(unit).unwrap_or_default();
+        let planned = planned_past(before, unit, strip);
+        if overhang <= planned + TOLERANCE {
+            continue;
+        }
+        // What was left of the strip in the old plan.
+        let as_planned = stitched(before, unit) - planned;
+        let off = strip.length - as_planned;
+        let ease = if off > Length::ZERO {
+            format!(
+                "The runs that were planned are {} too short: you can ease that much in, or leave it between the runs; say so with \
+                 \"length\" {} for the strip {}, and they stay as they are.",
+                show(off, unit),
+                as_planned.in_unit(unit),
+                entry.id
+            )
+        } else {
+            format!(
+                "Or overlap the next run by {}, and give the strip {} the \"length\" {}: then it ends as it was planned.",
+                show(-off, unit),
+                entry.id,
+                as_planned.in_unit(unit)
+            )
+        };
+        warnings.push(Warning {
+            strip: Some(entry.id.clone()),
+            by: Some(overhang.in_unit(unit)),
+            sentence: format!(
+                "No scale that the sizes allow takes up the drift of the strip {}: planned anew, it runs {} past its seam line. {ease} \
+                 Or stitch a new strip.",
+                entry.id,
+                show(overhang, unit)
+            ),
+        });
+    }
+    let before = &asked.plan.unplanned;
+    let known = |strip: &String| before.iter().any(|old| old.strip == *strip);
+    for entry in plan.unplanned.iter().filter(|entry| !known(&entry.strip)) {
+        if let Some(strip) = left.get(&entry.strip) {
+            warnings.push(Warning {
+                strip: Some(entry.strip.clone()),
+                by: None,
+                sentence: format!(
+                    "The {} that are left of the strip {} cannot be stitched: {} A part of the stretch can be overlapped or eased, which a \
+                     new \"length\" of it tells; or stitch a new strip.",
+                    show(strip.length, unit),
+                    entry.strip,
+                    entry.reason
+                ),
+            });
+        } else {
+            warnings.push(Warning {
+                strip: Some(entry.strip.clone()),
+                by: None,
+                sentence: format!(
+                    "The strip {} cannot be stitched any more: {}",
+                    entry.strip, entry.reason
+                ),
+            });
+        }
+    }
+    warnings
+}
+
+/// The planned length of the runs that are left.
+fn stitched(entry: &StripEntry, unit: Unit) -> Length {
+    let position = |measure: &Measure| measure.length(unit).unwrap_or_default();
+    match (entry.runs.first(), entry.runs.last()) {
+        (Some(first), Some(last)) => position(&last.to) - position(&first.from),
+        _ => Length::ZERO,
+    }
+}
+
+/// How far the old plan runs past the seam line at the end that is left.
+fn planned_past(entry: &StripEntry, unit: Unit, strip: &strips::Strip) -> Length {
+    let position = |measure: &Measure| measure.length(unit).unwrap_or_default();
+    let length = entry.length.length(unit).unwrap_or_default();
+    let past = match strip.stage.butts() {
+        Some(End::End) => entry.runs.first().map(|run| -position(&run.from)),
+        _ => entry.runs.last().map(|run| position(&run.to) - length),
+    };
+    past.unwrap_or_default().max(Length::ZERO)
+}
+
+fn missed(id: &str, note: &Note, unit: Unit) -> Warning {
+    let by = show(note.by, unit);
+    let side = side(note.end);
+    let sentence = match note.what {
+        Missed::Short => format!(
+            "All runs at the {side} of the strip {id} are stitched, and it ends {by} short of the seam line: too little for another run. \
+             Ease the cloth, or move the seam; a corner there meets by so much less."
+        ),
+        Missed::Further => format!(
+            "All runs at the {side} of the strip {id} are stitched, and {by} are left to the seam line: that is planned as well."
+        ),
+        Missed::Past => format!(
+            "The stitching at the {side} of the strip {id} ends {by} past the seam line, further than planned. Take it in with the seam, \
+             or stitch a new strip."
+        ),
+        Missed::Early => format!(
+            "The stitching at the {side} of the strip {id} reaches {by} past the seam line already, though runs were still to come: they \
+             are left out. Ease the cloth, or stitch a new strip."
+        ),
+    };
+    let signed = if note.what == Missed::Short || note.what == Missed::Further {
+        -note.by
+    } else {
+        note.by
+    };
+    Warning {
+        strip: Some(id.to_string()),
+        by: Some(signed.in_unit(unit)),
+        sentence,
+    }
+}
+
+fn side(end: End) -> &'static str {
+    match end {
+        End::Start => "start",
+        End::End => "end",
+    }
+}
