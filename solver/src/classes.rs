@@ -35,7 +35,7 @@ pub fn of(top: &QuiltTop, wishes: &Wishes, corners_count: bool) -> Vec<Class> {
         }
     }
     // Strips that are stitched alike show the same at their ends, whether a corner looks at them or not.
-    let group = |strip: usize| wishes.of_strip(strip).alike;
+    let group = |strip: usize| wishes.group(strip);
     let shown: BTreeSet<usize> = (0..top.strips.len())
         .filter(|strip| cornered[*strip])
         .filter_map(group)
@@ -48,12 +48,9 @@ pub fn of(top: &QuiltTop, wishes: &Wishes, corners_count: bool) -> Vec<Class> {
     for (index, strip) in top.strips.iter().enumerate() {
         let wished = wishes.of_strip(index);
         let key = (
-            strip.length,
-            strip.width,
-            strip.design,
-            cornered[index],
             // Both rests of one strip are told apart by what is wished.
-            strip.stage.of_any(),
+            strip.shape(),
+            cornered[index],
             wished.clone(),
         );
         let class = *index_of.entry(key).or_insert_with(|| {

@@ -27,6 +27,17 @@ pub struct Strip {
     pub stage: Stage,
 }
 
+/// What strips have in common that can be stitched in the same ways: length, width, design, and how much of them there is to
+/// stitch.
+pub type Shape = (Length, Length, usize, Stage);
+
+impl Strip {
+    /// What it has in common with others.
+    pub fn shape(&self) -> Shape {
+        (self.length, self.width, self.design, self.stage.of_any())
+    }
+}
+
 /// How much of a strip there is to stitch.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
 pub enum Stage {

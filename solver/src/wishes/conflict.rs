@@ -80,15 +80,8 @@ pub fn conflict(scenario: &Scenario, top: &QuiltTop, deadline: &Deadline) -> Opt
     for mut strips in places {
         // Alike strips under the same wishes are tried once.
         if let [strip] = strips.as_slice() {
-            let of = &top.strips[*strip];
-            let key = (
-                of.length,
-                of.width,
-                of.design,
-                of.stage,
-                all.of_strip(*strip),
-            );
-            if key.4 == StripWishes::default() || !seen.insert(key) {
+            let key = (top.strips[*strip].shape(), all.of_strip(*strip));
+            if key.1 == StripWishes::default() || !seen.insert(key) {
                 continue;
             }
         }
@@ -142,8 +135,7 @@ pub fn all_stitchable(scenario: &Scenario, top: &QuiltTop, deadline: &Deadline) 
     };
     let mut seen = BTreeSet::new();
     (0..top.strips.len()).all(|strip| {
-        let of = &top.strips[strip];
-        let alike = !seen.insert((of.length, of.width, of.design));
+        let alike = !seen.insert(top.strips[strip].shape());
         alike || trial.covered(strip, StripWishes::default())
     })
 }

@@ -179,6 +179,11 @@ impl Wishes {
         Wishes { strips, bundles }
     }
 
+    /// The group of strips that a strip of the quilt top is stitched like.
+    pub fn group(&self, strip: usize) -> Option<usize> {
+        self.strips.get(strip)?.alike
+    }
+
     /// What is wished of a strip of the quilt top.
     pub fn of_strip(&self, strip: usize) -> StripWishes {
         self.strips.get(strip).cloned().unwrap_or_default()

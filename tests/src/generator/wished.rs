@@ -102,13 +102,7 @@ fn along(random: &mut SplitMix64, scenario: &Scenario, ids: &[String], wishes: &
     if random.chance(35) {
         let mut groups: BTreeMap<_, Vec<&String>> = BTreeMap::new();
         for strip in strips.iter().filter(|strip| ids.contains(&strip.id)) {
-            let key = (
-                strip.length,
-                strip.width,
-                strip.design,
-                strip.stage.of_any(),
-            );
-            groups.entry(key).or_default().push(&strip.id);
+            groups.entry(strip.shape()).or_default().push(&strip.id);
         }
         let groups: Vec<Vec<&String>> = groups.into_values().filter(|of| of.len() > 1).collect();
         if !groups.is_empty() {

@@ -6,7 +6,7 @@ use crate::fault::FaultCode;
 use crate::scenario::Scenario;
 use crate::scenario::node::Node;
 use crate::scenario::wishes::Wished;
-use crate::strips::{self, Stage};
+use crate::strips::{self, Stage, Strip};
 
 /// Looks up the strips and hoops that wishes name. A name stands for the strip with this id, or where there is none for
 /// every strip whose id begins with it and a dash: `border-1`, or `tie` for `tie-1` and `tie-2`.
@@ -14,10 +14,10 @@ pub(in crate::scenario) fn resolve(scenario: &mut Scenario, root: &Node<'_>) {
     if scenario.wishes.is_empty() || strips::count(scenario) > 1_000_000 {
         return;
     }
-    let left = strips::of(scenario).strips.into_iter();
-    let left = left.filter(|strip| !matches!(strip.stage, Stage::Done { .. }));
-    let ids: Vec<String> = left.map(|strip| strip.id).collect();
-    let by_id: BTreeSet<&str> = ids.iter().map(String::as_str).collect();
+    let mut left = strips::of(scenario).strips;
+    left.retain(|strip| !matches!(strip.stage, Stage::Done { .. }));
+    let ids = || left.iter().map(|strip| strip.id.as_str());
+    let by_id: BTreeSet<&str> = ids().collect();
     let mut first: Option<String> = None;
     let mut wishes = std::mem::take(&mut scenario.wishes);
     for wish in &mut wishes {
@@ -35,7 +35,7 @@ pub(in crate::scenario) fn resolve(scenario: &mut Scenario, root: &Node<'_>) {
             if found.len() == before {
                 let pointer = format!("{}/strips/{place}", wish.pointer);
                 let known = by_id.contains(name.as_str())
-                    || ids.iter().any(|id| id.starts_with(&format!("{name}-")));
+                    || ids().any(|id| id.starts_with(&format!("{name}-")));
                 let (code, message, mend) = if known {
                     (
                         FaultCode::DuplicateId,
@@ -48,7 +48,7 @@ pub(in crate::scenario) fn resolve(scenario: &mut Scenario, root: &Node<'_>) {
                         format!("There is no stitched strip {name:?}."),
                         format!(
                             "Name strips as a plan does, such as {:?}.",
-                            ids.first().map_or("", String::as_str)
+                            ids().next().unwrap_or_default()
                         ),
                     )
                 };
@@ -98,26 +98,16 @@ pub(in crate::scenario) fn resolve(scenario: &mut Scenario, root: &Node<'_>) {
         }
     }
     scenario.wishes = wishes;
-    check_alike(scenario, root);
+    check_alike(scenario, &left, root);
 }
 
 /// Strips that are stitched alike are wished the same otherwise too: one decision is made for all of them.
-fn check_alike(scenario: &Scenario, root: &Node<'_>) {
-    if (scenario.wishes.iter()).all(|wish| wish.what != Wished::Alike) {
-        return;
-    }
-    let strips = strips::of(scenario).strips;
+fn check_alike(scenario: &Scenario, strips: &[Strip], root: &Node<'_>) {
     for wish in (scenario.wishes.iter()).filter(|wish| wish.what == Wished::Alike) {
         let about: BTreeSet<&str> = wish.strips.iter().map(String::as_str).collect();
         let mut groups: BTreeMap<_, Vec<&str>> = BTreeMap::new();
         for strip in (strips.iter()).filter(|strip| about.contains(strip.id.as_str())) {
-            let key = (
-                strip.length,
-                strip.width,
-                strip.design,
-                strip.stage.of_any(),
-            );
-            groups.entry(key).or_default().push(&strip.id);
+            groups.entry(strip.shape()).or_default().push(&strip.id);
         }
         groups.retain(|_, members| members.len() > 1);
         if groups.is_empty() && about.len() > 1 {
