@@ -84,7 +84,7 @@ pub fn covers_of<'s>(
         complete,
         runs: 1,
         steps: 0,
-        rule: SequenceRule::of(scenario, class).filter(|_| class.wishes.places_joints()),
+        rule: SequenceRule::of_joints(scenario, class),
     };
     search.single_runs();
     if !only_alone {

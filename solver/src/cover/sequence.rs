@@ -13,7 +13,7 @@ use crate::scenario::{Align, Growth, Scenario, Spot};
 use crate::strips::{End, Stage};
 
 /// The most orders of one cover that are listed.
-pub const MOST_SEQUENCES: usize = 500;
+const MOST_SEQUENCES: usize = 500;
 /// The most steps that listing them may take: a count, so that the same scenario always gives the same orders.
 const MOST_STEPS: usize = 50_000;
 /// Covers of more runs than this are not put in order.
@@ -67,6 +67,11 @@ impl SequenceRule {
             stage: class.stage,
             cornered: class.cornered,
         })
+    }
+
+    /// The rule for a class where something is wished of where its joints lie, so that not every cover has an order.
+    pub fn of_joints(scenario: &Scenario, class: &Class) -> Option<SequenceRule> {
+        SequenceRule::of(scenario, class).filter(|_| class.wishes.places_joints())
     }
 
     /// Whether some order of a cover's runs will do; `None` where that would take too long to tell. Adds the steps that this took
@@ -358,9 +363,7 @@ pub fn placed(sequence: &[Part], worked: &[(usize, Part)], sides: Sides) -> Opti
             }
             let end = taken - start;
             let [at_start, at_end] = sides.open(start, end);
-            // The run that is left over lies at both ends.
-            let is_last = taken + 1 == count;
-            if (at_end || is_last) && sequence[count - 1 - end] == *part {
+            if at_end && sequence[count - 1 - end] == *part {
                 reached[taken + 1][start].get_or_insert(End::End);
             }
             if at_start && sequence[start] == *part {

@@ -118,7 +118,7 @@ impl<'s> CoverSpace<'s> {
             complete: true,
             cornered: class.cornered,
             stage: class.stage,
-            rule: SequenceRule::of(scenario, class).filter(|_| class.wishes.places_joints()),
+            rule: SequenceRule::of_joints(scenario, class),
             sums: Vec::new(),
             with: Vec::new(),
             without: Vec::new(),
