@@ -1,13 +1,92 @@
 //! The planner's answer beside what trying everything finds.
 
+use std::time::Duration;
+
 use sashwright_solver::NoPlan;
 use sashwright_solver::fault::{Fault, FaultCode};
 use sashwright_solver::length::Measure;
 use sashwright_solver::plan::{ObjectiveEntry, Plan};
-use sashwright_solver::scenario::Scenario;
+use sashwright_solver::scenario::{Scenario, read};
 
-use crate::answer::flaws;
-use crate::oracle::{Optimum, Outcome};
+use crate::answer::{answer, flaws};
+use crate::oracle::{Optimum, Outcome, Work, solve};
+
+/// A drawn scenario that was compared.
+pub struct Compared {
+    /// The scenario.
+    pub scenario: Scenario,
+    /// What is true of it.
+    pub outcome: Outcome,
+    /// What the planner says.
+    pub answer: Result<Plan, NoPlan>,
+}
+
+/// What came of comparing one drawn scenario after the other.
+#[derive(Default, Debug)]
+pub struct Sweep {
+    /// How many were small enough to try everything.
+    pub compared: usize,
+    /// Those in which something is wrong, in words.
+    pub failures: Vec<String>,
+    /// The seeds of those that were answered with the optimum but without its proof.
+    pub unproven: Vec<u64>,
+}
+
+impl Sweep {
+    /// Compares the scenario of a seed, unless trying everything takes more than so many steps; `None` as well where the two
+    /// disagree.
+    ///
+    /// # Panics
+    /// Where the scenario is faulty.
+    pub fn compare(
+        &mut self,
+        seed: u64,
+        text: &str,
+        steps: u64,
+        limit: Duration,
+    ) -> Option<Compared> {
+        let scenario = read(text.as_bytes())
+            .unwrap_or_else(|faults| panic!("seed {seed}: {faults:?}\n{text}"));
+        let outcome = solve(&scenario, &mut Work::of(steps)).ok()?;
+        self.compared += 1;
+        let answer = answer(&scenario, limit);
+        if let Some(difference) = disagreement(&scenario, &answer, &outcome) {
+            self.failures
+                .push(format!("seed {seed}: {difference}\n{text}"));
+            return None;
+        }
+        if !is_proven(&answer) {
+            self.unproven.push(seed);
+        }
+        Some(Compared {
+            scenario,
+            outcome,
+            answer,
+        })
+    }
+
+    /// Asserts that nothing was wrong, and that so many at most have no proof.
+    ///
+    /// # Panics
+    /// Where that is not so.
+    pub fn assert_agreement(&self, most_unproven: usize) {
+        println!("without proof: seeds {:?}", self.unproven);
+        let shown: Vec<&str> = self.failures.iter().take(5).map(String::as_str).collect();
+        assert!(
+            self.failures.is_empty(),
+            "{} of {} differ:\n{}",
+            self.failures.len(),
+            self.compared,
+            shown.join("\n\n")
+        );
+        assert!(
+            self.unproven.len() <= most_unproven,
+            "{} not proven: seeds {:?}",
+            self.unproven.len(),
+            self.unproven
+        );
+    }
+}
 
 /// What is wrong with the planner's answer; `None` where it agrees with the oracle.
 pub fn disagreement(

@@ -2,11 +2,9 @@
 
 use std::time::Duration;
 
-use sashwright_solver::scenario::read;
-use sashwright_tests::agreement::{disagreement, is_proven};
-use sashwright_tests::answer::answer;
+use sashwright_tests::agreement::{Compared, Sweep};
 use sashwright_tests::generator::{Scale, begun_scenario};
-use sashwright_tests::oracle::{Outcome, Work, solve};
+use sashwright_tests::oracle::Outcome;
 
 /// What the oracle may spend on one scenario; bigger ones are passed over.
 const STEPS: u64 = 300_000;
@@ -20,37 +18,14 @@ const MOST_UNPROVEN: usize = 8;
 
 #[test]
 fn what_is_left_is_planned_at_the_optimum() {
-    let (mut compared, mut planned) = (0, 0);
-    let (mut failures, mut unproven) = (Vec::new(), Vec::new());
+    let (mut sweep, mut planned) = (Sweep::default(), 0);
     for seed in SEEDS {
         let text = begun_scenario(seed, Scale::Tiny);
-        let scenario = read(text.as_bytes())
-            .unwrap_or_else(|faults| panic!("seed {seed}: {faults:?}\n{text}"));
-        let Ok(outcome) = solve(&scenario, &mut Work::of(STEPS)) else {
-            continue;
-        };
-        compared += 1;
-        planned += usize::from(matches!(outcome, Outcome::Best(_)));
-        let answer = answer(&scenario, LIMIT);
-        if let Some(difference) = disagreement(&scenario, &answer, &outcome) {
-            failures.push(format!("seed {seed}: {difference}\n{text}"));
-        } else if !is_proven(&answer) {
-            unproven.push(seed);
-        }
+        let compared = sweep.compare(seed, &text, STEPS, LIMIT);
+        let has_plan = |of: Compared| matches!(of.outcome, Outcome::Best(_));
+        planned += usize::from(compared.is_some_and(has_plan));
     }
-    println!("{compared} compared, {planned} of them with a plan");
-    println!("without proof: seeds {unproven:?}");
-    let shown: Vec<&str> = failures.iter().take(5).map(String::as_str).collect();
-    assert!(
-        failures.is_empty(),
-        "{} differ:\n{}",
-        failures.len(),
-        shown.join("\n\n")
-    );
+    println!("{} compared, {planned} of them with a plan", sweep.compared);
+    sweep.assert_agreement(MOST_UNPROVEN);
     assert!(planned >= 1_000, "only {planned} had a plan");
-    assert!(
-        unproven.len() <= MOST_UNPROVEN,
-        "{} not proven: seeds {unproven:?}",
-        unproven.len()
-    );
 }

@@ -2,11 +2,9 @@
 
 use std::time::Duration;
 
-use sashwright_solver::scenario::read;
-use sashwright_tests::agreement::{disagreement, is_proven};
-use sashwright_tests::answer::answer;
+use sashwright_tests::agreement::{Compared, Sweep};
 use sashwright_tests::generator::{Scale, scenario};
-use sashwright_tests::oracle::{Outcome, Work, solve};
+use sashwright_tests::oracle::Outcome;
 
 /// What the oracle may spend on one scenario; bigger ones are passed over.
 const STEPS: u64 = 300_000;
@@ -21,26 +19,15 @@ const LIMIT: Duration = Duration::from_secs(30);
 
 #[test]
 fn the_planner_finds_the_optimum_that_trying_everything_finds() {
-    let (mut compared, mut refused, mut too_big) = (0, 0, 0);
-    let (mut failures, mut unproven) = (Vec::new(), Vec::new());
+    let (mut sweep, mut refused) = (Sweep::default(), 0);
     for seed in SEEDS {
         let text = scenario(seed, Scale::Tiny);
-        let scenario = read(text.as_bytes()).expect("a scenario without fault");
-        let Ok(outcome) = solve(&scenario, &mut Work::of(STEPS)) else {
-            too_big += 1;
-            continue;
-        };
-        compared += 1;
-        if matches!(outcome, Outcome::CannotBeStitched(_)) {
-            refused += 1;
-        }
-        let answer = answer(&scenario, LIMIT);
-        if let Some(difference) = disagreement(&scenario, &answer, &outcome) {
-            failures.push(format!("seed {seed}: {difference}\n{text}"));
-        } else if !is_proven(&answer) {
-            unproven.push(seed);
-        }
+        let compared = sweep.compare(seed, &text, STEPS, LIMIT);
+        let is_refused = |of: Compared| matches!(of.outcome, Outcome::CannotBeStitched(_));
+        refused += usize::from(compared.is_some_and(is_refused));
     }
+    let compared = sweep.compared;
+    let too_big = SEEDS.count() - compared;
     println!("{compared} compared, of them {refused} refused; {too_big} too big to try everything");
     assert!(compared >= 3_000, "only {compared} scenarios were compared");
     assert!(
@@ -48,17 +35,5 @@ fn the_planner_finds_the_optimum_that_trying_everything_finds() {
         "only {} had a plan",
         compared - refused
     );
-    println!("without proof: seeds {unproven:?}");
-    assert!(
-        unproven.len() <= MOST_UNPROVEN,
-        "{} not proven: seeds {unproven:?}",
-        unproven.len()
-    );
-    let shown: Vec<&str> = failures.iter().take(5).map(String::as_str).collect();
-    let count = failures.len();
-    assert!(
-        failures.is_empty(),
-        "{count} of {compared} differ:\n{}",
-        shown.join("\n\n")
-    );
+    sweep.assert_agreement(MOST_UNPROVEN);
 }
