@@ -366,8 +366,8 @@ impl Costs<'_, '_, '_> {
     /// For each sum of a class's covers the cheapest cover: reduced cost in parts.
     fn cheapest(&self, class: usize) -> Vec<(i128, Cover)> {
         let space = &self.of.spaces[class];
-        let singles = space.listed.iter();
-        let mut found: Vec<(i128, Cover)> = singles
+        let listed = space.listed.iter();
+        let mut found: Vec<(i128, Cover)> = listed
             .map(|cover| (self.single(class, cover), cover))
             .min()
             .map(|(cost, cover)| (cost, cover.clone()))
@@ -393,15 +393,15 @@ impl Costs<'_, '_, '_> {
         limit: usize,
     ) -> Option<Vec<(usize, Cover)>> {
         let space = &self.of.spaces[class];
-        let singles = space.listed.iter();
+        let listed = space.listed.iter();
         // A choice for several strips costs so many times as much.
         let most = most.div_euclid(self.of.strips_each(class).max(1).into());
-        let singles = singles.filter(|cover| {
+        let listed = listed.filter(|cover| {
             cover.settled.overhang() <= allowed.overhang
                 && cover.count() <= allowed.runs.max(1)
                 && self.single(class, cover) <= most
         });
-        let mut found: Vec<(usize, Cover)> = singles.map(|cover| (class, cover.clone())).collect();
+        let mut found: Vec<(usize, Cover)> = listed.map(|cover| (class, cover.clone())).collect();
         let mut whole = true;
         for place in 0..space.totals.len() {
             if space.totals[place].settled.overhang() > allowed.overhang {

@@ -84,9 +84,9 @@ pub fn nearest(scenario: &Scenario, class: &Class, deadline: &Deadline) -> Known
 
 /// The best covering of a space of covers.
 fn best_of(scenario: &Scenario, space: &CoverSpace<'_>) -> Option<Nearest> {
-    let singles = space.listed.iter();
-    let singles = singles.filter_map(|cover| of_cover(&space.sizes, &space.pieces, cover));
-    let mut best = singles.min();
+    let listed = space.listed.iter();
+    let listed = listed.filter_map(|cover| of_cover(&space.sizes, &space.pieces, cover));
+    let mut best = listed.min();
     let mut totals: Vec<(Ending, &Total)> = space
         .totals
         .iter()

@@ -138,7 +138,7 @@ fn singles(space: &CoverSpace<'_>) -> Vec<Single> {
 
 /// Stitched length and piece (index) of every run that a covering can have, and perhaps of more.
 fn all_runs(space: &CoverSpace<'_>) -> BTreeSet<(Length, usize)> {
-    let singles = space.listed.iter().flat_map(|cover| {
+    let listed = space.listed.iter().flat_map(|cover| {
         let runs = cover.runs.each().into_iter();
         runs.map(|(piece, _)| (cover.settled, piece))
     });
@@ -146,7 +146,7 @@ fn all_runs(space: &CoverSpace<'_>) -> BTreeSet<(Length, usize)> {
         let pieces = total.pieces.iter();
         pieces.map(|piece| (total.settled, *piece))
     });
-    (singles.chain(several))
+    (listed.chain(several))
         .map(|(settled, piece)| (settled.stitched(space.pieces[piece].sum), piece))
         .collect()
 }
