@@ -19,6 +19,7 @@ pub mod explain;
 pub mod fault;
 mod first;
 mod hooping;
+pub mod job;
 pub mod json;
 mod kept;
 pub mod length;

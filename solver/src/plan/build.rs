@@ -53,6 +53,9 @@ pub fn write(
         unplanned,
         warnings: warnings(task, draft, &laid),
         explanation: None,
+        cutting: None,
+        materials: None,
+        steps: None,
     }
 }
 

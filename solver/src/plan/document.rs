@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
 use crate::explain::Explanation;
+use crate::job::{ClothCuts, Materials, Steps};
 use crate::json::schema_of;
 use crate::length::{Measure, Unit};
 use crate::strips::End;
@@ -41,6 +42,15 @@ pub struct Plan {
     /// Why it is so, where that was asked for.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub explanation: Option<Box<Explanation>>,
+    /// How each cloth is cut, where that was asked for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cutting: Option<Vec<ClothCuts>>,
+    /// What to buy, where that was asked for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub materials: Option<Materials>,
+    /// What is done step after step, where that was asked for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub steps: Option<Steps>,
 }
 
 /// What is known of a plan.

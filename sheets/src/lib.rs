@@ -1,0 +1,8 @@
+//! Sheets to carry to the cutting table and the machine, made from a scenario and its plan.
+//!
+//! The data flows one way: a plan → the content of a sheet ([`Sheet`]), pictures included → a page for a browser, a document to
+//! print, or a list for a spreadsheet. What is said is decided once, in the content; how it looks, in each format.
+
+mod content;
+
+pub use content::{Block, Picture, Section, Sheet, Table};
