@@ -1,0 +1,180 @@
+//! Which levels there can be: for each stock the lengths that some piece has, and the width that each piece takes up in them.
+
+use std::collections::BTreeSet;
+
+use crate::cutting::{CannotCut, Extent, Lay, Order};
+
+/// A level of one length in one stock, before it is filled.
+#[derive(Clone, Debug)]
+pub struct Spot {
+    /// The stock that it is cut from; of several pieces on hand, which one is told by `container`.
+    pub stock: usize,
+    /// Its length along the bolt, in nanometres.
+    pub length: i64,
+    /// What it costs.
+    pub cost: i128,
+    /// The piece on hand in which it lies.
+    pub container: Option<usize>,
+    /// The width of the stock.
+    pub width: i64,
+    /// For each kind of piece: the width it takes up, and whether its first side lies along; `None` where it is longer
+    /// than the level or wider than the stock.
+    pub takes: Vec<Option<(i64, bool)>>,
+    /// No more such levels are worth having: each holds a piece of its length.
+    pub most: i128,
+}
+
+/// A sheet that is bought whole.
+#[derive(Clone, Debug)]
+pub struct Sheet {
+    /// The stock.
+    pub stock: usize,
+    /// Its length.
+    pub length: i64,
+    /// What it costs.
+    pub cost: i128,
+    /// The levels that it can hold, the longest first.
+    pub levels: Vec<Spot>,
+}
+
+/// A piece on hand.
+#[derive(Clone, Debug)]
+pub struct Container {
+    /// Its length.
+    pub length: i64,
+}
+
+/// Everything that can be cut.
+#[derive(Clone, Debug)]
+pub struct Model {
+    /// How many of each kind of piece are wanted.
+    pub wanted: Vec<u32>,
+    /// Levels of bolts and of pieces on hand.
+    pub spots: Vec<Spot>,
+    /// The pieces on hand.
+    pub containers: Vec<Container>,
+    /// Whole sheets.
+    pub sheets: Vec<Sheet>,
+}
+
+/// More pieces on hand of one size than this are not told apart: the others are left alone.
+const MOST_ON_HAND: u32 = 20;
+
+impl Model {
+    /// The model of an order.
+    ///
+    /// # Errors
+    /// The kinds of pieces that fit nowhere.
+    pub fn of(order: &Order) -> Result<Model, CannotCut> {
+        let mut model = Model {
+            wanted: order.pieces.iter().map(|piece| piece.count).collect(),
+            spots: Vec::new(),
+            containers: Vec::new(),
+            sheets: Vec::new(),
+        };
+        for (index, stock) in order.stocks.iter().enumerate() {
+            match stock.extent {
+                Extent::Bolt { each_nanometre } => {
+                    let rate = i128::from(each_nanometre);
+                    let spots = spots(order, index, i64::MAX);
+                    model.spots.extend(spots.into_iter().map(|spot| Spot {
+                        cost: rate * i128::from(spot.length),
+                        ..spot
+                    }));
+                }
+                Extent::Sheet { length, each } => {
+                    let length = length.nanometres();
+                    let levels = spots(order, index, length);
+                    if !levels.is_empty() {
+                        model.sheets.push(Sheet {
+                            stock: index,
+                            length,
+                            cost: i128::from(each),
+                            levels,
+                        });
+                    }
+                }
+                Extent::OnHand { length, count } => {
+                    let length = length.nanometres();
+                    let levels = spots(order, index, length);
+                    let count = if levels.is_empty() { 0 } else { count };
+                    for _ in 0..count.min(MOST_ON_HAND) {
+                        let container = Some(model.containers.len());
+                        model.containers.push(Container { length });
+                        model.spots.extend(
+                            levels
+                                .iter()
+                                .cloned()
+                                .map(|spot| Spot { container, ..spot }),
+                        );
+                    }
+                }
+            }
+        }
+        let lonely = (0..model.wanted.len()).filter(|kind| {
+            let fits = |spot: &Spot| spot.takes[*kind].is_some();
+            model.wanted[*kind] > 0
+                && !model.spots.iter().any(fits)
+                && !model
+                    .sheets
+                    .iter()
+                    .any(|sheet| sheet.levels.iter().any(fits))
+        });
+        let lonely: Vec<usize> = lonely.collect();
+        if lonely.is_empty() {
+            Ok(model)
+        } else {
+            Err(CannotCut::TooLarge(lonely))
+        }
+    }
+
+    /// Rows of the master program before any branch: a kind each, then a container each.
+    pub fn rows(&self) -> usize {
+        self.wanted.len() + self.containers.len()
+    }
+}
+
+/// The levels that a stock can have, at most `longest` long, the longest first; without their costs.
+fn spots(order: &Order, stock: usize, longest: i64) -> Vec<Spot> {
+    let width = order.stocks[stock].width.nanometres();
+    // For each kind, the ways it can lie: along, across, whether the first side lies along.
+    let ways: Vec<Vec<(i64, i64, bool)>> = order
+        .pieces
+        .iter()
+        .map(|piece| {
+            let [first, second] = piece.sides.map(|side| side.nanometres());
+            let ways = [
+                (piece.lay != Lay::Crosswise).then_some((first, second, true)),
+                (piece.lay != Lay::Lengthwise && first != second).then_some((second, first, false)),
+                (piece.lay == Lay::Crosswise && first == second).then_some((second, first, false)),
+            ];
+            let fitting = |(along, across, _): &(i64, i64, bool)| {
+                piece.count > 0 && *along <= longest && *across <= width
+            };
+            ways.into_iter().flatten().filter(fitting).collect()
+        })
+        .collect();
+    let lengths: BTreeSet<i64> = ways.iter().flatten().map(|(along, ..)| *along).collect();
+    let spot = |length: i64| Spot {
+        stock,
+        length,
+        cost: 0,
+        container: None,
+        width,
+        takes: ways
+            .iter()
+            .map(|ways| {
+                let short = ways.iter().filter(|(along, ..)| *along <= length);
+                let least = short.min_by_key(|(along, across, _)| (*across, *along));
+                least.map(|(_, across, lengthwise)| (*across, *lengthwise))
+            })
+            .collect(),
+        most: ways
+            .iter()
+            .zip(&order.pieces)
+            .filter(|(ways, _)| ways.iter().any(|(along, ..)| *along == length))
+            .map(|(_, piece)| i128::from(piece.count))
+            .sum(),
+    };
+    lengths.into_iter().rev().map(spot).collect()
+}
