@@ -5,8 +5,8 @@ use crate::cutting::master::Column;
 /// What levels have in common: at least so long, of one stock or of any, and holding at least so many of some kinds.
 #[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug)]
 pub struct Feature {
-    /// The stock that they are cut from; `None` for any.
-    pub stock: Option<usize>,
+    /// Where they are cut from, pieces on hand told apart; `None` for anywhere.
+    pub origin: Option<usize>,
     /// Their least length.
     pub length: i64,
     /// Kinds, and the least number of each.
@@ -14,18 +14,15 @@ pub struct Feature {
 }
 
 impl Feature {
-    /// Whether levels of this stock and length can have it, if they hold enough.
-    pub fn concerns(&self, stock: usize, length: i64) -> bool {
-        self.stock.is_none_or(|own| own == stock) && length >= self.length
+    /// Whether levels of this origin and length can have it, if they hold enough.
+    pub fn concerns(&self, origin: usize, length: i64) -> bool {
+        self.origin.is_none_or(|own| own == origin) && length >= self.length
     }
 
-    /// Whether a column has it; a whole sheet never has: it is branched on by its stock alone.
+    /// Whether a column has it. A whole sheet counts as a level without length.
     pub fn of(&self, column: &Column) -> bool {
         let holds = |(kind, least): &(usize, u32)| column.holds(*kind) >= *least;
-        match column.length {
-            Some(length) => self.concerns(column.stock, length) && self.holds.iter().all(holds),
-            None => self.stock == Some(column.stock) && self.holds.is_empty(),
-        }
+        self.concerns(column.origin, column.length.unwrap_or(0)) && self.holds.iter().all(holds)
     }
 }
 
@@ -64,13 +61,13 @@ pub fn choose(columns: &[Column], point: &[f64], kinds: usize) -> Option<(Featur
     // How many levels of a stock are at least so long; the longest cost most.
     let mut lengths: Vec<(usize, i64)> = used
         .iter()
-        .map(|(column, _)| (column.stock, column.length.unwrap_or(0)))
+        .map(|(column, _)| (column.origin, column.length.unwrap_or(0)))
         .collect();
-    lengths.sort_unstable_by_key(|(stock, length)| (-length, *stock));
+    lengths.sort_unstable_by_key(|(origin, length)| (-length, *origin));
     lengths.dedup();
-    for (stock, length) in &lengths {
+    for (origin, length) in &lengths {
         let feature = Feature {
-            stock: Some(*stock),
+            origin: Some(*origin),
             length: *length,
             holds: Vec::new(),
         };
@@ -87,7 +84,7 @@ pub fn choose(columns: &[Column], point: &[f64], kinds: usize) -> Option<(Featur
         counts
     };
     let any = |length: i64, holds: Vec<(usize, u32)>| Feature {
-        stock: None,
+        origin: None,
         length,
         holds,
     };
@@ -113,12 +110,10 @@ pub fn choose(columns: &[Column], point: &[f64], kinds: usize) -> Option<(Featur
             pairs.collect::<Vec<Feature>>()
         })
     });
-    let alone = used.iter().filter_map(|(column, _)| {
-        Some(Feature {
-            stock: Some(column.stock),
-            length: column.length?,
-            holds: column.pieces.clone(),
-        })
+    let alone = used.iter().map(|(column, _)| Feature {
+        origin: Some(column.origin),
+        length: column.length.unwrap_or(0),
+        holds: column.pieces.clone(),
     });
     nearest_half(one, &value)
         .or_else(|| nearest_half(two, &value))

@@ -241,6 +241,7 @@ mod tests {
     fn spot(width: i64, takes: &[i64]) -> Spot {
         Spot {
             stock: 0,
+            origin: 0,
             length: 1,
             cost: 0,
             container: None,

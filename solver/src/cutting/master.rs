@@ -23,6 +23,8 @@ const MISSING: f64 = 1e3;
 pub struct Column {
     /// The stock.
     pub stock: usize,
+    /// The same, pieces on hand told apart.
+    pub origin: usize,
     /// The level's length; `None` for a whole sheet.
     pub length: Option<i64>,
     /// The piece on hand in which it lies.
@@ -43,6 +45,7 @@ impl Column {
         let spot = &model.spots[place];
         Column {
             stock: spot.stock,
+            origin: spot.origin,
             length: Some(spot.length),
             container: spot.container,
             cost: spot.cost,
@@ -60,6 +63,7 @@ impl Column {
         }
         Column {
             stock: model.sheets[place].stock,
+            origin: model.sheets[place].stock,
             length: None,
             container: None,
             cost: model.sheets[place].cost,
@@ -318,7 +322,7 @@ fn price(
             .iter()
             .zip(&worths.branches)
             .filter(|(branch, worth)| {
-                **worth != 0 && branch.feature.concerns(spot.stock, spot.length)
+                **worth != 0 && branch.feature.concerns(spot.origin, spot.length)
             });
         let (flat, held): (Vec<_>, Vec<_>) =
             concerned.partition(|(branch, _)| branch.feature.holds.is_empty());
@@ -345,22 +349,63 @@ fn price(
         if deadline.over() {
             return None;
         }
-        let own = branches.iter().zip(&worths.branches).filter(|(branch, _)| {
-            branch.feature.holds.is_empty() && branch.feature.stock == Some(sheet.stock)
-        });
-        let costs = sheet.cost * PARTS - own.map(|(_, worth)| worth).sum::<i128>();
-        let (at_most, levels) = sheet::best(sheet, &rest.wanted, &worths.kinds);
-        let over = at_most - costs;
+        let (at_most, column) = match &sheet.listed {
+            Some(listed) => best_listed(model, place, listed, branches, worths),
+            None => best_unlisted(model, place, rest, branches, worths),
+        };
+        let over = at_most - sheet.cost * PARTS;
         if over > 0 {
             sum -= over * pieces;
-            if over > entering && !levels.is_empty() {
-                found.push(Column::sheet(model, place, levels));
-            }
+            found.extend(column.filter(|_| over > entering));
         }
     }
     // A cost is whole: parts of a unit are rounded up.
     let bound = sum.max(0);
     Some(((bound + PARTS - 1) / PARTS, found))
+}
+
+/// What the best of the listed cuttings of a sheet is worth, and which one it is.
+fn best_listed(
+    model: &Model,
+    place: usize,
+    listed: &[sheet::Filled],
+    branches: &[Branch],
+    worths: &Worths,
+) -> (i128, Option<Column>) {
+    let columns = listed.iter().map(|levels| {
+        let column = Column::sheet(model, place, levels.clone());
+        let pieces = column.pieces.iter();
+        let pieces = pieces.map(|(kind, count)| worths.kinds[*kind] * i128::from(*count));
+        let own = branches.iter().zip(&worths.branches);
+        let own = own.filter(|(branch, _)| branch.feature.of(&column));
+        let worth = pieces.sum::<i128>() + own.map(|(_, worth)| worth).sum::<i128>();
+        (worth, column)
+    });
+    match columns.max_by_key(|(worth, _)| *worth) {
+        Some((worth, column)) => (worth, Some(column)),
+        None => (0, None),
+    }
+}
+
+/// What no cutting of a sheet is worth more than, and the best one that was found.
+fn best_unlisted(
+    model: &Model,
+    place: usize,
+    rest: &Rest,
+    branches: &[Branch],
+    worths: &Worths,
+) -> (i128, Option<Column>) {
+    let sheet = &model.sheets[place];
+    let own = branches.iter().zip(&worths.branches);
+    let own = own.filter(|(branch, _)| branch.feature.concerns(sheet.stock, 0));
+    // What depends on the pieces is granted where it is worth something, and not charged where it costs.
+    let more = own.map(|(branch, worth)| match branch.feature.holds.is_empty() {
+        true => *worth,
+        false => (*worth).max(0),
+    });
+    let (at_most, levels) = sheet::best(sheet, &rest.wanted, &worths.kinds);
+    let column = (!levels.is_empty()).then(|| Column::sheet(model, place, levels));
+    (at_most + more.sum::<i128>(), column)
 }
 
 /// Whether a level can still be cut: its container is long enough.

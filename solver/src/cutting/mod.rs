@@ -2,7 +2,7 @@
 //! that lie side by side. A piece that is shorter than its level is trimmed to size. The saw takes nothing away.
 //!
 //! The fewest length, or the least price, is found by branch and price over levels: `model.rs` says which levels there can be,
-//! `level.rs` and `sheet.rs` find the ones that are worth most, `master.rs` bounds, `dive.rs` and `greedy.rs` find cuttings,
+//! `level.rs` and `sheet.rs` find the ones that are worth most, `listing.rs` all of a sheet, `master.rs` bounds, `dive.rs` and `greedy.rs` find cuttings,
 //! `branch.rs` says on what to branch, `lift.rs` which totals there can be, and `search.rs` drives them.
 //!
 //! Sources: Gilmore & Gomory, Multistage cutting stock problems of two and more dimensions, Operations Research 13 (1965)
@@ -13,6 +13,7 @@ mod dive;
 mod greedy;
 mod level;
 mod lift;
+mod listing;
 mod master;
 mod model;
 mod search;

@@ -2,13 +2,17 @@
 
 use std::collections::BTreeSet;
 
+use crate::cutting::listing::list;
+use crate::cutting::sheet::Filled;
 use crate::cutting::{CannotCut, Extent, Lay, Order};
 
 /// A level of one length in one stock, before it is filled.
 #[derive(Clone, Debug)]
 pub struct Spot {
-    /// The stock that it is cut from; of several pieces on hand, which one is told by `container`.
+    /// The stock that it is cut from.
     pub stock: usize,
+    /// The same, pieces on hand told apart.
+    pub origin: usize,
     /// Its length along the bolt, in nanometres.
     pub length: i64,
     /// What it costs.
@@ -35,6 +39,8 @@ pub struct Sheet {
     pub cost: i128,
     /// The levels that it can hold, the longest first.
     pub levels: Vec<Spot>,
+    /// Every way to cut it that no other one can stand in for; `None` where they are too many to list.
+    pub listed: Option<Vec<Filled>>,
 }
 
 /// A piece on hand.
@@ -86,12 +92,15 @@ impl Model {
                     let length = length.nanometres();
                     let levels = spots(order, index, length);
                     if !levels.is_empty() {
-                        model.sheets.push(Sheet {
+                        let mut sheet = Sheet {
                             stock: index,
                             length,
                             cost: i128::from(each),
                             levels,
-                        });
+                            listed: None,
+                        };
+                        sheet.listed = list(&sheet, &model.wanted);
+                        model.sheets.push(sheet);
                     }
                 }
                 Extent::OnHand { length, count } => {
@@ -100,13 +109,13 @@ impl Model {
                     let count = if levels.is_empty() { 0 } else { count };
                     for _ in 0..count.min(MOST_ON_HAND) {
                         let container = Some(model.containers.len());
+                        let origin = order.stocks.len() + model.containers.len();
                         model.containers.push(Container { length });
-                        model.spots.extend(
-                            levels
-                                .iter()
-                                .cloned()
-                                .map(|spot| Spot { container, ..spot }),
-                        );
+                        model.spots.extend(levels.iter().cloned().map(|spot| Spot {
+                            container,
+                            origin,
+                            ..spot
+                        }));
                     }
                 }
             }
@@ -157,6 +166,7 @@ fn spots(order: &Order, stock: usize, longest: i64) -> Vec<Spot> {
     let lengths: BTreeSet<i64> = ways.iter().flatten().map(|(along, ..)| *along).collect();
     let spot = |length: i64| Spot {
         stock,
+        origin: stock,
         length,
         cost: 0,
         container: None,
