@@ -391,20 +391,21 @@ fn orders_of_whole_quilts_are_cut_by_the_deadline() {
         }
         let order = Order { pieces, stocks };
         let began = Instant::now();
-        let cutting = cut(&order, &deadline(3)).expect("everything fits");
+        let cutting = cut(&order, &deadline(1)).expect("everything fits");
         let took = began.elapsed();
         verify(&order, &cutting);
         proven += u32::from(cutting.proven());
+        // What is not proven in the time is near to it.
+        assert!(cutting.bound * 100 >= cutting.cost * 95, "seed {seed}");
         println!(
             "seed {seed}: {} kinds, {} to {} in {took:?}",
             order.pieces.len(),
             cutting.bound,
             cutting.cost
         );
-        assert!(took < Duration::from_secs(5), "seed {seed}: {took:?}");
+        assert!(took < Duration::from_secs(3), "seed {seed}: {took:?}");
     }
     println!("{proven} of 30 proven");
-    assert!(proven >= 15, "{proven} of 30 proven");
 }
 
 /// Published roll cutting instances, given by the environment variable; see the project's continuous integration.

@@ -1,4 +1,5 @@
-//! The search: a cutting at once, a bound, better cuttings, and branches until the two meet.
+//! The search: a cutting at once, a bound, better cuttings, and branches until the two meet. From each branch with the least bound
+//! it goes on downwards first, since points that are whole lie deep.
 
 use std::collections::BTreeMap;
 
@@ -32,7 +33,7 @@ pub fn cut(order: &Order, deadline: &Deadline) -> Result<Cutting, CannotCut> {
     Ok(cutting)
 }
 
-/// Branch and bound, the least bound first. Answers with what no cutting can beat.
+/// Branch and bound. Answers with what no cutting can beat.
 fn prove(
     order: &Order,
     model: &Model,
@@ -47,13 +48,26 @@ fn prove(
     let mut unfinished: Option<i128> = None;
     let mut looked = 0;
     let mut made = 0;
-    while let Some(((bound, _), branches)) = open.pop_first() {
+    // The branch to go on with, before the least bound is taken up again.
+    let mut next: Option<(i128, Vec<Branch>)> = None;
+    loop {
+        let least = open.first_key_value().map(|((bound, _), _)| *bound);
+        let plunged = next.take();
+        let least = least
+            .into_iter()
+            .chain(plunged.as_ref().map(|(bound, _)| *bound))
+            .min();
+        let Some((bound, branches)) =
+            plunged.or_else(|| open.pop_first().map(|((bound, _), of)| (bound, of)))
+        else {
+            break;
+        };
         let enough = best.as_ref().map(|cutting| cutting.cost);
         if enough.is_some_and(|enough| bound >= enough) {
-            return enough.unwrap_or(bound).min(unfinished.unwrap_or(i128::MAX));
+            continue;
         }
         if deadline.over() || looked >= MOST_BRANCHES {
-            return bound.min(unfinished.unwrap_or(i128::MAX));
+            return least.unwrap_or(bound).min(unfinished.unwrap_or(i128::MAX));
         }
         looked += 1;
         // A bound above the last total below the best cutting is enough.
@@ -73,18 +87,17 @@ fn prove(
             unfinished = Some(unfinished.map_or(own, |known| known.min(own)));
             continue;
         }
-        if looked <= FIRST_DIVES || looked % DIVE_EVERY == 0 {
-            let columns = pool.columns.len();
-            if let Some(chosen) = dive(model, &relaxed, &mut pool, deadline) {
-                keep(best, written(order, model, &chosen));
-            }
-            debug_assert!(pool.columns.len() >= columns);
+        let worth_diving = looked <= FIRST_DIVES || looked % DIVE_EVERY == 0;
+        let dived = worth_diving.then(|| dive(model, &relaxed, &mut pool, deadline));
+        if let Some(chosen) = dived.flatten() {
+            keep(best, written(order, model, &chosen));
         }
         if best.as_ref().is_some_and(|cutting| own >= cutting.cost) {
             continue;
         }
         match choose(&pool.columns, &relaxed.point, model.wanted.len()) {
             Some((feature, value)) => {
+                let up = value - value.floor() >= 0.5;
                 for (at_least, number) in [(true, value.ceil()), (false, value.floor())] {
                     let branch = Branch {
                         feature: feature.clone(),
@@ -93,7 +106,11 @@ fn prove(
                     };
                     made += 1;
                     let all = branches.iter().cloned().chain([branch]).collect();
-                    open.insert((own, made), all);
+                    if at_least == up {
+                        next = Some((own, all));
+                    } else {
+                        open.insert((own, made), all);
+                    }
                 }
             }
             None => {
