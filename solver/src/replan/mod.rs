@@ -142,7 +142,12 @@ pub fn replan(asked: &Asked, only_next: bool, deadline: &Deadline) -> Result<Rep
         rest = rest.partial();
         solved = solve(&rest);
     }
-    let mut plan = solved.map_err(|unsolved| no_plan(&top, unsolved))?;
+    let mut plan = solved.map_err(|unsolved| match unsolved {
+        Unsolved::Contradiction(contradiction) => {
+            no_plan(&top, Unsolved::Contradiction(rest.as_asked(contradiction)))
+        }
+        other => no_plan(&top, other),
+    })?;
     restore(&rest.scenario, &remains, &mut plan);
     let same = remains.is_all_of(&plan);
     let mut warnings = warnings::warnings(asked, &fates, &remains, &rest.scenario, &plan);
