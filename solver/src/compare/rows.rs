@@ -26,6 +26,8 @@ pub struct Known {
     pub work: Option<WorkEntry>,
     /// Strips that the set cannot take, by reason.
     pub refused: Vec<Refused>,
+    /// Whether it cannot keep the wishes, so that there is no plan.
+    pub wishes_fail: bool,
 }
 
 impl Known {
@@ -103,6 +105,7 @@ impl<'s> Bench<'s> {
             objective: known.objective.clone(),
             work: known.work.clone(),
             refused: known.refused.clone(),
+            wishes_fail: known.wishes_fail,
         })
     }
 
@@ -176,6 +179,7 @@ impl<'s> Bench<'s> {
                     used: HoopSet::new(),
                     work: None,
                     refused: by_reason(strips),
+                    wishes_fail: false,
                 })
             }
             Err(Unsolved::Contradiction(contradiction)) => Ok(Known {
@@ -195,6 +199,7 @@ impl<'s> Bench<'s> {
                         contradiction.reason
                     ),
                 }],
+                wishes_fail: true,
             }),
             Err(Unsolved::Stopped) => Err(NoPlan::Stopped),
             Err(Unsolved::Broken(violations)) => Err(NoPlan::Broken(violations)),
@@ -212,6 +217,7 @@ impl<'s> Bench<'s> {
             used: set.iter().copied().filter(is_used).collect(),
             work: plan.work.clone(),
             refused: by_reason(left_out.map(|entry| (entry.strip.as_str(), entry.reason.clone()))),
+            wishes_fail: false,
         }
     }
 }
