@@ -203,4 +203,9 @@ fn a_comparison_keeps_to_its_limit() {
     };
     let proven: Vec<bool> = rows.iter().map(proven).collect();
     assert!(!proven.contains(&false) || comparison["status"] == "feasible");
+    // Whatever is stitched in one run anywhere is so in the large hoop: a plan for some hoops with it is one for all of them.
+    let told = self::rows(&comparison);
+    for (_, hoops, values) in told.iter().filter(|(_, hoops, _)| hoops.contains("large")) {
+        assert!(told[0].2 <= *values, "{hoops} alone does better: {told:?}");
+    }
 }
