@@ -134,6 +134,16 @@ fn say_by_document(names: &[&str], paths: &[&Path], faults: &[Fault], err: &mut 
     }
 }
 
+/// Why there is no plan, in a few words: strips that cannot be stitched, or wishes that cannot be kept.
+fn why(faults: &[Fault]) -> String {
+    let of_wishes = |fault: &&Fault| fault.code == FaultCode::ContradictingWishes;
+    match (faults.iter().filter(of_wishes).count(), faults.len()) {
+        (0, strips) => format!("{} cannot be stitched", counted(strips, "strip")),
+        (1, 1) => "a wish cannot be kept".into(),
+        (wishes, _) => format!("{wishes} wishes cannot be kept together"),
+    }
+}
+
 /// Says why there is no answer.
 fn refuse(names: &[&str], paths: &[&Path], refusal: &Refusal, err: &mut dyn Write) -> Exit {
     match refusal {
@@ -147,12 +157,7 @@ fn refuse(names: &[&str], paths: &[&Path], refusal: &Refusal, err: &mut dyn Writ
             Exit::Faulty
         }
         Refusal::CannotBeStitched(faults) => {
-            let count = counted(faults.len(), "strip");
-            say_faults(
-                err,
-                &format!("There is no plan: {count} cannot be stitched."),
-                faults,
-            );
+            say_faults(err, &format!("There is no plan: {}.", why(faults)), faults);
             Exit::CannotBeStitched
         }
         Refusal::Stopped => fail(err, "The solve was stopped before it had a plan."),

@@ -114,6 +114,7 @@ pub(super) fn sections(text: &mut String, of: &Explanation) {
 /// The names of changes in one sentence.
 fn list<'a>(text: &mut String, start: &str, changes: impl Iterator<Item = &'a Change>) {
     let names = changes.map(|change| match &change.of {
+        Some(wish) if change.what == "wishes" => format!("without the wish {wish}"),
         Some(of) => format!("{} of {of}", change.what),
         None => change.what.clone(),
     });
