@@ -60,14 +60,14 @@ pub enum Extent {
     /// Any length is cut off a bolt, at a cost for each nanometre, above 0.
     Bolt {
         /// The cost of a nanometre of length.
-        each_nanometre: i64,
+        each_nanometre: i128,
     },
     /// Sheets of one length are bought whole.
     Sheet {
         /// Their length.
         length: Length,
         /// The cost of one, above 0.
-        each: i64,
+        each: i128,
     },
     /// Pieces of one length that are there already and cost nothing.
     OnHand {
@@ -149,9 +149,9 @@ impl Used {
     pub fn cost(&self, order: &Order) -> i128 {
         match order.stocks[self.stock].extent {
             Extent::Bolt { each_nanometre } => {
-                i128::from(each_nanometre) * i128::from(self.length().nanometres())
+                each_nanometre * i128::from(self.length().nanometres())
             }
-            Extent::Sheet { each, .. } => i128::from(each) * i128::from(self.copies),
+            Extent::Sheet { each, .. } => each * i128::from(self.copies),
             Extent::OnHand { .. } => 0,
         }
     }

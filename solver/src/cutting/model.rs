@@ -81,7 +81,7 @@ impl Model {
         for (index, stock) in order.stocks.iter().enumerate() {
             match stock.extent {
                 Extent::Bolt { each_nanometre } => {
-                    let rate = i128::from(each_nanometre);
+                    let rate = each_nanometre;
                     let spots = spots(order, index, i64::MAX);
                     model.spots.extend(spots.into_iter().map(|spot| Spot {
                         cost: rate * i128::from(spot.length),
@@ -95,7 +95,7 @@ impl Model {
                         let mut sheet = Sheet {
                             stock: index,
                             length,
-                            cost: i128::from(each),
+                            cost: each,
                             levels,
                             listed: None,
                         };
