@@ -30,6 +30,13 @@ impl Ruler {
         self.written(&[measure], "")
     }
 
+    /// The length alone, for a label in a drawing: `9 3/4`, `≈ 3 5/16`, `247.65`.
+    pub fn short(self, measure: &Measure) -> String {
+        let reading = self.read(measure);
+        let mark = if reading.rounded { "≈ " } else { "" };
+        format!("{mark}{}", reading.fraction.unwrap_or(reading.decimal))
+    }
+
     /// Length by width: `35 1/2 × 2 1/2 in (35.5 × 2.5)`.
     pub fn size(self, sides: &[Measure; 2]) -> String {
         self.written(&[&sides[0], &sides[1]], self.unit.symbol())
@@ -158,6 +165,8 @@ mod tests {
         for (value, written) in checks {
             assert_eq!(INCHES.length(&measure(value)), written);
         }
+        assert_eq!(INCHES.short(&measure("3.3")), "≈ 3 5/16");
+        assert_eq!(INCHES.short(&measure("9.75")), "9 3/4");
     }
 
     /// 247.654 rounds down to hundredths, 8.466667 up.

@@ -4,6 +4,8 @@ mod alike;
 mod corners;
 mod goal;
 mod lie;
+mod materials;
+mod numbers;
 mod runs;
 mod work;
 
@@ -11,6 +13,8 @@ pub use alike::{cut_alike, ids, parts};
 pub use corners::{corners_met, missing};
 pub use goal::{Kind, known, shown, term, verdict};
 pub use lie::{Book, Lie};
+pub use materials::{material, purchase_unit};
+pub use numbers::listed_numbers;
 pub use runs::{open_end, percent_of, reversed, scaling, stitching_of, stretch, way};
 pub use work::work;
 

@@ -1,0 +1,131 @@
+//! A page for a browser: one file by itself, to read and tick off on a screen or to print on A4 or Letter.
+//!
+//! Written with `maud`: its elements are checked when the program is compiled, every text that is put in is escaped, and blocks
+//! within blocks are functions that call each other.
+
+use maud::{DOCTYPE, Markup, PreEscaped, html as markup};
+
+use crate::content::{Block, Picture, Section, Sheet, Table};
+use crate::pictures::plain;
+
+/// How the page looks.
+const STYLE: &str = include_str!("html.css");
+
+/// The sheet as an HTML document. Pictures stand in it as they are; all other texts are escaped.
+pub fn html(sheet: &Sheet) -> String {
+    let title = plain(&sheet.title);
+    let page = markup! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                title { (title) }
+                style { (PreEscaped(STYLE)) }
+            }
+            body {
+                header {
+                    h1 { (title) }
+                    (contents(sheet))
+                }
+                main {
+                    @for section in &sheet.sections { (section_of(section)) }
+                }
+            }
+        }
+    };
+    page.into_string()
+}
+
+/// Links to the sections, for the screen.
+fn contents(sheet: &Sheet) -> Markup {
+    markup! {
+        nav aria-label="Contents" {
+            ul {
+                @for section in &sheet.sections {
+                    li { a href={ "#" (section.id) } { (plain(&section.heading)) } }
+                }
+            }
+        }
+    }
+}
+
+fn section_of(section: &Section) -> Markup {
+    let heading = format!("{}-heading", section.id);
+    markup! {
+        section id=(section.id) class=[section.new_page.then_some("page")] aria-labelledby=(heading) {
+            h2 id=(heading) { (plain(&section.heading)) }
+            (blocks(&section.blocks))
+        }
+    }
+}
+
+fn blocks(blocks: &[Block]) -> Markup {
+    markup! {
+        @for block in blocks {
+            @match block {
+                Block::Heading(text) => h3 { (plain(text)) },
+                Block::Text(text) => p { (plain(text)) },
+                Block::Ticks(texts) => (ticks(texts)),
+                Block::List(texts) => ul { @for text in texts { li { (plain(text)) } } },
+                Block::Table(table) => (table_of(table)),
+                Block::Picture(picture) => (figure(picture)),
+                Block::Together(within) => div class="together" { (self::blocks(within)) },
+            }
+        }
+    }
+}
+
+/// Each box belongs to its words, so that a touch on either ticks it.
+fn ticks(texts: &[String]) -> Markup {
+    markup! {
+        ul class="ticks" {
+            @for text in texts {
+                li { label { input type="checkbox"; span { (plain(text)) } } }
+            }
+        }
+    }
+}
+
+fn table_of(table: &Table) -> Markup {
+    markup! {
+        div class="wide" {
+            table {
+                caption { (plain(&table.caption)) }
+                thead {
+                    tr {
+                        @if table.ticks { th scope="col" class="box" { "done" } }
+                        @for head in &table.head { th scope="col" { (plain(head)) } }
+                    }
+                }
+                tbody {
+                    @for row in &table.rows {
+                        tr {
+                            @if table.ticks {
+                                td class="box" { input type="checkbox" aria-label=(done(row)); }
+                            }
+                            @for (index, cell) in row.iter().enumerate() {
+                                @if index == 0 { th scope="row" { (plain(cell)) } }
+                                @else { td { (plain(cell)) } }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// What a box stands for, for those who do not see its row.
+fn done(row: &[String]) -> String {
+    plain(&format!("done: {}", row.join(", ")))
+}
+
+fn figure(picture: &Picture) -> Markup {
+    markup! {
+        figure {
+            (PreEscaped(&picture.svg))
+            figcaption { (plain(&picture.caption)) }
+        }
+    }
+}
