@@ -79,7 +79,7 @@ fn blocks(blocks: &[Block]) -> Markup {
 /// Each box belongs to its words, so that a touch on either ticks it.
 fn ticks(texts: &[String]) -> Markup {
     markup! {
-        ul class="ticks" {
+        ul class=(if texts.len() > MANY { "ticks many" } else { "ticks" }) {
             @for text in texts {
                 li { label { input type="checkbox"; span { (plain(text)) } } }
             }
@@ -89,7 +89,7 @@ fn ticks(texts: &[String]) -> Markup {
 
 fn table_of(table: &Table) -> Markup {
     markup! {
-        div class="wide" {
+        div class=(if table.rows.len() <= FEW { "wide few" } else { "wide" }) {
             table {
                 caption { (plain(&table.caption)) }
                 thead {
@@ -105,8 +105,8 @@ fn table_of(table: &Table) -> Markup {
                                 td class="box" { input type="checkbox" aria-label=(done(row)); }
                             }
                             @for (index, cell) in row.iter().enumerate() {
-                                @if index == 0 { th scope="row" { (plain(cell)) } }
-                                @else { td { (plain(cell)) } }
+                                @if index == 0 { th scope="row" class=[whole(cell)] { (plain(cell)) } }
+                                @else { td class=[whole(cell)] { (plain(cell)) } }
                             }
                         }
                     }
@@ -114,6 +114,27 @@ fn table_of(table: &Table) -> Markup {
             }
         }
     }
+}
+
+/// Up to so many letters a cell is not broken into lines.
+const WHOLE: usize = 18;
+
+/// Tables of so many rows at most stay on one page.
+const FEW: usize = 12;
+/// More things to do than that stand in two columns.
+const MANY: usize = 8;
+/// A word of more letters than that may be broken anywhere.
+const LONG: usize = 28;
+
+/// The class of a cell: whether it stays on one line, or has words that may be broken.
+fn whole(cell: &str) -> Option<&'static str> {
+    if cell.chars().count() <= WHOLE {
+        return Some("whole");
+    }
+    let mut words = cell.split([' ', '\u{a0}']);
+    words
+        .any(|word| word.chars().count() > LONG)
+        .then_some("long")
 }
 
 /// What a box stands for, for those who do not see its row.

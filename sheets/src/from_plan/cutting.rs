@@ -30,20 +30,17 @@ fn strips(source: &Source<'_>) -> Block {
     let groups = cut_alike(plan, &|strip: &StripEntry| parts.contains(&strip.id));
     let rows = groups.iter().filter_map(|group| {
         let strip = plan.strips.get(*group.first()?)?;
-        let finished = ruler.bare_size(&[strip.length.clone(), strip.width.clone()]);
         Some(vec![
             group.len().to_string(),
             tied(&ruler.bare_size(&strip.cut)),
             tied(&ruler.bare_size(&strip.trimmed)),
-            tied(&finished),
             note(source, strip),
             ids(&plan.strips, group),
         ])
     });
     let symbol = plan.unit.symbol();
-    let [cut, trimmed, finished] =
-        ["cut", "square up to", "finished"].map(|name| format!("{name}, {symbol}"));
-    let head = ["pieces", &cut, &trimmed, &finished, "design", "strips"];
+    let [cut, trimmed] = ["cut", "square up to"].map(|name| format!("{name}, {symbol}"));
+    let head = ["pieces", &cut, &trimmed, "what", "strips"];
     Block::Table(Table {
         ticks: true,
         ..table(
@@ -54,9 +51,12 @@ fn strips(source: &Source<'_>) -> Block {
     })
 }
 
-/// The design, and how it is stretched.
+/// Its finished size and its design, and how that is stretched.
 fn note(source: &Source<'_>, strip: &StripEntry) -> String {
-    let mut note = strip.design.clone();
+    let finished = source
+        .ruler
+        .size(&[strip.length.clone(), strip.width.clone()]);
+    let mut note = format!("finished {}, design {}", tied(&finished), strip.design);
     if let Some(percent) = scaling(strip) {
         note.push_str(&format!(", scaled along the strip to {}", tied(&percent)));
     }

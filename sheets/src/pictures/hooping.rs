@@ -5,7 +5,7 @@ use sashwright_solver::plan::{HoopingEntry, Placement, Plan, StripEntry};
 use sashwright_solver::scenario::Scenario;
 use sashwright_solver::strips::End;
 
-use super::canvas::{Area, Canvas, FAINT, INK, Pen, Point};
+use super::canvas::{Area, Canvas, FAINT, INK, Pen};
 use super::dimensions;
 use super::run::{self, Run};
 use super::scale::{BAR, Scale, bar, label_height, length};
@@ -15,8 +15,8 @@ use crate::words::Book;
 
 /// The largest picture, in millimetres.
 const WIDTH: f64 = 178.0;
-/// Heights of pictures: the first at which letters fit into every lane, so that two hoopings find room on a page where they can.
-const HEIGHTS: [f64; 3] = [80.0, 98.0, 120.0];
+/// Heights of pictures: the lower one where letters fit into every lane at it, so that steps find room below.
+const HEIGHTS: [f64; 2] = [106.0, 126.0];
 /// Above the frame and to its right: a dimension line and its label.
 const BESIDE: f64 = 9.0;
 
@@ -92,7 +92,7 @@ pub(crate) fn picture(
         .into_iter()
         .map(scale_for)
         .find(|scale| scale.of(narrowest) >= run::LABEL);
-    let scale = roomy.unwrap_or_else(|| scale_for(HEIGHTS[2]));
+    let scale = roomy.unwrap_or_else(|| scale_for(HEIGHTS[1]));
     let frame = Area {
         at: [left, BESIDE],
         size: hoop.frame.map(|side| scale.of(side)),
