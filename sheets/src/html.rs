@@ -88,6 +88,7 @@ fn ticks(texts: &[String]) -> Markup {
 }
 
 fn table_of(table: &Table) -> Markup {
+    let roomy = is_roomy(table);
     markup! {
         div class=(if table.rows.len() <= FEW { "wide few" } else { "wide" }) {
             table {
@@ -105,8 +106,8 @@ fn table_of(table: &Table) -> Markup {
                                 td class="box" { input type="checkbox" aria-label=(done(row)); }
                             }
                             @for (index, cell) in row.iter().enumerate() {
-                                @if index == 0 { th scope="row" class=[whole(cell)] { (plain(cell)) } }
-                                @else { td class=[whole(cell)] { (plain(cell)) } }
+                                @if index == 0 { th scope="row" class=[class(cell, roomy)] { (plain(cell)) } }
+                                @else { td class=[class(cell, roomy)] { (plain(cell)) } }
                             }
                         }
                     }
@@ -126,14 +127,28 @@ const MANY: usize = 8;
 /// A word of more letters than that may be broken anywhere.
 const LONG: usize = 28;
 
+/// A table whose columns together have more letters than that has its cells broken, so that it stays on the page.
+const ROOMY: usize = 92;
+
+/// Whether every cell that is to stay on one line may do so.
+fn is_roomy(table: &Table) -> bool {
+    let letters = |column: usize| {
+        let cells = table.rows.iter().filter_map(|row| row.get(column));
+        let cells = cells.map(|cell| cell.chars().count().min(WHOLE));
+        cells.max().unwrap_or(0) + 2
+    };
+    (0..table.head.len()).map(letters).sum::<usize>() <= ROOMY
+}
+
 /// The class of a cell: whether it stays on one line, or has words that may be broken.
-fn whole(cell: &str) -> Option<&'static str> {
-    if cell.chars().count() <= WHOLE {
+fn class(cell: &str, roomy: bool) -> Option<&'static str> {
+    let longest = if roomy { LONG } else { WHOLE };
+    if roomy && cell.chars().count() <= WHOLE {
         return Some("whole");
     }
     let mut words = cell.split([' ', '\u{a0}']);
     words
-        .any(|word| word.chars().count() > LONG)
+        .any(|word| word.chars().count() > longest)
         .then_some("long")
 }
 

@@ -108,19 +108,17 @@ fn hoopings(strips: &[StripEntry], group: &[usize], title: &str) -> crate::conte
         .chunk_by(|one, next| of(one) == of(next))
         .map(|alike| {
             let hoopings = alike.first().map(of).unwrap_or_default();
-            let mut row = vec![ids(strips, alike)];
-            row.extend(hoopings.iter().map(u32::to_string));
-            row
+            let hoopings: Vec<String> = hoopings.iter().map(u32::to_string).collect();
+            vec![ids(strips, alike), hoopings.join(", ")]
         });
     let runs = group.first().map_or(0, |index| strips[*index].runs.len());
-    let mut head = vec!["strip".to_string()];
-    head.extend((1..=runs).map(|run| match runs {
-        1 => "hooping".to_string(),
-        _ => format!("run {run} in hooping"),
-    }));
+    let head = match runs {
+        1 => ["strips", "hooping"],
+        _ => ["strips", "hoopings, in the order of the runs"],
+    };
     crate::content::Table {
         caption: format!("Hoopings of {title}"),
-        head,
+        head: head.map(String::from).to_vec(),
         rows: rows.collect(),
         ticks: false,
     }

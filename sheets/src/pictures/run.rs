@@ -119,7 +119,9 @@ impl Run {
     /// Writes its key, and as much of its name as fits; false where not even the key does.
     fn name(&self, canvas: &mut Canvas) -> bool {
         let [x, middle] = self.area.centre();
-        let room = self.area.size[0] - 7.0;
+        // Beside an arrow on the same height its ends stay visible.
+        let above = self.arrow_height() > middle;
+        let room = self.area.size[0] - if above { 2.0 } else { 9.0 };
         let key = width(&self.key) * 1.15;
         if self.area.size[1] < LABEL || room < key {
             return false;
@@ -135,11 +137,7 @@ impl Run {
         let words = words.unwrap_or_default();
         let gap = if words.is_empty() { 0.0 } else { 1.5 };
         let long = key + gap + width(&words);
-        let y = if self.arrow_height() > middle {
-            middle - 2.0
-        } else {
-            middle
-        };
+        let y = if above { middle - 2.0 } else { middle };
         let plate = Area::new(x - long / 2.0 - 0.8, y - 1.7, long + 1.6, 3.4);
         canvas.area(plate, "#ffffff", None);
         canvas.bold([plate.at[0] + 0.8, y], Anchor::Start, &self.key);

@@ -3,6 +3,7 @@
 use sashwright_solver::length::Length;
 use sashwright_solver::scenario::Scenario;
 
+use super::numbers::{Ground, Taken};
 use super::pieces::Pieces;
 use super::shapes::Shape;
 use crate::pictures::canvas::{Anchor, Area, Canvas};
@@ -15,6 +16,8 @@ const MOST_STRIPS: usize = 150;
 /// Between two strips side by side, and between two rows.
 const BETWEEN: f64 = 3.0;
 const BETWEEN_ROWS: f64 = 2.4;
+/// Left of all strips, so that no edge is cut off.
+const LEFT: f64 = 0.5;
 
 /// Where listed strips lie in the picture.
 pub(crate) struct Loose {
@@ -62,10 +65,10 @@ pub(crate) fn lay(scenario: &Scenario, scale: Scale, top: f64, width: f64) -> Lo
         loose.names.push((name, loose.bottom + LINE / 2.0));
         loose.bottom += LINE + 0.8;
         let size = [scale.of(entry.length), scale.of(entry.width)];
-        let mut x = 0.0;
+        let mut x = LEFT;
         for copy in 1..=drawn {
-            if x > 0.0 && x + size[0] > width {
-                x = 0.0;
+            if x > LEFT && x + size[0] > width {
+                x = LEFT;
                 loose.bottom += size[1] + BETWEEN_ROWS;
             }
             let id = match entry.count {
@@ -87,33 +90,29 @@ pub(crate) fn lay(scenario: &Scenario, scale: Scale, top: f64, width: f64) -> Lo
 }
 
 impl Loose {
-    /// Adds the strips to the pieces, from `left` on, and writes their names.
+    /// Adds the strips to the pieces, and writes their names.
     pub(crate) fn add(
         &self,
         canvas: &mut Canvas,
         pieces: &mut Pieces<'_>,
-        left: f64,
+        ground: &mut Ground,
         width: f64,
-    ) -> Vec<Area> {
+    ) {
         for (name, height) in &self.names {
+            let line = Area::new(0.0, height - LINE / 2.0, width, LINE);
+            ground.take(line, Taken::Letters);
             if let Some(name) = shortened(name, width) {
-                canvas.text([left, *height], Anchor::Start, &name);
+                canvas.text([LEFT, *height], Anchor::Start, &name);
             }
         }
-        let areas = self.strips.iter().map(|(id, area)| {
-            let mut area = *area;
-            area.at[0] += left;
+        for (id, area) in &self.strips {
             let shape = Shape {
-                area,
+                area: *area,
                 upright: false,
                 mitred: None,
             };
+            ground.take(*area, Taken::Strip);
             pieces.add(id, &shape);
-            area
-        });
-        let mut areas: Vec<Area> = areas.collect();
-        let names = self.names.iter();
-        areas.extend(names.map(|(_, height)| Area::new(left, height - LINE / 2.0, width, LINE)));
-        areas
+        }
     }
 }

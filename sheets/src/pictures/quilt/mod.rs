@@ -17,7 +17,7 @@ use crate::content::Picture;
 use crate::measure::Ruler;
 use crate::words::{Book, corners_met};
 use loose::Loose;
-use numbers::Ground;
+use numbers::{Ground, Taken};
 use pieces::Pieces;
 use places::{Patch, Places};
 use shapes::Shape;
@@ -51,9 +51,9 @@ pub(crate) fn picture(scenario: &Scenario, plan: &Plan, book: &Book<'_>) -> Pict
         layout.draw_cloth(&mut canvas, &mut ground, places, &mut pieces);
     }
     let width = layout.size[0];
-    for area in layout.loose.add(&mut canvas, &mut pieces, 0.0, width) {
-        ground.take(area);
-    }
+    layout
+        .loose
+        .add(&mut canvas, &mut pieces, &mut ground, width);
     let numbers = pieces.draw(&mut canvas);
     let unnumbered = numbers::write(&mut canvas, &mut ground, &numbers);
     if let Some(places) = &layout.places {
@@ -66,7 +66,8 @@ pub(crate) fn picture(scenario: &Scenario, plan: &Plan, book: &Book<'_>) -> Pict
             &layout.corners,
         );
     }
-    let at = [layout.origin[0], layout.size[1] - BAR / 2.0];
+    let left = layout.places.as_ref().map_or(1.0, |_| layout.origin[0]);
+    let at = [left, layout.size[1] - BAR / 2.0];
     bar(&mut canvas, at, layout.scale, plan.unit);
 
     let alt = alt(plan, layout.places.as_ref(), ruler);
@@ -166,7 +167,7 @@ impl Layout {
                 upright: place.upright,
                 mitred: place.mitred,
             };
-            ground.take(shape.area);
+            ground.take(shape.area, Taken::Strip);
             pieces.add(&place.id, &shape);
         }
         let whole = self.area(Patch {
@@ -176,16 +177,11 @@ impl Layout {
         let ([x, y], [right, bottom]) = (whole.at, whole.end());
         let edge = outline(&[[x, y], [right, y], [right, bottom], [x, bottom]]);
         canvas.path(edge, "none", Some(Pen::new(INK, 0.4)));
-        // The lines at the corners keep clear of numbers.
+        // Numbers keep clear of the lines at the corners.
         let [above, below] = corners::heights(&self.corners);
-        ground.take(Area::new(
-            0.0,
-            0.0,
-            self.size[0],
-            above + 3.0 * f64::from(u8::from(above > 0.0)),
-        ));
-        if below > 0.0 {
-            ground.take(Area::new(0.0, bottom + 3.0, self.size[0], below));
+        let lines = [(above, y - 3.0 - above), (below, bottom + 3.0)];
+        for (high, top) in lines.into_iter().filter(|(high, _)| *high > 0.0) {
+            ground.take(Area::new(0.0, top, self.size[0], high), Taken::Letters);
         }
     }
 }

@@ -8,11 +8,22 @@ const HEIGHT: f64 = 3.1;
 /// Side of the squares in which free ground is counted.
 const CELL: f64 = 0.5;
 
+/// What lies on a square: the later ones keep clear of more.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Debug)]
+pub(crate) enum Taken {
+    /// Nothing.
+    Free,
+    /// A strip: a line may cross it.
+    Strip,
+    /// Letters, or a line to them: nothing may cross them.
+    Letters,
+}
+
 /// Which ground is taken, square by square.
 pub(crate) struct Ground {
     columns: usize,
     rows: usize,
-    taken: Vec<bool>,
+    taken: Vec<Taken>,
 }
 
 impl Ground {
@@ -22,7 +33,7 @@ impl Ground {
         Ground {
             columns,
             rows,
-            taken: vec![false; columns * rows],
+            taken: vec![Taken::Free; columns * rows],
         }
     }
 
@@ -37,21 +48,22 @@ impl Ground {
         Some([range(0)?, range(1)?])
     }
 
-    pub(crate) fn take(&mut self, area: Area) {
+    pub(crate) fn take(&mut self, area: Area, by: Taken) {
         let Some([across, down]) = self.squares(area) else {
             return;
         };
         for row in down {
-            self.taken[row * self.columns..][across.clone()].fill(true);
+            self.taken[row * self.columns..][across.clone()].fill(by);
         }
     }
 
-    fn is_free(&self, area: Area) -> bool {
+    /// Whether nothing lies there but what `allowed` lets lie there.
+    fn is_free(&self, area: Area, allowed: Taken) -> bool {
         let Some([across, down]) = self.squares(area) else {
             return false;
         };
         let mut rows = down.map(|row| &self.taken[row * self.columns..][across.clone()]);
-        rows.all(|row| row.iter().all(|taken| !taken))
+        rows.all(|row| row.iter().all(|taken| *taken <= allowed))
     }
 }
 
@@ -67,7 +79,7 @@ pub(crate) struct Number {
 pub(crate) fn write(canvas: &mut Canvas, ground: &mut Ground, numbers: &[Number]) -> usize {
     let outside: Vec<&Number> = numbers
         .iter()
-        .filter(|number| !number.within(canvas))
+        .filter(|number| !number.within(canvas, ground))
         .collect();
     let mut left_out = 0;
     for number in outside {
@@ -84,12 +96,13 @@ impl Number {
     }
 
     /// Writes it in the middle of its run, across the page or upward; false where it does not fit.
-    fn within(&self, canvas: &mut Canvas) -> bool {
+    fn within(&self, canvas: &mut Canvas, ground: &mut Ground) -> bool {
         let [x, y] = self.area.centre();
         let lying = Area::new(x - self.long() / 2.0, y - HEIGHT / 2.0, self.long(), HEIGHT);
         let upward = Area::new(x - HEIGHT / 2.0, y - self.long() / 2.0, HEIGHT, self.long());
         for (plate, is_upward) in [(lying, false), (upward, true)] {
             if self.area.holds(plate) {
+                ground.take(plate, Taken::Letters);
                 canvas.rounded(plate, 0.6, "#ffffff", None);
                 if is_upward {
                     canvas.upward([x, y], Anchor::Middle, &self.words, false);
@@ -107,7 +120,7 @@ impl Number {
         let [x, y] = self.area.centre();
         let half = [self.long() / 2.0, HEIGHT / 2.0];
         let axis = usize::from(self.upright);
-        for away in [1.2, 3.5, 6.0, 9.0] {
+        for away in [1.2, 3.5, 6.0] {
             for side in [-1.0, 1.0] {
                 for along in [0.0, 0.2, -0.2, 0.4, -0.4] {
                     let mut centre = [x, y];
@@ -120,12 +133,17 @@ impl Number {
                         2.0 * half[0],
                         2.0 * half[1],
                     );
-                    if ground.is_free(label) {
-                        ground.take(label);
-                        let mut from = [x, y];
-                        from[axis] = centre[axis];
-                        let mut to = centre;
-                        to[1 - axis] -= side * half[1 - axis];
+                    let mut from = [x, y];
+                    from[axis] = centre[axis];
+                    let mut to = centre;
+                    to[1 - axis] -= side * half[1 - axis];
+                    let line = Area {
+                        at: [from[0].min(to[0]), from[1].min(to[1])],
+                        size: [(from[0] - to[0]).abs(), (from[1] - to[1]).abs()],
+                    };
+                    if ground.is_free(label, Taken::Free) && ground.is_free(line, Taken::Strip) {
+                        ground.take(label.grown(0.3), Taken::Letters);
+                        ground.take(line, Taken::Letters);
                         canvas.circle(from, 0.35, INK, None);
                         canvas.line(from, to, Pen::new(INK, 0.2));
                         canvas.text(centre, Anchor::Middle, &self.words);
@@ -145,10 +163,11 @@ mod tests {
     #[test]
     fn taken_ground_is_not_free_and_nothing_is_free_past_the_page() {
         let mut ground = Ground::new([10.0, 10.0]);
-        ground.take(Area::new(2.0, 2.0, 3.0, 3.0));
-        assert!(!ground.is_free(Area::new(4.0, 4.0, 2.0, 2.0)));
-        assert!(ground.is_free(Area::new(5.0, 2.0, 2.0, 2.0)));
-        assert!(!ground.is_free(Area::new(8.0, 8.0, 3.0, 1.0)));
-        assert!(!ground.is_free(Area::new(-0.1, 8.0, 1.0, 1.0)));
+        ground.take(Area::new(2.0, 2.0, 3.0, 3.0), Taken::Strip);
+        assert!(ground.is_free(Area::new(4.0, 4.0, 2.0, 2.0), Taken::Strip));
+        assert!(!ground.is_free(Area::new(4.0, 4.0, 2.0, 2.0), Taken::Free));
+        assert!(ground.is_free(Area::new(5.0, 2.0, 2.0, 2.0), Taken::Free));
+        assert!(!ground.is_free(Area::new(8.0, 8.0, 3.0, 1.0), Taken::Free));
+        assert!(!ground.is_free(Area::new(-0.1, 8.0, 1.0, 1.0), Taken::Free));
     }
 }
