@@ -2,6 +2,8 @@
 
 /// Size of all letters, in millimetres as printed: 3.2 mm are 9.07 points of 25.4/72 mm.
 pub(super) const SIZE: f64 = 3.2;
+/// Nine points, the least that is read with ease; a point is 1/72 in (CSS Values and Units, level 3).
+const _: () = assert!(SIZE >= 9.0 * 25.4 / 72.0);
 /// What a line of letters takes up in height, the room between two lines included.
 pub(super) const LINE: f64 = 4.2;
 
@@ -72,11 +74,5 @@ mod tests {
     #[test]
     fn what_xml_forbids_is_replaced() {
         assert_eq!(plain("a\u{1}b\nc\u{ffff}"), "a\u{fffd}b c\u{fffd}");
-    }
-
-    /// A point is 1/72 in (CSS Values and Units, level 3).
-    #[test]
-    fn letters_are_nine_points_at_least() {
-        assert!(SIZE >= 9.0 * 25.4 / 72.0);
     }
 }

@@ -16,6 +16,8 @@ const MOST_STRIPS: usize = 150;
 /// Between two strips side by side, and between two rows.
 const BETWEEN: f64 = 3.0;
 const BETWEEN_ROWS: f64 = 2.4;
+/// Strips that are lower than this have their numbers below them.
+const NARROW: f64 = 3.2;
 /// Left of all strips, so that no edge is cut off.
 const LEFT: f64 = 0.5;
 
@@ -65,11 +67,13 @@ pub(crate) fn lay(scenario: &Scenario, scale: Scale, top: f64, width: f64) -> Lo
         loose.names.push((name, loose.bottom + LINE / 2.0));
         loose.bottom += LINE + 0.8;
         let size = [scale.of(entry.length), scale.of(entry.width)];
+        // Numbers that do not fit into their strips stand below them.
+        let below = if size[1] < NARROW { LINE } else { 0.0 };
         let mut x = LEFT;
         for copy in 1..=drawn {
             if x > LEFT && x + size[0] > width {
                 x = LEFT;
-                loose.bottom += size[1] + BETWEEN_ROWS;
+                loose.bottom += size[1] + below + BETWEEN_ROWS;
             }
             let id = match entry.count {
                 1 => entry.id.clone(),
@@ -84,7 +88,7 @@ pub(crate) fn lay(scenario: &Scenario, scale: Scale, top: f64, width: f64) -> Lo
             ));
             x += size[0] + BETWEEN;
         }
-        loose.bottom += size[1] + 2.0 * BETWEEN_ROWS;
+        loose.bottom += size[1] + below + 2.0 * BETWEEN_ROWS;
     }
     loose
 }

@@ -43,7 +43,7 @@ impl Ground {
         let most = [self.columns, self.rows];
         let range = |axis: usize| {
             let (from, to) = ((area.at[axis] / CELL).floor(), (end[axis] / CELL).ceil());
-            (from >= 0.0 && to <= most[axis] as f64).then(|| from as usize..to as usize)
+            (from >= 0.0 && to <= most[axis] as f64).then_some(from as usize..to as usize)
         };
         Some([range(0)?, range(1)?])
     }
@@ -77,18 +77,19 @@ pub(crate) struct Number {
 
 /// Writes all numbers and returns how many found no place.
 pub(crate) fn write(canvas: &mut Canvas, ground: &mut Ground, numbers: &[Number]) -> usize {
-    let outside: Vec<&Number> = numbers
+    let mut outside: Vec<&Number> = numbers
         .iter()
         .filter(|number| !number.within(canvas, ground))
         .collect();
-    let mut left_out = 0;
-    for number in outside {
-        if !number.beside(canvas, ground) {
-            left_out += 1;
-        }
+    // Those that find a place close by go first: a far one may then not come between a number and its run.
+    for away in AWAY {
+        outside.retain(|number| !number.beside(canvas, ground, away));
     }
-    left_out
+    outside.len()
 }
+
+/// How far from its run a number may stand, in millimetres.
+const AWAY: [f64; 3] = [1.2, 3.5, 6.0];
 
 impl Number {
     fn long(&self) -> f64 {
@@ -115,40 +116,38 @@ impl Number {
         false
     }
 
-    /// Writes it beside its run, with a line to it; false where all ground near it is taken.
-    fn beside(&self, canvas: &mut Canvas, ground: &mut Ground) -> bool {
+    /// Writes it beside its run, with a line to it; false where the ground there is taken.
+    fn beside(&self, canvas: &mut Canvas, ground: &mut Ground, away: f64) -> bool {
         let [x, y] = self.area.centre();
         let half = [self.long() / 2.0, HEIGHT / 2.0];
         let axis = usize::from(self.upright);
-        for away in [1.2, 3.5, 6.0] {
-            for side in [-1.0, 1.0] {
-                for along in [0.0, 0.2, -0.2, 0.4, -0.4] {
-                    let mut centre = [x, y];
-                    centre[axis] += along * self.area.size[axis];
-                    let across = self.area.size[1 - axis] / 2.0 + away + half[1 - axis];
-                    centre[1 - axis] += side * across;
-                    let label = Area::new(
-                        centre[0] - half[0],
-                        centre[1] - half[1],
-                        2.0 * half[0],
-                        2.0 * half[1],
-                    );
-                    let mut from = [x, y];
-                    from[axis] = centre[axis];
-                    let mut to = centre;
-                    to[1 - axis] -= side * half[1 - axis];
-                    let line = Area {
-                        at: [from[0].min(to[0]), from[1].min(to[1])],
-                        size: [(from[0] - to[0]).abs(), (from[1] - to[1]).abs()],
-                    };
-                    if ground.is_free(label, Taken::Free) && ground.is_free(line, Taken::Strip) {
-                        ground.take(label.grown(0.3), Taken::Letters);
-                        ground.take(line, Taken::Letters);
-                        canvas.circle(from, 0.35, INK, None);
-                        canvas.line(from, to, Pen::new(INK, 0.2));
-                        canvas.text(centre, Anchor::Middle, &self.words);
-                        return true;
-                    }
+        for side in [-1.0, 1.0] {
+            for along in [0.0, 0.2, -0.2, 0.4, -0.4] {
+                let mut centre = [x, y];
+                centre[axis] += along * self.area.size[axis];
+                let across = self.area.size[1 - axis] / 2.0 + away + half[1 - axis];
+                centre[1 - axis] += side * across;
+                let label = Area::new(
+                    centre[0] - half[0],
+                    centre[1] - half[1],
+                    2.0 * half[0],
+                    2.0 * half[1],
+                );
+                let mut from = [x, y];
+                from[axis] = centre[axis];
+                let mut to = centre;
+                to[1 - axis] -= side * half[1 - axis];
+                let line = Area {
+                    at: [from[0].min(to[0]), from[1].min(to[1])],
+                    size: [(from[0] - to[0]).abs(), (from[1] - to[1]).abs()],
+                };
+                if ground.is_free(label, Taken::Free) && ground.is_free(line, Taken::Strip) {
+                    ground.take(label.grown(0.3), Taken::Letters);
+                    ground.take(line, Taken::Letters);
+                    canvas.circle(from, 0.35, INK, None);
+                    canvas.line(from, to, Pen::new(INK, 0.2));
+                    canvas.text(centre, Anchor::Middle, &self.words);
+                    return true;
                 }
             }
         }
