@@ -68,9 +68,7 @@ fn verify(order: &Order, cutting: &Cutting) {
         }
         match stock.extent {
             Extent::Bolt { each_nanometre } => {
-                cost += i128::from(total.nanometres())
-                    * i128::from(each_nanometre)
-                    * i128::from(used.copies);
+                cost += i128::from(total.nanometres()) * each_nanometre * i128::from(used.copies);
             }
             Extent::Sheet { length, each } => {
                 assert!(total <= length);
@@ -170,7 +168,7 @@ fn by_trying(order: &Order) -> Option<i128> {
             Extent::Bolt { each_nanometre } => {
                 let costs = total.iter().map(|total| match *total {
                     total if total == none => none,
-                    total => total * i128::from(each_nanometre),
+                    total => total * each_nanometre,
                 });
                 join(&mut best, &costs.collect::<Vec<i128>>());
             }
@@ -219,14 +217,14 @@ fn drawn(seed: u64) -> Order {
         let extent = match draw(0, 3) {
             0 => Extent::Sheet {
                 length: length(draw(5, 14)),
-                each: draw(3, 20),
+                each: i128::from(draw(3, 20)),
             },
             1 => Extent::OnHand {
                 length: length(draw(3, 12)),
                 count: draw(1, 2) as u32,
             },
             _ => Extent::Bolt {
-                each_nanometre: draw(1, 3),
+                each_nanometre: i128::from(draw(1, 3)),
             },
         };
         stocks.push(Stock {

@@ -52,7 +52,9 @@ pub(super) fn run_on<Q: Question>(
         let (asked, answer) = ask(&question, &document, StopSignal::new())?;
         Ok(match format {
             Format::Text => Ok(question.words(&asked, &answer).into_bytes()),
-            Format::Json => as_json(&answer),
+            Format::Json => as_json(&answer).map_err(|error| error.to_string()),
+            Format::Html => question.page(&asked, &answer),
+            Format::Csv => question.cut_list(&asked, &answer),
         })
     });
     let written = match solved.map(std::thread::JoinHandle::join) {
@@ -208,6 +210,7 @@ mod tests {
         let planning = Planning {
             planner,
             explain: false,
+            materials: false,
         };
         let exit = run(&path, &output, planning, &mut out, &mut err);
         std::fs::remove_file(&path).expect("cleared");

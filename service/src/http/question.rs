@@ -33,6 +33,9 @@ pub(super) struct ForPlan {
     /// Whether the plan is explained as well.
     #[serde(default)]
     explain: bool,
+    /// Whether it tells how cloths are cut and what is bought.
+    #[serde(default)]
+    materials: bool,
 }
 
 /// `POST /v1/plans`: a scenario in, a plan out.
@@ -45,10 +48,14 @@ pub(super) async fn plan(
     let question = |told: ForPlan| Planning {
         planner: service.planner.clone(),
         explain: told.explain,
+        materials: told.materials,
     };
     match told {
         Ok(Query(told)) => post(&service, question(told), &headers, body).await,
-        Err(rejection) => faulty_query(&rejection, "\"explain\" can be true or false"),
+        Err(rejection) => faulty_query(
+            &rejection,
+            "\"explain\" and \"materials\" can be true or false",
+        ),
     }
 }
 
