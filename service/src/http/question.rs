@@ -54,7 +54,7 @@ pub(super) async fn plan(
         Ok(Query(told)) => post(&service, question(told), &headers, body).await,
         Err(rejection) => faulty_query(
             &rejection,
-            "\"explain\" and \"materials\" can be true or false",
+            "\"explain\" can be true or false, and so can \"materials\"",
         ),
     }
 }
