@@ -27,7 +27,7 @@ pub fn dive(
                 .columns
                 .iter()
                 .zip(&point)
-                .filter(|(column, _)| rest.has_room_for(column));
+                .filter(|(column, _)| rest.room(column) > 0);
             let (column, value) = values.max_by(|(_, a), (_, b)| a.total_cmp(b))?;
             if *value <= 1e-6 {
                 return None;
@@ -47,16 +47,11 @@ pub fn dive(
 
 /// Takes a column as often as it is of use and has room.
 fn take(rest: &mut Rest, chosen: &mut Vec<(Column, u32)>, column: &Column, times: u32) {
-    let mut times = times;
-    if let (Some(container), Some(length)) = (column.container, column.length) {
-        let room = u32::try_from(rest.lengths[container] / length).unwrap_or(u32::MAX);
-        times = times.min(room);
-    }
     let needed = column
         .pieces
         .iter()
         .map(|(kind, count)| rest.wanted[*kind].div_ceil(*count));
-    times = times.min(needed.max().unwrap_or(0));
+    let times = times.min(rest.room(column)).min(needed.max().unwrap_or(0));
     if times > 0 {
         rest.take(column, times);
         chosen.push((column.clone(), times));

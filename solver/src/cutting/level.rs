@@ -75,10 +75,12 @@ pub fn best(
     let granted: i128 = several[told..].iter().map(|extra| extra.worth.max(0)).sum();
     let several = &several[..told];
     let mut items: Vec<Item> = Vec::new();
-    for (kind, takes) in spot.takes.iter().enumerate() {
-        let Some((width, _)) = *takes else { continue };
+    for (kind, wanted) in wanted.iter().enumerate().filter(|(_, wanted)| **wanted > 0) {
+        let Some((width, _)) = spot.takes(kind) else {
+            continue;
+        };
         let fitting = u32::try_from(spot.width / width).unwrap_or(u32::MAX);
-        let most = wanted[kind].min(fitting);
+        let most = fitting.min(*wanted);
         if most == 0 {
             continue;
         }
@@ -237,8 +239,14 @@ fn fill(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::cutting::model::Way;
 
     fn spot(width: i64, takes: &[i64]) -> Spot {
+        let way = |across: i64| Way {
+            along: 1,
+            across,
+            lengthwise: true,
+        };
         Spot {
             stock: 0,
             origin: 0,
@@ -246,7 +254,7 @@ mod tests {
             cost: 0,
             container: None,
             width,
-            takes: takes.iter().map(|width| Some((*width, true))).collect(),
+            ways: takes.iter().map(|width| vec![way(*width)]).collect(),
             most: 100,
         }
     }

@@ -5,6 +5,8 @@ use std::collections::BTreeMap;
 use crate::cutting::model::{Sheet, Spot};
 use crate::cutting::sheet::Filled;
 
+/// Cuttings of more kinds than this are not listed.
+const MOST_KINDS: usize = 30;
 /// More contents than this are not listed.
 const MOST_CONTENTS: usize = 3_000;
 /// More fillings of a level than this are not listed.
@@ -12,6 +14,9 @@ const MOST_FILLINGS: usize = 500;
 
 /// The cuttings by what they hold, or `None` where they are too many. What is wanted is the most of each kind.
 pub fn list(sheet: &Sheet, wanted: &[u32]) -> Option<Vec<Filled>> {
+    if wanted.len() > MOST_KINDS {
+        return None;
+    }
     // By content: the least length that holds it, and its levels.
     let mut known: BTreeMap<Vec<u32>, (i64, Filled)> = BTreeMap::new();
     let empty = vec![0; wanted.len()];
@@ -75,14 +80,13 @@ pub fn list(sheet: &Sheet, wanted: &[u32]) -> Option<Vec<Filled>> {
 
 /// Every filling of a level to which nothing can be added, `None` where they are too many.
 fn fillings(spot: &Spot, left: &[u32]) -> Option<Vec<Vec<(usize, u32)>>> {
-    let kinds: Vec<(usize, i64, u32)> = spot
-        .takes
+    let kinds: Vec<(usize, i64, u32)> = left
         .iter()
         .enumerate()
-        .filter_map(|(kind, takes)| {
-            let (width, _) = (*takes)?;
+        .filter_map(|(kind, left)| {
+            let (width, _) = spot.takes(kind)?;
             let fitting = u32::try_from(spot.width / width).unwrap_or(u32::MAX);
-            let most = left[kind].min(fitting);
+            let most = fitting.min(*left);
             (most > 0).then_some((kind, width, most))
         })
         .collect();

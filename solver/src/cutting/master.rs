@@ -1,11 +1,11 @@
 //! The master program: how often each level is cut. Levels are priced in when they are worth it, and what the multipliers prove is
 //! worked out in whole numbers.
 
-use std::collections::HashSet;
+use std::collections::{BTreeMap, HashSet};
 
 use crate::cutting::branch::Branch;
 use crate::cutting::level::{self, Extra};
-use crate::cutting::model::{Model, Spot};
+use crate::cutting::model::{Model, Sheet, Spot};
 use crate::cutting::sheet;
 use crate::deadline::Deadline;
 use crate::linear::{Outcome, Simplex};
@@ -55,18 +55,18 @@ impl Column {
         }
     }
 
-    /// A whole sheet.
-    pub fn sheet(model: &Model, place: usize, levels: sheet::Filled) -> Column {
-        let mut counts = std::collections::BTreeMap::new();
+    /// A whole sheet, by its place among the model's.
+    pub fn sheet(sheet: &Sheet, place: usize, levels: sheet::Filled) -> Column {
+        let mut counts = BTreeMap::new();
         for (kind, count) in levels.iter().flat_map(|(_, pieces)| pieces) {
             *counts.entry(*kind).or_insert(0) += *count;
         }
         Column {
-            stock: model.sheets[place].stock,
-            origin: model.sheets[place].stock,
+            stock: sheet.stock,
+            origin: sheet.stock,
             length: None,
             container: None,
-            cost: model.sheets[place].cost,
+            cost: sheet.cost,
             pieces: counts.into_iter().collect(),
             place,
             levels,
@@ -103,11 +103,13 @@ impl Rest {
         self.wanted.iter().all(|count| *count == 0)
     }
 
-    /// Whether a column can be cut from what is left of its container.
-    pub fn has_room_for(&self, column: &Column) -> bool {
+    /// How often a column can be cut from what is left of its container.
+    pub fn room(&self, column: &Column) -> u32 {
         match (column.container, column.length) {
-            (Some(container), Some(length)) => length <= self.lengths[container],
-            _ => true,
+            (Some(container), Some(length)) => {
+                u32::try_from(self.lengths[container] / length).unwrap_or(u32::MAX)
+            }
+            _ => u32::MAX,
         }
     }
 
@@ -217,7 +219,7 @@ pub fn relax(
             let having = branches.iter().enumerate();
             let having = having.filter(|(_, branch)| branch.feature.of(column));
             entries.extend(having.map(|(at, _)| (model.rows() + at, 1.0)));
-            let most = if rest.has_room_for(column) {
+            let most = if rest.room(column) > 0 {
                 f64::INFINITY
             } else {
                 0.0
@@ -350,8 +352,8 @@ fn price(
             return None;
         }
         let (at_most, column) = match &sheet.listed {
-            Some(listed) => best_listed(model, place, listed, branches, worths),
-            None => best_unlisted(model, place, rest, branches, worths),
+            Some(listed) => best_listed(listed, branches, worths),
+            None => best_unlisted(sheet, place, rest, branches, worths, deadline)?,
         };
         let over = at_most - sheet.cost * PARTS;
         if over > 0 {
@@ -365,37 +367,27 @@ fn price(
 }
 
 /// What the best of the listed cuttings of a sheet is worth, and which one it is.
-fn best_listed(
-    model: &Model,
-    place: usize,
-    listed: &[sheet::Filled],
-    branches: &[Branch],
-    worths: &Worths,
-) -> (i128, Option<Column>) {
-    let columns = listed.iter().map(|levels| {
-        let column = Column::sheet(model, place, levels.clone());
+fn best_listed(listed: &[Column], branches: &[Branch], worths: &Worths) -> (i128, Option<Column>) {
+    let worth = |column: &&Column| {
         let pieces = column.pieces.iter();
         let pieces = pieces.map(|(kind, count)| worths.kinds[*kind] * i128::from(*count));
         let own = branches.iter().zip(&worths.branches);
-        let own = own.filter(|(branch, _)| branch.feature.of(&column));
-        let worth = pieces.sum::<i128>() + own.map(|(_, worth)| worth).sum::<i128>();
-        (worth, column)
-    });
-    match columns.max_by_key(|(worth, _)| *worth) {
-        Some((worth, column)) => (worth, Some(column)),
-        None => (0, None),
-    }
+        let own = own.filter(|(branch, _)| branch.feature.of(column));
+        pieces.sum::<i128>() + own.map(|(_, worth)| worth).sum::<i128>()
+    };
+    let best = listed.iter().max_by_key(worth);
+    best.map_or((0, None), |column| (worth(&column), Some(column.clone())))
 }
 
-/// What no cutting of a sheet is worth more than, and the best one that was found.
+/// What no cutting of a sheet is worth more than, and the best one that was found; `None` where the time was over.
 fn best_unlisted(
-    model: &Model,
+    sheet: &Sheet,
     place: usize,
     rest: &Rest,
     branches: &[Branch],
     worths: &Worths,
-) -> (i128, Option<Column>) {
-    let sheet = &model.sheets[place];
+    deadline: &Deadline,
+) -> Option<(i128, Option<Column>)> {
     let own = branches.iter().zip(&worths.branches);
     let own = own.filter(|(branch, _)| branch.feature.concerns(sheet.stock, 0));
     // What depends on the pieces is granted where it is worth something, and not charged where it costs.
@@ -403,9 +395,9 @@ fn best_unlisted(
         true => *worth,
         false => (*worth).max(0),
     });
-    let (at_most, levels) = sheet::best(sheet, &rest.wanted, &worths.kinds);
-    let column = (!levels.is_empty()).then(|| Column::sheet(model, place, levels));
-    (at_most + more.sum::<i128>(), column)
+    let (at_most, levels) = sheet::best(sheet, &rest.wanted, &worths.kinds, deadline)?;
+    let column = (!levels.is_empty()).then(|| Column::sheet(sheet, place, levels));
+    Some((at_most + more.sum::<i128>(), column))
 }
 
 /// Whether a level can still be cut: its container is long enough.

@@ -1,10 +1,12 @@
 //! Which levels there can be: for each stock the lengths that some piece has, and the width that each piece takes up in them.
 
-use std::collections::BTreeSet;
+use std::collections::BTreeMap;
+use std::rc::Rc;
 
 use crate::cutting::listing::list;
-use crate::cutting::sheet::Filled;
-use crate::cutting::{CannotCut, Extent, Lay, Order};
+use crate::cutting::master::Column;
+use crate::cutting::{CannotCut, Extent, Lay, Order, Piece};
+use crate::length::Length;
 
 /// A level of one length in one stock, before it is filled.
 #[derive(Clone, Debug)]
@@ -21,11 +23,33 @@ pub struct Spot {
     pub container: Option<usize>,
     /// The width of the stock.
     pub width: i64,
-    /// For each kind of piece: the width it takes up, and whether its first side lies along; `None` where it is longer
-    /// than the level or wider than the stock.
-    pub takes: Vec<Option<(i64, bool)>>,
+    /// For each kind of piece the ways in which it can lie in the stock; one table for all levels of a stock.
+    pub ways: Rc<[Vec<Way>]>,
     /// No more such levels are worth having: each holds a piece of its length.
     pub most: i128,
+}
+
+impl Spot {
+    /// The width that a piece of a kind takes up, and whether its first side lies along; `None` where it is longer than the level or
+    /// wider than the stock.
+    pub fn takes(&self, kind: usize) -> Option<(i64, bool)> {
+        let short = self.ways[kind]
+            .iter()
+            .filter(|way| way.along <= self.length);
+        let least = short.min_by_key(|way| (way.across, way.along));
+        least.map(|way| (way.across, way.lengthwise))
+    }
+}
+
+/// A way in which a piece can lie.
+#[derive(Clone, Copy, Debug)]
+pub struct Way {
+    /// What it takes up along the bolt.
+    pub along: i64,
+    /// What it takes up across it.
+    pub across: i64,
+    /// Whether its first side lies along.
+    pub lengthwise: bool,
 }
 
 /// A sheet that is bought whole.
@@ -40,7 +64,7 @@ pub struct Sheet {
     /// The levels that it can hold, the longest first.
     pub levels: Vec<Spot>,
     /// Every way to cut it that no other one can stand in for; `None` where they are too many to list.
-    pub listed: Option<Vec<Filled>>,
+    pub listed: Option<Vec<Column>>,
 }
 
 /// A piece on hand.
@@ -99,7 +123,14 @@ impl Model {
                             levels,
                             listed: None,
                         };
-                        sheet.listed = list(&sheet, &model.wanted);
+                        let place = model.sheets.len();
+                        let listed = list(&sheet, &model.wanted);
+                        sheet.listed = listed.map(|all| {
+                            let columns = all.into_iter();
+                            columns
+                                .map(|levels| Column::sheet(&sheet, place, levels))
+                                .collect()
+                        });
                         model.sheets.push(sheet);
                     }
                 }
@@ -121,7 +152,7 @@ impl Model {
             }
         }
         let lonely = (0..model.wanted.len()).filter(|kind| {
-            let fits = |spot: &Spot| spot.takes[*kind].is_some();
+            let fits = |spot: &Spot| !spot.ways[*kind].is_empty();
             model.wanted[*kind] > 0
                 && !model.spots.iter().any(fits)
                 && !model
@@ -146,45 +177,44 @@ impl Model {
 /// The levels that a stock can have, at most `longest` long, the longest first; without their costs.
 fn spots(order: &Order, stock: usize, longest: i64) -> Vec<Spot> {
     let width = order.stocks[stock].width.nanometres();
-    // For each kind, the ways it can lie: along, across, whether the first side lies along.
-    let ways: Vec<Vec<(i64, i64, bool)>> = order
+    let ways: Rc<[Vec<Way>]> = order
         .pieces
         .iter()
-        .map(|piece| {
-            let [first, second] = piece.sides.map(|side| side.nanometres());
-            let ways = [
-                (piece.lay != Lay::Crosswise).then_some((first, second, true)),
-                (piece.lay != Lay::Lengthwise && first != second).then_some((second, first, false)),
-                (piece.lay == Lay::Crosswise && first == second).then_some((second, first, false)),
-            ];
-            let fitting = |(along, across, _): &(i64, i64, bool)| {
-                piece.count > 0 && *along <= longest && *across <= width
-            };
-            ways.into_iter().flatten().filter(fitting).collect()
-        })
+        .map(|piece| ways(piece, longest, width))
         .collect();
-    let lengths: BTreeSet<i64> = ways.iter().flatten().map(|(along, ..)| *along).collect();
-    let spot = |length: i64| Spot {
+    let mut most: BTreeMap<i64, i128> = BTreeMap::new();
+    for (ways, piece) in ways.iter().zip(&order.pieces) {
+        for way in ways {
+            *most.entry(way.along).or_insert(0) += i128::from(piece.count);
+        }
+    }
+    let spot = |(length, most): (i64, i128)| Spot {
         stock,
         origin: stock,
         length,
         cost: 0,
         container: None,
         width,
-        takes: ways
-            .iter()
-            .map(|ways| {
-                let short = ways.iter().filter(|(along, ..)| *along <= length);
-                let least = short.min_by_key(|(along, across, _)| (*across, *along));
-                least.map(|(_, across, lengthwise)| (*across, *lengthwise))
-            })
-            .collect(),
-        most: ways
-            .iter()
-            .zip(&order.pieces)
-            .filter(|(ways, _)| ways.iter().any(|(along, ..)| *along == length))
-            .map(|(_, piece)| i128::from(piece.count))
-            .sum(),
+        ways: Rc::clone(&ways),
+        most,
     };
-    lengths.into_iter().rev().map(spot).collect()
+    most.into_iter().rev().map(spot).collect()
+}
+
+/// The ways in which a piece can lie on a cloth so long and wide.
+fn ways(piece: &Piece, longest: i64, width: i64) -> Vec<Way> {
+    let [first, second] = piece.sides.map(Length::nanometres);
+    let way = |along, across, lengthwise| Way {
+        along,
+        across,
+        lengthwise,
+    };
+    // A square that may lie either way lies the same both ways.
+    let crosswise = piece.lay == Lay::Crosswise || piece.lay == Lay::Either && first != second;
+    let ways = [
+        (piece.lay != Lay::Crosswise).then(|| way(first, second, true)),
+        crosswise.then(|| way(second, first, false)),
+    ];
+    let fits = |way: &Way| piece.count > 0 && way.along <= longest && way.across <= width;
+    ways.into_iter().flatten().filter(fits).collect()
 }

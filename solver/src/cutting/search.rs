@@ -11,6 +11,7 @@ use crate::cutting::master::{Column, Pool, Rest, relax};
 use crate::cutting::model::{Model, Spot};
 use crate::cutting::{CannotCut, Cutting, Level, Order, Used};
 use crate::deadline::Deadline;
+use crate::length::Length;
 
 /// Branches that are looked into at most.
 const MOST_BRANCHES: usize = 20_000;
@@ -24,7 +25,7 @@ const DIVE_EVERY: usize = 25;
 /// See [`CannotCut`].
 pub fn cut(order: &Order, deadline: &Deadline) -> Result<Cutting, CannotCut> {
     let model = Model::of(order)?;
-    let mut best = greedy(&model).map(|chosen| written(order, &model, &chosen));
+    let mut best = greedy(&model, deadline).map(|chosen| written(order, &model, &chosen));
     let most = best.as_ref().map_or(0, |cutting| cutting.cost);
     let totals = Totals::of(&model, most);
     let bound = prove(order, &model, &totals, &mut best, deadline);
@@ -70,7 +71,6 @@ fn prove(
             return least.unwrap_or(bound).min(unfinished.unwrap_or(i128::MAX));
         }
         looked += 1;
-        // A bound above the last total below the best cutting is enough.
         let relaxed = relax(
             model,
             &Rest::all(model),
@@ -230,7 +230,7 @@ fn trimmed(
     let mut length = 0;
     for (kind, count) in pieces {
         let count = (*count).min(wanted[*kind] / turns.max(1));
-        let Some((_, lengthwise)) = spot.takes[*kind].filter(|_| count > 0) else {
+        let Some((_, lengthwise)) = spot.takes(*kind).filter(|_| count > 0) else {
             continue;
         };
         wanted[*kind] -= count * turns;
@@ -239,7 +239,7 @@ fn trimmed(
         kept.push((*kind, lengthwise, count));
     }
     (!kept.is_empty()).then(|| Level {
-        length: crate::length::Length::from_nanometres(length),
+        length: Length::from_nanometres(length),
         pieces: kept,
     })
 }

@@ -5,6 +5,7 @@
 
 use crate::cutting::level;
 use crate::cutting::model::Sheet;
+use crate::deadline::Deadline;
 
 /// The levels of a sheet, as positions in its list and their fillings.
 pub type Filled = Vec<(usize, Vec<(usize, u32)>)>;
@@ -32,9 +33,14 @@ struct Sum {
     before: usize,
 }
 
-/// What no cutting is worth more than, and the levels of the best one that was found, the longest first.
-pub fn best(sheet: &Sheet, wanted: &[u32], worth: &[i128]) -> (i128, Filled) {
-    let levels = worthy(sheet, wanted, worth);
+/// What no cutting is worth more than, and the levels of the best one that was found, the longest first; `None` where the time was over.
+pub fn best(
+    sheet: &Sheet,
+    wanted: &[u32],
+    worth: &[i128],
+    deadline: &Deadline,
+) -> Option<(i128, Filled)> {
+    let levels = worthy(sheet, wanted, worth, deadline)?;
     let start = Sum {
         last: levels.len(),
         used: 0,
@@ -85,28 +91,39 @@ pub fn best(sheet: &Sheet, wanted: &[u32], worth: &[i128]) -> (i128, Filled) {
     let mut filled = Vec::new();
     while best > 0 {
         let level = &levels[sums[best].last];
-        filled.push((level.position, level.pieces.clone()));
+        if !level.pieces.is_empty() {
+            filled.push((level.position, level.pieces.clone()));
+        }
         best = sums[best].before;
     }
     filled.sort();
-    (at_most, filled)
+    Some((at_most, filled))
 }
 
-/// The levels that are worth more than every shorter one, the shortest first.
-fn worthy(sheet: &Sheet, wanted: &[u32], worth: &[i128]) -> Vec<Worthy> {
+/// The levels that are worth more than every shorter one, the shortest first; `None` where the time was over.
+fn worthy(
+    sheet: &Sheet,
+    wanted: &[u32],
+    worth: &[i128],
+    deadline: &Deadline,
+) -> Option<Vec<Worthy>> {
     let mut levels = Vec::new();
     let mut most = 0;
     for (position, spot) in sheet.levels.iter().enumerate().rev() {
+        if deadline.over() {
+            return None;
+        }
         let filled = level::best(spot, wanted, worth, &[], most);
-        if let Some(pieces) = filled.pieces {
+        // A filling that was cut short may be worth more than the one that was found, if any was: that counts as well.
+        if filled.at_most > most {
             most = filled.at_most;
             levels.push(Worthy {
                 position,
                 length: spot.length,
                 worth: most,
-                pieces,
+                pieces: filled.pieces.unwrap_or_default(),
             });
         }
     }
-    levels
+    Some(levels)
 }
