@@ -36,22 +36,14 @@ impl Question for Planning {
     }
 
     fn answer(&self, asked: &Scenario, deadline: &Deadline) -> Result<Plan, Refusal> {
-        if !self.explain {
-            let mut plan = (self.planner)(asked, deadline)?;
-            if self.materials {
-                add_materials(asked, &mut plan, deadline);
-            }
-            return Ok(plan);
-        }
         let began = Instant::now();
-        // The other half of the time is for the explanation.
-        let mut plan = (self.planner)(asked, &deadline.at_most(deadline.left() / 2))?;
-        plan.explanation = Some(Box::new(explain_plan(
-            asked,
-            &plan,
-            began.elapsed(),
-            deadline,
-        )?));
+        // Where the plan is explained, the other half of the time is for that.
+        let share = deadline.left() / if self.explain { 2 } else { 1 };
+        let mut plan = (self.planner)(asked, &deadline.at_most(share))?;
+        if self.explain {
+            let explanation = explain_plan(asked, &plan, began.elapsed(), deadline)?;
+            plan.explanation = Some(Box::new(explanation));
+        }
         if self.materials {
             add_materials(asked, &mut plan, deadline);
         }

@@ -116,10 +116,5 @@ fn hoopings(strips: &[StripEntry], group: &[usize], title: &str) -> crate::conte
         1 => ["strips", "hooping"],
         _ => ["strips", "hoopings, in the order of the runs"],
     };
-    crate::content::Table {
-        caption: format!("Hoopings of {title}"),
-        head: head.map(String::from).to_vec(),
-        rows: rows.collect(),
-        ticks: false,
-    }
+    table(format!("Hoopings of {title}"), &head, rows.collect())
 }

@@ -142,12 +142,7 @@ impl Canvas {
 
     /// A line with bends.
     pub(super) fn bent(&mut self, points: &[Point], pen: Pen) {
-        let mut data = String::new();
-        for (index, [x, y]) in points.iter().enumerate() {
-            let letter = if index == 0 { 'M' } else { 'L' };
-            let _ = write!(data, "{letter}{} {}", number(*x), number(*y));
-        }
-        self.path(data, "none", Some(pen));
+        self.path(trace(points), "none", Some(pen));
     }
 
     pub(super) fn path(&mut self, data: String, fill: &str, pen: Option<Pen>) {
@@ -276,12 +271,16 @@ impl Canvas {
 
 /// A closed outline as a path.
 pub(super) fn outline(points: &[Point]) -> String {
+    trace(points) + "z"
+}
+
+/// A line from point to point as a path.
+fn trace(points: &[Point]) -> String {
     let mut data = String::new();
     for (index, [x, y]) in points.iter().enumerate() {
         let letter = if index == 0 { 'M' } else { 'L' };
         let _ = write!(data, "{letter}{} {}", number(*x), number(*y));
     }
-    data.push('z');
     data
 }
 

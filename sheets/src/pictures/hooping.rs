@@ -1,5 +1,6 @@
 //! A hooping: frame and field, what lies where in it, and which ends stay open.
 
+use sashwright_solver::job::mark;
 use sashwright_solver::length::{Length, Unit};
 use sashwright_solver::plan::{HoopingEntry, Placement, Plan, StripEntry};
 use sashwright_solver::scenario::Scenario;
@@ -57,11 +58,7 @@ impl Hoop {
 
 /// The short name of the run that stands at that place in its hooping: `a`, `b`, … `z`, `aa`, …
 pub(crate) fn key(index: usize) -> String {
-    let letter = char::from(b'a' + u8::try_from(index % 26).unwrap_or(0));
-    match index / 26 {
-        0 => letter.to_string(),
-        more => format!("{}{letter}", key(more - 1)),
-    }
+    mark(index).to_ascii_lowercase()
 }
 
 /// Draws a hooping. `shared` are the numbers of all hoopings that this picture stands for: of several the strips have no names in it.
@@ -80,8 +77,7 @@ pub(crate) fn picture(
 
     let along = dimensions::along(hooping, ruler);
     let across = dimensions::across(hooping, ruler);
-    let left = label_width(&across) + 6.0;
-    let below = label_height(&labels(&along)) + 6.0;
+    let [left, below] = [&across, &along].map(|marks| label_height(&labels(marks)) + 6.0);
     let scale_for = |height: f64| {
         let room = [WIDTH - left - BESIDE, height - below - BESIDE - BAR];
         Scale::fitting(hoop.frame[0], hoop.frame[1], room)
@@ -172,10 +168,6 @@ fn numbers(shared: &[u32]) -> String {
 
 fn labels(marks: &[dimensions::Mark]) -> Vec<String> {
     marks.iter().map(|mark| mark.label.clone()).collect()
-}
-
-fn label_width(marks: &[dimensions::Mark]) -> f64 {
-    label_height(&labels(marks))
 }
 
 /// `border-1-left, 2 of 4`.

@@ -10,6 +10,9 @@ use crate::job::needs::{Cloth, Need};
 use crate::length::{Length, Measure, Unit};
 use crate::scenario::Stocks;
 
+/// Of a cloth with more kinds of pieces than this no cutting is made.
+const MOST_KINDS: usize = 500;
+
 /// What a stock of an order is in the scenario.
 struct Source {
     name: String,
@@ -36,6 +39,14 @@ pub fn cuts(
     let scale = Scale::of(stocks, unit);
     let (sources, stock) = sources(stocks, &scale);
     let mut kinds = kinds(&cloth.needs);
+    if kinds.len() > MOST_KINDS {
+        warnings.push(format!(
+            "Of {} {} kinds of pieces are cut, and no cutting is made of more than {MOST_KINDS}. Plan fewer strips at once.",
+            cloth.name,
+            kinds.len()
+        ));
+        return None;
+    }
     let mut order = Order {
         pieces: kinds.iter().map(piece).collect(),
         stocks: stock,
@@ -215,7 +226,7 @@ fn sources(stocks: &Stocks, scale: &Scale) -> (Vec<Source>, Vec<Stock>) {
     (sources, all)
 }
 
-/// The letters of the kind with this number: `A` … `Z`, `AA`, …
+/// Letters for what has this number, from 0: `A` … `Z`, `AA`, … They mark kinds of pieces and whatever else a picture has to name.
 pub fn mark(number: usize) -> String {
     let mut letters = Vec::new();
     let mut rest = number + 1;

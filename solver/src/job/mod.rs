@@ -6,6 +6,7 @@ mod needs;
 mod piecing;
 mod shopping;
 
+pub use cuts::mark;
 pub use document::{
     ClothCuts, CutLevel, CutPiece, CutStock, LevelPiece, Material, Materials, Purchase,
     PurchaseUnit, Step, StepKind, Steps, StepsOfHooping, StockKind,

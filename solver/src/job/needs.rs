@@ -1,7 +1,7 @@
 //! What has to be cut for a plan: every piece of stabilizer, fabric, batting and backing, from the scenario and the plan alone.
 
 use std::borrow::Cow;
-use std::collections::{BTreeSet, HashMap};
+use std::collections::{BTreeSet, HashMap, HashSet};
 
 use crate::cutting::Lay;
 use crate::job::document::Material;
@@ -101,25 +101,29 @@ fn fabrics<'a>(scenario: &'a Scenario, plan: &Plan, warnings: &mut Vec<String>) 
         own.iter().collect()
     };
     let tops = tops(scenario, plan);
-    let names = |name: &str, id: &str| {
-        id == name
-            || id
-                .strip_prefix(name)
-                .is_some_and(|rest| rest.starts_with('-'))
-    };
+    // The first fabric that is for a name.
+    let mut by_name: HashMap<&str, usize> = HashMap::new();
+    for (number, fabric) in all.iter().enumerate() {
+        for name in &fabric.names {
+            by_name.entry(name).or_insert(number);
+        }
+    }
+    let known: HashSet<&str> = tops.iter().flat_map(|top| names(&top.id)).collect();
+    let for_the_rest = all.iter().position(|fabric| fabric.names.is_empty());
     let chosen = |top: &Top| {
-        let named = |fabric: &&Fabric| fabric.names.iter().any(|name| names(name, &top.id));
-        let named = all.iter().position(named);
-        named.or_else(|| all.iter().position(|fabric| fabric.names.is_empty()))
+        let named = names(&top.id).filter_map(|name| by_name.get(name).copied());
+        named.min().or(for_the_rest)
     };
     for fabric in &all {
-        for name in &fabric.names {
-            if !tops.iter().any(|top| names(name, &top.id)) {
-                warnings.push(format!(
-                    "The fabric \"{}\" is for \"{name}\", and nothing of that name is cut.",
-                    fabric.id
-                ));
-            }
+        for name in fabric
+            .names
+            .iter()
+            .filter(|name| !known.contains(name.as_str()))
+        {
+            warnings.push(format!(
+                "The fabric \"{}\" is for \"{name}\", and nothing of that name is cut.",
+                fabric.id
+            ));
         }
     }
     let mut needs: Vec<Vec<Need>> = vec![Vec::new(); all.len()];
@@ -149,6 +153,12 @@ fn fabrics<'a>(scenario: &'a Scenario, plan: &Plan, warnings: &mut Vec<String>) 
         needs,
     });
     cloths.collect()
+}
+
+/// What a piece can be named by: its id, and every beginning of it up to a dash.
+fn names(id: &str) -> impl Iterator<Item = &str> {
+    let beginnings = id.match_indices('-').map(|(at, _)| &id[..at]);
+    beginnings.chain([id])
 }
 
 /// What is cut for one piece of the top: itself, or parts to be sewn together.

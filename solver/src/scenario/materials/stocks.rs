@@ -14,7 +14,7 @@ const MOST_STOCKS: usize = 20;
 /// The most pieces on hand of one size.
 const MOST_ON_HAND: u64 = 20;
 /// The highest price.
-const HIGHEST_PRICE: i128 = 100_000;
+const HIGHEST_PRICE: u32 = 100_000;
 
 /// Cloth that is sold by length.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -218,18 +218,7 @@ fn read_on_hand(node: &Node<'_>, unit: Unit) -> Option<OnHand> {
     })
 }
 
-/// A price: at least 0, with at most 4 decimals.
+/// A price of cloth, tape or thread.
 pub(super) fn price(node: &Node<'_>) -> Option<Exact> {
-    let wanted = "a price from 0 to 100000, with at most 4 decimals";
-    let price = node.exact(wanted)?;
-    let most = Exact::new(HIGHEST_PRICE, 1)?;
-    let fine = (Exact::ZERO..=most).contains(&price) && 10_000 % price.denominator() == 0;
-    if !fine {
-        node.fault(
-            FaultCode::OutOfRange,
-            format!("The price is {price}."),
-            format!("Give {wanted}."),
-        );
-    }
-    fine.then_some(price)
+    node.price(HIGHEST_PRICE, 4)
 }
