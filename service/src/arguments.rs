@@ -28,6 +28,9 @@ pub enum Command {
         /// Tell as well how cloths are cut and what is bought
         #[arg(long)]
         materials: bool,
+        /// Tell as well what is done step after step, from cutting to the assembled top
+        #[arg(long)]
+        steps: bool,
         /// How the plan is written
         #[command(flatten)]
         output: Output,

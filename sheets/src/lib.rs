@@ -9,8 +9,10 @@ mod from_plan;
 mod html;
 pub mod measure;
 mod pictures;
+mod steps;
 pub mod words;
 
 pub use content::{Block, Picture, Section, Sheet, Table};
 pub use from_plan::{pictures, sheet};
 pub use html::html;
+pub use steps::steps;

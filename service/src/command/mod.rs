@@ -45,12 +45,14 @@ pub fn run(arguments: Arguments, out: &mut dyn Write, err: &mut dyn Write) -> Ex
             scenario,
             explain,
             materials,
+            steps,
             output,
         } => {
             let planning = Planning {
                 planner: solve::planner(),
                 explain,
                 materials: materials || matches!(output.format, Format::Html | Format::Csv),
+                steps: steps || output.format == Format::Html,
             };
             question::run(&scenario, &output, planning, out, err)
         }

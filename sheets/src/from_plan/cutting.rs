@@ -1,6 +1,6 @@
 //! What is cut: strips by their sizes, and how each cloth is cut into pieces.
 
-use sashwright_solver::job::{ClothCuts, CutStock, StockKind};
+use sashwright_solver::job::ClothCuts;
 use sashwright_solver::length::Measure;
 use sashwright_solver::plan::StripEntry;
 
@@ -8,7 +8,7 @@ use super::names::Names;
 use super::{Source, table, tied};
 use crate::content::{Block, Section, Table};
 use crate::pictures;
-use crate::words::{cut_alike, ids, material, parts, scaling};
+use crate::words::{cut_alike, cutting_verdict, ids, material, parts, scaling, stock_title, uses};
 
 /// Strips that are alike, and the cutting of every cloth where the plan has it.
 pub(super) fn section(source: &Source<'_>, names: &mut Names) -> Section {
@@ -103,21 +103,7 @@ fn add_cloth(blocks: &mut Vec<Block>, source: &Source<'_>, cloth: &ClothCuts, na
     let ruler = source.ruler;
     let name = format!("{}: {}", material(cloth.material), cloth.cloth);
     blocks.push(Block::Heading(name.clone()));
-    let value = |measure: &Measure| match cloth.counts.as_str() {
-        "price" => format!("a price of {}", crate::measure::number(measure, 2)),
-        _ => ruler.length(measure),
-    };
-    let proven = match cloth.proven {
-        true => "Proven: no cutting in levels takes less.".to_string(),
-        false => format!(
-            "Best found; no cutting in levels takes less than {}.",
-            value(&cloth.bound)
-        ),
-    };
-    blocks.push(Block::Text(format!(
-        "This cutting takes {}. {proven}",
-        value(&cloth.value)
-    )));
+    blocks.push(Block::Text(cutting_verdict(ruler, cloth)));
     let rows = cloth.pieces.iter().map(|piece| {
         vec![
             piece.mark.clone(),
@@ -136,35 +122,9 @@ fn add_cloth(blocks: &mut Vec<Block>, source: &Source<'_>, cloth: &ClothCuts, na
         )
     }));
     for stock in &cloth.stocks {
-        let title = stock_title(source, stock);
+        let title = stock_title(ruler, stock);
         let name = names.unique(&format!("cloth-{}-{}", cloth.cloth, stock.stock));
         let picture = pictures::cloth(cloth, stock, name, &title, ruler.unit);
         blocks.push(Block::Together(vec![Block::Picture(picture)]));
     }
-}
-
-/// `2 sheets of white, each 20 in long`.
-fn stock_title(source: &Source<'_>, stock: &CutStock) -> String {
-    let long = source.ruler.length(&stock.length);
-    let name = &stock.stock;
-    match (stock.kind, stock.copies) {
-        (StockKind::Bolt, _) => format!("{long} off {name}"),
-        (StockKind::Sheet, 1) => format!("One of {name}, {long} long"),
-        (StockKind::OnHand, 1) => format!("On hand: {name}, {long} long"),
-        (StockKind::Sheet, copies) => format!("{copies} of {name}, all cut alike, {long} long"),
-        (StockKind::OnHand, copies) => {
-            format!("On hand: {copies} of {name}, all cut alike, {long} long")
-        }
-    }
-}
-
-/// The most uses that are named one by one.
-const MOST_USES: usize = 8;
-
-fn uses(uses: &[String]) -> String {
-    if uses.len() <= MOST_USES {
-        return uses.join(", ");
-    }
-    let (few, more) = (&uses[..MOST_USES - 1], uses.len() - (MOST_USES - 1));
-    format!("{} and {more} more", few.join(", "))
 }
