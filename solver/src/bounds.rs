@@ -51,6 +51,7 @@ fn of_term(task: &Task<'_>, term: Term) -> i128 {
                 (0..task.scenario.hoops.len()).map(|hoop| stabilizer_area(task.scenario, hoop));
             hoopings(task) * areas.min().unwrap_or(0)
         }
+        Term::RollLength => task.roll.map_or(0, |roll| roll.at_least(hoopings(task))),
         Term::Minutes => {
             let classes = 0..task.classes.len();
             let laid = classes.map(|class| task.members(class) as i128 * least_time(task, class));

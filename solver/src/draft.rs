@@ -35,6 +35,14 @@ impl Draft {
                 .iter()
                 .map(|hooping| stabilizer_area(task.scenario, hooping.hoop))
                 .sum(),
+            Term::RollLength => {
+                let mut counts = vec![0; task.scenario.hoops.len()];
+                for hooping in &self.hoopings {
+                    counts[hooping.hoop] += 1;
+                }
+                let roll = task.roll.map(|roll| roll.length(&counts));
+                roll.map_or(0, |length| i128::from(length.nanometres()))
+            }
             Term::Overhang => covers()
                 .map(|cover| i128::from(cover.settled.overhang().nanometres()))
                 .sum(),

@@ -31,6 +31,7 @@ pub mod plan;
 mod planner;
 mod program;
 pub mod replan;
+mod roll;
 pub mod scenario;
 mod several;
 pub mod strips;

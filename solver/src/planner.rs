@@ -15,6 +15,7 @@ use crate::first::first_plan;
 use crate::kept::Kept;
 use crate::optimise::{Known, optimise};
 use crate::plan::{Plan, UnplannedEntry, objective, write};
+use crate::roll::Roll;
 use crate::scenario::{Scenario, Term};
 use crate::strips::{self, QuiltTop, Stage};
 use crate::task::Task;
@@ -180,11 +181,13 @@ pub(crate) fn solve_from(
         .collect();
     let (classes, mut covers, spaces) = taken_apart(apart(stitchable));
     let bound = Bound::of(&classes);
+    let roll = Roll::of(scenario);
     let about = About {
         scenario,
         top,
         classes: &classes,
         bound: &bound,
+        roll: roll.as_ref(),
     };
     let kept = kept.and_then(|kept| {
         let draft = kept_draft(about, kept, &mut covers, &unplanned)?;
@@ -232,6 +235,7 @@ struct About<'a> {
     top: &'a QuiltTop,
     classes: &'a [Class],
     bound: &'a Bound,
+    roll: Option<&'a Roll>,
 }
 
 impl<'a> About<'a> {
@@ -245,6 +249,7 @@ impl<'a> About<'a> {
             classes: self.classes,
             covers,
             bound: self.bound,
+            roll: self.roll,
         }
     }
 }

@@ -3,6 +3,7 @@
 use crate::classes::Class;
 use crate::cover::{ClassCovers, Cover, Settled};
 use crate::hooping::kind::{Kind, Openness};
+use crate::roll::Roll;
 use crate::scenario::Scenario;
 use crate::strips::QuiltTop;
 use crate::wishes::Bound;
@@ -20,6 +21,8 @@ pub struct Task<'a> {
     pub covers: &'a [ClassCovers<'a>],
     /// What wishes say of single strips.
     pub bound: &'a Bound,
+    /// The roll of stabilizer, where the goal counts its length.
+    pub roll: Option<&'a Roll>,
 }
 
 impl<'a> Task<'a> {

@@ -214,6 +214,7 @@ const CASES: &str = r#"
 /goal = {"prices": {"joints": -1}} => /goal/prices/joints out-of-range
 /goal = {"prices": {"joints": 1e-7}} => /goal/prices/joints out-of-range
 /goal = {"prices": {"joints": "free"}} => /goal/prices/joints unreadable-number
+/goal = {"prices": {"roll_length": -1}} => /goal/prices/roll_length out-of-range
 /materials/stabilizer/margin = -1 => /materials/stabilizer/margin out-of-range
 /materials/thread = {"stitch": 0} => /materials/thread/stitch out-of-range
 /materials/thread = {"extra": 1.5} => /materials/thread/extra out-of-range
@@ -397,5 +398,35 @@ fn a_byte_order_mark_is_ignored() {
         faults
             .iter()
             .all(|fault| fault.code != FaultCode::JsonSyntax)
+    );
+}
+
+/// The length of roll is counted only where there is one roll, and every piece fits across it.
+#[test]
+fn a_length_of_roll_needs_one_roll_that_is_wide_enough() {
+    let faults = |stabilizer: Value| {
+        let mut document = valid();
+        document["goal"] = json!({"priorities": ["roll_length"]});
+        document["materials"]["stabilizer"] = stabilizer;
+        let read = read(document.to_string().as_bytes());
+        let faults = read.err().unwrap_or_default();
+        let told = faults
+            .iter()
+            .map(|fault| format!("{} {:?}", fault.pointer, fault.code));
+        told.collect::<Vec<String>>()
+    };
+    assert!(faults(json!({"roll_width": 20})).is_empty());
+    assert_eq!(
+        faults(json!({"margin": 1})),
+        ["/materials/stabilizer Conflict"]
+    );
+    let sheets = json!({"roll_width": 20, "price": 1, "sheets": [{"id": "sheet", "size": [9, 9], "price": 1}]});
+    assert_eq!(faults(sheets), ["/materials/stabilizer Conflict"]);
+    // The pieces are 8 + 2 by 12 + 2 in.
+    let narrow = |width: f64| json!({"roll_width": width, "margin": 1});
+    assert!(faults(narrow(10.0)).is_empty());
+    assert_eq!(
+        faults(narrow(9.75)),
+        ["/hoops/0 Conflict", "/hoops/1 Conflict"]
     );
 }

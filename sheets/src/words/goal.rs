@@ -27,6 +27,7 @@ pub fn term(entry: &ObjectiveEntry) -> (&str, Kind) {
         "joints" => ("joints", Kind::Count),
         "corner_mismatch" => ("mismatch at the corners", Kind::Length),
         "stabilizer" => ("stabilizer", Kind::Area),
+        "roll_length" => ("roll of stabilizer", Kind::Length),
         "overhang" => ("overhang", Kind::Length),
         "hoop_changes" => ("changes of hoop", Kind::Count),
         "minutes" => ("working time", Kind::Time),

@@ -20,6 +20,7 @@ mod printed;
 mod report;
 mod rests;
 mod roll;
+mod roll_length;
 mod sums;
 #[cfg(test)]
 mod tried_out;

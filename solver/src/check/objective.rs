@@ -4,6 +4,7 @@ use super::covering::Covering;
 use super::place::Place;
 use super::report::{Report, TOLERANCE, quoted};
 use super::roll::Roll;
+use super::roll_length::{RollLength, roll_length};
 use super::work::{PARTS_OF_A_MINUTE, Work};
 use crate::exact::Exact;
 use crate::length::{Length, Measure};
@@ -23,6 +24,7 @@ pub(super) struct Values {
     overhang: Option<i128>,
     hoop_changes: Option<i128>,
     minutes: Option<i128>,
+    roll_length: Option<RollLength>,
 }
 
 impl Values {
@@ -60,6 +62,7 @@ impl Values {
                 .sum(),
             hoop_changes: i128::try_from(changes).ok(),
             minutes: work.and_then(Work::in_all),
+            roll_length: roll_length(scenario, plan),
         }
     }
 
@@ -72,6 +75,10 @@ impl Values {
             Term::Overhang => self.overhang,
             Term::HoopChanges => self.hoop_changes,
             Term::Minutes => self.minutes,
+            Term::RollLength => match self.roll_length? {
+                RollLength::Exactly(length) => Some(length),
+                RollLength::Between(..) => None,
+            },
         }
     }
 }
@@ -80,7 +87,7 @@ impl Values {
 fn unit_of(term: Term, nanometres: i128) -> i128 {
     match term {
         Term::Hoopings | Term::Joints | Term::HoopChanges => 1,
-        Term::CornerMismatch | Term::Overhang => nanometres,
+        Term::CornerMismatch | Term::Overhang | Term::RollLength => nanometres,
         Term::Stabilizer => nanometres * nanometres,
         Term::Minutes => PARTS_OF_A_MINUTE,
     }
@@ -135,6 +142,12 @@ pub(super) fn check(scenario: &Scenario, plan: &Plan, values: &Values, report: &
             if let Some(asked) = asked {
                 check_value(entry, &asked, place, report);
             }
+            if let (Goal::Priorities(terms), Some(RollLength::Between(least, most))) =
+                (&scenario.goal, values.roll_length)
+                && terms[index] == Term::RollLength
+            {
+                check_between(entry, [least, most], nanometres, place, report);
+            }
         }
         check_bound(entry, place, report);
     }
@@ -158,7 +171,9 @@ fn term_value(term: Term, values: &Values, nanometres: i128) -> Option<Asked> {
     let denominator = unit_of(term, nanometres);
     let tolerance = match term {
         Term::Hoopings | Term::Joints | Term::HoopChanges | Term::Minutes => 0,
-        Term::CornerMismatch | Term::Overhang => i128::from(TOLERANCE.nanometres()),
+        Term::CornerMismatch | Term::Overhang | Term::RollLength => {
+            i128::from(TOLERANCE.nanometres())
+        }
         Term::Stabilizer => value.max(denominator) / MILLION,
     };
     Some(Asked {
@@ -214,6 +229,29 @@ fn check_value(entry: &ObjectiveEntry, asked: &Asked, place: Place<'_>, report: 
         );
         report.broken(place.at("value"), "wrong-objective-value", message);
     }
+}
+
+/// Where the length of roll is not worked out exactly, its value lies between two others.
+fn check_between(
+    entry: &ObjectiveEntry,
+    [least, most]: [i128; 2],
+    nanometres: i128,
+    place: Place<'_>,
+    report: &mut Report,
+) {
+    let tolerance = i128::from(TOLERANCE.nanometres());
+    let seen = entry.value.exact().ok();
+    let seen = seen.and_then(|seen| seen.times_rounded(nanometres));
+    if seen.is_some_and(|seen| (least - tolerance..=most + tolerance).contains(&seen)) {
+        return;
+    }
+    let [least, most] = [least, most].map(|length| Measure::from_ratio(length, nanometres));
+    let message = format!(
+        "The value of {} is printed as {}; it lies between {least} and {most}.",
+        quoted(&entry.term),
+        entry.value
+    );
+    report.broken(place.at("value"), "wrong-objective-value", message);
 }
 
 /// A bound is at most the value, and equal to it just where the term is proven.

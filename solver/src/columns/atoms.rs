@@ -21,6 +21,8 @@ pub enum Atom {
     Mismatch(Length),
     /// The smallest part of working time, at runs.
     Time,
+    /// A level of this length, cut off the roll of stabilizer.
+    Level(Length),
 }
 
 /// All atoms of a scenario, numbered.
@@ -30,17 +32,20 @@ pub struct Atoms {
 }
 
 impl Atoms {
-    /// The atoms of a scenario whose covers and corners can have these overhangs and mismatches.
+    /// The atoms of a scenario whose covers and corners can have these overhangs and mismatches, and whose stabilizer is cut in levels of these
+    /// lengths.
     pub fn of(
         scenario: &Scenario,
         overhangs: impl Iterator<Item = Length>,
         mismatches: impl Iterator<Item = Length>,
+        levels: impl Iterator<Item = Length>,
     ) -> Atoms {
         let hoops = (0..scenario.hoops.len()).map(Atom::Hooping);
         let all = hoops
             .chain([Atom::Joint, Atom::Change, Atom::Time])
             .chain(overhangs.map(Atom::Overhang))
-            .chain(mismatches.map(Atom::Mismatch));
+            .chain(mismatches.map(Atom::Mismatch))
+            .chain(levels.map(Atom::Level));
         let mut atoms = Atoms::default();
         for atom in all {
             let next = atoms.numbers.len();
@@ -60,7 +65,8 @@ impl Atoms {
             (Atom::Change, Term::Minutes) => i128::from(scenario.rates.hoop_change.parts()),
             (Atom::Hooping(hoop), Term::Stabilizer) => stabilizer_area(scenario, hoop),
             (Atom::Overhang(length), Term::Overhang)
-            | (Atom::Mismatch(length), Term::CornerMismatch) => i128::from(length.nanometres()),
+            | (Atom::Mismatch(length), Term::CornerMismatch)
+            | (Atom::Level(length), Term::RollLength) => i128::from(length.nanometres()),
             _ => 0,
         }
     }
@@ -119,8 +125,19 @@ impl Atoms {
 
     /// Whether a form counts what happens at corners.
     pub fn counts_corners(&self, form: &[i64]) -> bool {
+        self.counts(form, |atom| matches!(atom, Atom::Mismatch(_)))
+    }
+
+    /// Whether a form counts hoopings, or what is cut for them.
+    pub fn counts_hoopings(&self, form: &[i64]) -> bool {
+        self.counts(form, |atom| {
+            matches!(atom, Atom::Hooping(_) | Atom::Level(_))
+        })
+    }
+
+    fn counts(&self, form: &[i64], which: impl Fn(Atom) -> bool) -> bool {
         let mut numbers = self.numbers.iter();
-        numbers.any(|(atom, number)| matches!(atom, Atom::Mismatch(_)) && form[*number] != 0)
+        numbers.any(|(atom, number)| which(*atom) && form[*number] != 0)
     }
 
     /// The number of an atom.

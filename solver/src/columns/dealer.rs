@@ -54,7 +54,7 @@ impl Covered {
 
 /// Whether hoopings alone decide on an atom.
 fn of_hoopings(atom: Atom) -> bool {
-    matches!(atom, Atom::Hooping(_) | Atom::Change)
+    matches!(atom, Atom::Hooping(_) | Atom::Change | Atom::Level(_))
 }
 
 /// Deals out the points that a search finds.

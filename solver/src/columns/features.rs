@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::columns::restricted::{HoopingColumn, Restricted};
-use crate::columns::split::{Alternatives, Branching, Counted};
+use crate::columns::split::{Alternatives, Branching, CUT, Counted};
 use crate::cover::{Phase, Settled};
 
 /// What a search for a whole point can branch on.
@@ -11,7 +11,7 @@ pub fn of_all(of: &Restricted<'_, '_>) -> Branching {
     Branching {
         alternatives: alternatives(of),
         counted: counted(of, &of.hoopings),
-        deepest: 2,
+        deepest: CUT,
     }
 }
 

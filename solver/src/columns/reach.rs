@@ -1,6 +1,7 @@
 //! What a stage of the goal can have: its bound, values that can be reached, and what settled stages leave to the others.
 
 use std::collections::BTreeSet;
+use std::ops::RangeInclusive;
 
 use crate::bounds::sums;
 use crate::columns::atoms::Atom;
@@ -80,7 +81,8 @@ impl Search<'_, '_, '_> {
         let of = &self.stages[stage];
         let divisor = of.divisor.max(1);
         let rounded = steps + (-steps).rem_euclid(divisor);
-        let Some(values) = self.stabilizer_values(stage, settled, rounded) else {
+        let values = self.stabilizer_values(stage, settled, rounded);
+        let Some(values) = values.or_else(|| self.roll_values(stage, settled)) else {
             return Some(rounded);
         };
         let least = values.range(i128::from(rounded)..).next()?;
@@ -94,30 +96,43 @@ impl Search<'_, '_, '_> {
         settled: &[i64],
         least: i64,
     ) -> Option<BTreeSet<i128>> {
-        let Goal::Priorities(terms) = &self.task.scenario.goal else {
-            return None;
-        };
         let of = &self.stages[stage];
-        let hoopings = terms.iter().position(|term| *term == Term::Hoopings)?;
-        let count = self
-            .stages
-            .iter()
-            .zip(settled)
-            .find(|(stage, _)| stage.entry == hoopings)
-            .map(|(_, value)| *value)?;
         if self.term(stage) != Some(Term::Stabilizer) || !of.exact {
             return None;
         }
         let hoops = (0..self.task.scenario.hoops.len())
             .filter_map(|hoop| self.of.atoms.number(Atom::Hooping(hoop)));
         let each = hoops.map(|atom| i128::from(of.form[atom])).collect();
-        // Where the number of hoopings is not proven to be the least, there may be fewer.
-        let fewest = self.unproven.get(&hoopings).copied().unwrap_or(count);
         let mut values = BTreeSet::new();
-        for count in fewest.min(count)..=count {
+        for count in self.hoopings(settled)? {
             values.extend(sums(&each, count, i128::from(least), MOST_VALUES)?);
         }
         Some(values)
+    }
+
+    /// Every value that the length of roll can have where the number of hoopings is settled.
+    fn roll_values(&self, stage: usize, settled: &[i64]) -> Option<BTreeSet<i128>> {
+        let of = &self.stages[stage];
+        let roll = self.task.roll?;
+        let alone = self.stages.iter().filter(|other| other.entry == of.entry);
+        if self.term(stage) != Some(Term::RollLength) || !of.exact || alone.count() > 1 {
+            return None;
+        }
+        let lengths = roll.lengths(self.hoopings(settled)?)?;
+        Some(lengths.into_iter().map(|length| length / of.unit).collect())
+    }
+
+    /// The numbers of hoopings that are left, where they are settled: where the settled number is not proven to be the least, there
+    /// may be fewer.
+    fn hoopings(&self, settled: &[i64]) -> Option<RangeInclusive<i64>> {
+        let Goal::Priorities(terms) = &self.task.scenario.goal else {
+            return None;
+        };
+        let hoopings = terms.iter().position(|term| *term == Term::Hoopings)?;
+        let mut stages = self.stages.iter().zip(settled);
+        let (_, count) = stages.find(|(stage, _)| stage.entry == hoopings)?;
+        let fewest = self.unproven.get(&hoopings).unwrap_or(count);
+        Some(*fewest.min(count)..=*count)
     }
 
     /// Notes a bound on an entry, given the values of the stages before.

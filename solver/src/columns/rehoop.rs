@@ -36,7 +36,7 @@ impl Target<'_> {
     /// The last stage that counts hoopings.
     pub fn aim(&self, of: &Restricted<'_, '_>) -> Option<usize> {
         let mut stages = (0..self.most.len()).rev();
-        stages.find(|stage| counts_hoopings(of, &self.forms[*stage]))
+        stages.find(|stage| of.atoms.counts_hoopings(&self.forms[*stage]))
     }
 }
 
@@ -123,12 +123,6 @@ impl<'p, 'a> Rehoop<'p, 'a> {
     fn dealer<'d>(&'d self, of: &'d Restricted<'d, 'a>, covered: &'d Covered) -> Dealer<'d, 'a> {
         Dealer::new(self.task, of, Some(covered), self.target, self.deadline)
     }
-}
-
-fn counts_hoopings(of: &Restricted<'_, '_>, form: &[i64]) -> bool {
-    let hoops = 0..of.scenario.hoops.len();
-    let mut numbers = hoops.filter_map(|hoop| of.atoms.number(Atom::Hooping(hoop)));
-    numbers.any(|number| form[number] != 0)
 }
 
 /// How many strips of each class get each cover.

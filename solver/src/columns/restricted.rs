@@ -10,6 +10,7 @@
 //! | no gap is ever filled in | exactly one hooping is the last, and it holds no run with two open ends; with growth one way the same of the first |
 //! | corners | for each strip end one pattern `b`; for each corner one pair of patterns `q` |
 //! | hoop changes | at least one less than the hoops used `u` |
+//! | stabilizer comes off a roll | for each piece of stabilizer: those in the levels `l` are at least the hoopings that take it |
 //! | what counts | hoopings of each hoop `n`, and columns for what the goal's earlier entries may be at most |
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -19,6 +20,7 @@ use crate::columns::atoms::{Atom, Atoms};
 use crate::columns::generate::Bound;
 use crate::columns::model::{Column, Model};
 use crate::columns::runs::{RunKinds, TotalKinds};
+use crate::columns::split::CUT;
 use crate::cover::{Cover, CoverSpace, Phase};
 use crate::deadline::Deadline;
 use crate::hooping::caps::Caps;
@@ -26,6 +28,7 @@ use crate::hooping::kind::{Kind, Kinds, Openness};
 use crate::hooping::pattern::Pattern;
 use crate::hooping::way::{Ways, ways};
 use crate::program::Sense;
+use crate::roll::Roll;
 use crate::scenario::{Growth, Scenario, Term};
 use crate::strips::Corner;
 use crate::time::Time;
@@ -139,6 +142,8 @@ pub struct Plan<'t, 's> {
     pub groups: Vec<usize>,
     /// The covers of all strips, where they are settled: class, cover, number of strips.
     pub settled: Option<Vec<(usize, Cover, usize)>>,
+    /// The roll of stabilizer, where its length counts.
+    pub roll: Option<&'t Roll>,
 }
 
 impl<'t, 's> Restricted<'t, 's> {
@@ -205,6 +210,8 @@ impl<'t, 's> Restricted<'t, 's> {
             .filter(|_| changes)
             .map(|_| row(Sense::AtMost, Some(0)))
             .collect();
+        let pieces = plan.roll.map_or(0, Roll::pieces);
+        let piece_rows: Vec<usize> = (0..pieces).map(|_| row(Sense::AtLeast, Some(0))).collect();
         let changes_row = changes.then(|| row(Sense::AtLeast, Some(-1)));
         let held = plan
             .forms
@@ -251,8 +258,26 @@ impl<'t, 's> Restricted<'t, 's> {
         for (hoop, hoop_row) in restricted.hoop_rows.clone().into_iter().enumerate() {
             let mut entries = vec![(hoop_row, -1)];
             entries.extend(used_rows.get(hoop).map(|row| (*row, 1)));
+            entries.extend(plan.roll.map(|roll| (piece_rows[roll.piece_of[hoop]], -1)));
             let column = restricted.add(entries, most, true, 0, vec![(Atom::Hooping(hoop), 1)]);
             restricted.hoop_columns.push(column);
+        }
+        for level in plan
+            .roll
+            .iter()
+            .filter_map(|roll| roll.levels.as_ref())
+            .flatten()
+        {
+            let entries = piece_rows.iter().copied().zip(level.counts.iter().copied());
+            let entries = entries.filter(|(_, count)| *count > 0).collect();
+            // What is cut for the hoopings is settled after them.
+            restricted.add(
+                entries,
+                most,
+                true,
+                CUT,
+                vec![(Atom::Level(level.length), 1)],
+            );
         }
         if let Some(changes_row) = changes_row {
             for used_row in used_rows {

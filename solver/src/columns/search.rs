@@ -115,7 +115,22 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         } else {
             BTreeSet::new()
         };
-        let atoms = Atoms::of(scenario, overhangs.into_iter(), mismatches.into_iter());
+        let levels = task.roll.and_then(|roll| roll.levels.as_deref());
+        // The levels of a roll are listed, or nothing is claimed of it.
+        if task.roll.is_some() && levels.is_none() {
+            return None;
+        }
+        let levels: BTreeSet<Length> = levels
+            .unwrap_or_default()
+            .iter()
+            .map(|level| level.length)
+            .collect();
+        let atoms = Atoms::of(
+            scenario,
+            overhangs.into_iter(),
+            mismatches.into_iter(),
+            levels.into_iter(),
+        );
         let strips: usize = (0..task.classes.len())
             .map(|class| task.members(class))
             .sum();
@@ -125,7 +140,8 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             .flat_map(|space| &space.pieces)
             .map(|piece| piece.time);
         let time = i128::from(longest.max().unwrap_or_default().parts()) * most_runs as i128;
-        let counted = (2 * most_hoopings + most_runs + strips + task.top.corners.len()) as i128;
+        // Each hooping takes one level of the roll at most.
+        let counted = (3 * most_hoopings + most_runs + strips + task.top.corners.len()) as i128;
         let counted = counted + time;
         let mut forms = atoms.goal(scenario, counted);
         let entries = forms.len();
@@ -163,6 +179,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             atoms,
             groups: told_apart(task.classes, vec![0; task.classes.len()]),
             settled: None,
+            roll: task.roll,
         };
         let mut of = Restricted::build(plan.clone(), deadline)?;
         add_first(task, &mut of, first);

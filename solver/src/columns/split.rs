@@ -7,6 +7,10 @@ use crate::columns::model::Model;
 /// Values nearer than this to a whole number count as whole in the choice of a branch.
 pub const WHOLE: f64 = 1e-6;
 
+/// Rank of the columns that follow from the hoopings: what is cut for them. Points that differ in them alone are one to the order of
+/// the work.
+pub const CUT: u8 = 3;
+
 /// Columns of which exactly one is 1, with what each has in common with others: numbers of features, in ascending order.
 #[derive(Clone, Default, Debug)]
 pub struct Alternatives(pub Vec<(usize, Vec<u32>)>);

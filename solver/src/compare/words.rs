@@ -161,6 +161,7 @@ fn amount(term: &str, value: Exact, unit: Unit) -> String {
         "corner_mismatch" => format!("{value} {symbol} of mismatch at the corners"),
         "overhang" => format!("{value} {symbol} of overhang"),
         "stabilizer" => format!("{value} {symbol}² of stabilizer"),
+        "roll_length" => format!("{value} {symbol} of roll"),
         "minutes" => format!(
             "{} of work",
             in_words(&Measure::from_ratio(hundredths, 100))

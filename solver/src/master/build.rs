@@ -13,6 +13,7 @@ use crate::master::forms::Terms;
 use crate::master::supply::{self, Supply};
 use crate::master::unlisted;
 use crate::program::{Program, Sense};
+use crate::roll::Roll;
 use crate::scenario::{Scenario, Term};
 use crate::task::Task;
 
@@ -106,7 +107,8 @@ pub fn build(task: &Task<'_>, most_hoopings: usize, deadline: &Deadline) -> Opti
     }
     let mut program = Program::default();
     let strips: usize = classes.iter().map(|class| class.members.len()).sum();
-    let counted = 2 * most_hoopings + strips + task.top.corners.len();
+    // Each hooping takes one level of the roll at most.
+    let counted = 3 * most_hoopings + strips + task.top.corners.len();
     let mut terms = Terms::new(counted as i128);
     let most = i64::try_from(most_hoopings)
         .unwrap_or(i64::from(i32::MAX))
@@ -124,6 +126,16 @@ pub fn build(task: &Task<'_>, most_hoopings: usize, deadline: &Deadline) -> Opti
             *column,
             i128::from(scenario.rates.hooping.parts()),
         );
+    }
+    if let Some(roll) = task.roll {
+        add_roll(
+            &mut program,
+            &mut terms,
+            roll,
+            &found.list,
+            &pattern_columns,
+            most,
+        )?;
     }
     let mut demand = vec![Vec::new(); kinds.list.len()];
     let mut cover_columns = Vec::new();
@@ -280,6 +292,34 @@ fn cornered_classes<'a>(
         });
     }
     cornered
+}
+
+/// The levels that the pieces of stabilizer are cut in; `None` where they are too many to list.
+fn add_roll(
+    program: &mut Program,
+    terms: &mut Terms,
+    roll: &Roll,
+    patterns: &[Pattern],
+    columns: &[usize],
+    most: i64,
+) -> Option<()> {
+    let mut rows: Vec<Vec<(usize, i64)>> = vec![Vec::new(); roll.pieces()];
+    for (pattern, column) in patterns.iter().zip(columns) {
+        rows[roll.piece_of[pattern.hoop]].push((*column, -1));
+    }
+    for level in roll.levels.as_ref()? {
+        let column = program.whole(0, most);
+        terms.add(Term::RollLength, column, level.length.nanometres().into());
+        for (row, count) in rows.iter_mut().zip(&level.counts) {
+            if *count > 0 {
+                row.push((column, *count));
+            }
+        }
+    }
+    for row in rows {
+        program.row(row, Sense::AtLeast, 0);
+    }
+    Some(())
 }
 
 /// The column that counts hoop changes: at least one less than the hoops used.

@@ -184,7 +184,7 @@ fn rough_ratio(value: i128, largest: i128, most: i128) -> Option<i128> {
 #[derive(Clone, Debug)]
 pub struct Terms {
     /// By term, in the order of [`Term::ALL`].
-    lists: [Vec<(usize, i128)>; 7],
+    lists: [Vec<(usize, i128)>; Term::ALL.len()],
     /// The most that the columns of a term add up to.
     most: i128,
 }
@@ -226,7 +226,7 @@ pub fn weight(term: Term, price: Exact, nanometres: i64) -> i128 {
     let per_unit = i128::from(nanometres);
     let scale = match term {
         Term::Hoopings | Term::Joints | Term::HoopChanges => per_unit * per_unit,
-        Term::CornerMismatch | Term::Overhang => per_unit,
+        Term::CornerMismatch | Term::Overhang | Term::RollLength => per_unit,
         Term::Stabilizer => 1,
         // A square of 1 in or 1 mm has a whole number of ten-thousands of square nanometres.
         Term::Minutes => per_unit * per_unit / i128::from(Time::PARTS),

@@ -43,7 +43,7 @@ fn parts_of(term: Term, nanometres: i64) -> i128 {
     let nanometres = i128::from(nanometres);
     match term {
         Term::Hoopings | Term::Joints | Term::HoopChanges => 1,
-        Term::CornerMismatch | Term::Overhang => nanometres,
+        Term::CornerMismatch | Term::Overhang | Term::RollLength => nanometres,
         Term::Stabilizer => nanometres * nanometres,
         Term::Minutes => i128::from(Time::PARTS),
     }

@@ -4,6 +4,7 @@ use std::fmt;
 
 use crate::exact::Exact;
 use crate::fault::FaultCode;
+use crate::roll::{fits, single_bolt};
 use crate::scenario::Scenario;
 use crate::scenario::node::{Node, all};
 
@@ -24,11 +25,13 @@ pub enum Term {
     HoopChanges,
     /// Working time, at the machine and by hand together.
     Minutes,
+    /// The least length of roll that all pieces of stabilizer are cut from, in levels.
+    RollLength,
 }
 
 impl Term {
     /// Every term.
-    pub const ALL: [Term; 7] = [
+    pub const ALL: [Term; 8] = [
         Term::Hoopings,
         Term::Joints,
         Term::CornerMismatch,
@@ -36,6 +39,7 @@ impl Term {
         Term::Overhang,
         Term::HoopChanges,
         Term::Minutes,
+        Term::RollLength,
     ];
 
     /// The terms that count unless the scenario says otherwise, in this order.
@@ -51,10 +55,11 @@ impl Term {
             Term::Overhang => "overhang",
             Term::HoopChanges => "hoop_changes",
             Term::Minutes => "minutes",
+            Term::RollLength => "roll_length",
         }
     }
 
-    fn named() -> [(&'static str, Term); 7] {
+    fn named() -> [(&'static str, Term); 8] {
         Term::ALL.map(|term| (term.name(), term))
     }
 }
@@ -175,6 +180,41 @@ pub(super) fn check_stitches(scenario: &Scenario, root: &Node<'_>) {
                     "Give the number of stitches of each file, as your machine or software shows it; or leave \"minutes\" out of the goal.",
                 );
             }
+        }
+    }
+}
+
+/// Notes what keeps the length of roll from being counted, where the goal counts it.
+pub(super) fn check_roll(scenario: &Scenario, root: &Node<'_>) {
+    if !scenario.goal.counts(Term::RollLength) {
+        return;
+    }
+    let Some(bolt) = single_bolt(scenario) else {
+        root.fault_at(
+            "/materials/stabilizer",
+            FaultCode::Conflict,
+            "The goal counts \"roll_length\", and the stabilizer is not cut from one roll.",
+            "Give it a \"roll_width\", or a single bolt and no sheets; or let the goal count \"stabilizer\", its area.",
+        );
+        return;
+    };
+    let margin = scenario.materials.stabilizer.margin * 2;
+    let lay = scenario.materials.stabilizer_stocks.lay;
+    let owned = scenario.hoops.iter().map(|hoop| ("hoops", hoop));
+    let candidates = scenario.candidates.iter().map(|hoop| ("candidates", hoop));
+    let mut before = ("", 0);
+    for (list, hoop) in owned.chain(candidates) {
+        before = (list, if before.0 == list { before.1 + 1 } else { 0 });
+        if !fits(bolt.width, lay, hoop.frame.map(|side| side + margin)) {
+            root.fault_at(
+                &format!("/{list}/{}", before.1),
+                FaultCode::Conflict,
+                format!(
+                    "The goal counts \"roll_length\", and the piece of stabilizer for the hoop {:?} does not fit across the roll.",
+                    hoop.id
+                ),
+                "Use a wider roll or a smaller \"margin\", or let the goal count \"stabilizer\", its area.",
+            );
         }
     }
 }

@@ -192,6 +192,7 @@ fn read_root(root: &Node<'_>) -> Option<Scenario> {
     begun::check(&scenario, root);
     wishes::resolve(&mut scenario, root);
     goal::check_stitches(&scenario, root);
+    goal::check_roll(&scenario, root);
     format.map(|_| scenario)
 }
 

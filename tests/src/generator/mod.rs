@@ -8,6 +8,7 @@ mod grid;
 mod hoops;
 mod knotty;
 mod layout;
+mod rolled;
 mod settings;
 mod sizes;
 mod timed;
@@ -21,6 +22,7 @@ use grid::Grid;
 use hoops::hoops;
 use knotty::{packed, woven};
 use layout::Layout;
+use rolled::count_roll;
 use settings::{allowances, goal, rules};
 use sizes::DrawnSize;
 use timed::count_minutes;
@@ -57,6 +59,15 @@ pub fn begun_scenario(seed: u64, scale: Scale) -> String {
         let begun = Value::Object(fields.clone()).to_string();
         wish(&mut random, &begun, &mut fields);
     }
+    Value::Object(fields).to_string()
+}
+
+/// The scenario that belongs to this seed, with a roll of stabilizer whose length counts, as JSON text.
+pub fn rolled_scenario(seed: u64, scale: Scale) -> String {
+    let plain = scenario(seed, scale);
+    let mut fields: Map<String, Value> = serde_json::from_str(&plain).unwrap_or_default();
+    let mut random = SplitMix64::new(seed ^ 0x726f_6c6c);
+    count_roll(&mut random, &plain, &mut fields);
     Value::Object(fields).to_string()
 }
 

@@ -8,6 +8,7 @@ mod corner;
 mod covering;
 mod hooping;
 mod order;
+mod roll;
 mod score;
 mod search;
 #[cfg(test)]

@@ -6,6 +6,7 @@ use sashwright_solver::scenario::{Growth, Scenario, Term};
 
 use super::choice::{Run, minutes};
 use super::hooping::{between, fits};
+use super::roll::Roll;
 use super::score::{Score, Terms, plus, score};
 use super::wishes::Wishes;
 use super::work::{TooMuchWork, Work};
@@ -19,6 +20,8 @@ pub struct Sequencer<'a> {
     wishes: &'a Wishes<'a>,
     /// All strips that are stitched.
     strips: BTreeSet<usize>,
+    /// The roll of stabilizer, where its length counts.
+    roll: Option<Roll>,
     /// For runs in ascending order: whether each hoop takes them together.
     together: BTreeMap<Vec<Run>, Vec<bool>>,
     /// The best score for strips, in ascending order: whether it is what is left of a begun one, and its runs.
@@ -43,6 +46,7 @@ impl<'a> Sequencer<'a> {
             scenario,
             wishes,
             strips,
+            roll: Roll::of(scenario).filter(|_| scenario.goal.counts(Term::RollLength)),
             together: BTreeMap::new(),
             known: BTreeMap::new(),
         }
@@ -87,7 +91,8 @@ impl<'a> Sequencer<'a> {
     }
 
     /// Dynamic programming over the set of stitched runs and the hoop used last: scores add up along the sequence, and
-    /// what is still to come depends on nothing else.
+    /// what is still to come depends on nothing else. Where the length of roll counts, also over how many hoopings each hoop has had:
+    /// it depends on all of them together.
     fn search(
         &mut self,
         strips: &[(bool, Vec<Run>)],
@@ -99,13 +104,18 @@ impl<'a> Sequencer<'a> {
         }
         let hoops = self.scenario.hoops.len();
         let all: usize = (1 << row.runs.len()) - 1;
-        // The last place of each entry stands for "no hooping yet".
-        let mut best: Vec<Vec<Option<Score>>> = vec![vec![None; hoops + 1]; all + 1];
-        best[0][hoops] = Some(Score::default());
+        let mut best: Vec<Vec<State>> = vec![Vec::new(); all + 1];
+        let of_hoops = if self.roll.is_some() { hoops } else { 0 };
+        best[0].push(State {
+            last: None,
+            counts: vec![0; of_hoops],
+            score: Score::default(),
+        });
         for stitched in 0..all {
-            if best[stitched].iter().all(Option::is_none) {
+            if best[stitched].is_empty() {
                 continue;
             }
+            let before = std::mem::take(&mut best[stitched]);
             for set in row.next_sets(stitched, self.scenario, work)? {
                 work.spend(1)?;
                 let strips = |set: usize| row.members(set).map(|run| run.strip).collect();
@@ -115,19 +125,30 @@ impl<'a> Sequencer<'a> {
                 }
                 let takes = self.takes(&row, set, work)?;
                 for hoop in (0..hoops).filter(|hoop| takes[*hoop]) {
-                    for last in 0..=hoops {
-                        let Some(before) = best[stitched][last] else {
-                            continue;
-                        };
-                        let changed = last != hoops && last != hoop;
-                        let after = plus(before, self.step(hoop, changed));
-                        let place = &mut best[stitched | set][hoop];
-                        *place = Some(place.map_or(after, |known| known.min(after)));
+                    for state in &before {
+                        let changed = state.last.is_some_and(|last| last != hoop);
+                        let mut counts = state.counts.clone();
+                        if let Some(count) = counts.get_mut(hoop) {
+                            *count += 1;
+                        }
+                        State {
+                            last: Some(hoop),
+                            counts,
+                            score: plus(state.score, self.step(hoop, changed)),
+                        }
+                        .keep(&mut best[stitched | set]);
                     }
                 }
             }
         }
-        Ok(best[all].iter().flatten().min().copied())
+        let ends = std::mem::take(&mut best[all]);
+        let whole = ends.into_iter().map(|state| {
+            let mut terms = Terms::default();
+            let roll = self.roll.as_mut();
+            terms[Term::RollLength as usize] = roll.map_or(0, |roll| roll.least(&state.counts));
+            plus(state.score, score(self.scenario, &terms))
+        });
+        Ok(whole.min())
     }
 
     /// The score of one more hooping.
@@ -164,6 +185,29 @@ impl<'a> Sequencer<'a> {
             .collect();
         self.together.insert(runs, takes.clone());
         Ok(takes)
+    }
+}
+
+/// The best way to have had these hoopings.
+#[derive(Clone)]
+struct State {
+    /// The hoop used last.
+    last: Option<usize>,
+    /// How many hoopings each hoop has had; nothing where that does not count.
+    counts: Vec<u8>,
+    score: Score,
+}
+
+impl State {
+    /// Keeps it unless one that leads to the same is as good.
+    fn keep(self, states: &mut Vec<State>) {
+        let same = states
+            .iter_mut()
+            .find(|state| state.last == self.last && state.counts == self.counts);
+        match same {
+            Some(known) => known.score = known.score.min(self.score),
+            None => states.push(self),
+        }
     }
 }
 

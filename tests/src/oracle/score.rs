@@ -37,7 +37,7 @@ pub fn score(scenario: &Scenario, terms: &Terms) -> Score {
                 // The cost is counted in parts of (price part / nm² per square unit).
                 let parts = match price.term {
                     Term::Stabilizer => 1,
-                    Term::CornerMismatch | Term::Overhang => nanometres,
+                    Term::CornerMismatch | Term::Overhang | Term::RollLength => nanometres,
                     Term::Hoopings | Term::Joints | Term::HoopChanges => nanometres * nanometres,
                     Term::Minutes => nanometres * nanometres / PARTS_OF_A_MINUTE,
                 };
@@ -59,7 +59,7 @@ pub fn printed(scenario: &Scenario, score: &Score) -> Vec<(String, Measure)> {
                     Term::Hoopings | Term::Joints | Term::HoopChanges => {
                         Measure::from_ratio(*value, 1)
                     }
-                    Term::CornerMismatch | Term::Overhang => {
+                    Term::CornerMismatch | Term::Overhang | Term::RollLength => {
                         Length::from_nanometres(i64::try_from(*value).unwrap_or(i64::MAX))
                             .in_unit(unit)
                     }

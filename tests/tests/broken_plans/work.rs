@@ -117,3 +117,37 @@ fn fetching_another_hoop_takes_time() {
         .plan("/work/minutes", json!(55.8345))
         .is_accepted();
 }
+
+/// Four pieces of 150 × 70 mm. On a roll 210 wide three lie beside each other in 150, and one across it in 70: 220 by hand. On one 160
+/// wide one after the other, 280, is less than two times two in 150. Where they may not be turned, two levels of 150.
+#[test]
+fn the_length_of_roll_is_a_term_of_the_goal() {
+    let entry = |value: u32| json!([{"term": "roll_length", "value": value, "bound": value, "proven": true}]);
+    let rolled = |width: u32, lay: &str| {
+        let stabilizer = json!({"margin": 25, "roll_width": width, "lay": lay});
+        stopping_early()
+            .scenario("/materials/stabilizer", stabilizer)
+            .scenario("/goal", json!({"priorities": ["roll_length"]}))
+    };
+    for (width, lay, least) in [
+        (210, "either", 220),
+        (160, "either", 280),
+        (210, "lengthwise", 300),
+    ] {
+        rolled(width, lay)
+            .plan("/objective", entry(least))
+            .is_accepted();
+        for wrong in [least - 10, least + 10] {
+            let refused = rolled(width, lay).plan("/objective", entry(wrong));
+            refused.is_refused_for(&["wrong-objective-value at /objective/0/value"]);
+        }
+    }
+    let cost = json!([{"term": "cost", "value": 118, "bound": 118, "proven": true}]);
+    rolled(210, "either")
+        .scenario(
+            "/goal",
+            json!({"prices": {"roll_length": 0.5, "joints": 4}}),
+        )
+        .plan("/objective", cost)
+        .is_accepted();
+}
