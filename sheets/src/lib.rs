@@ -4,5 +4,7 @@
 //! print, or a list for a spreadsheet. What is said is decided once, in the content; how it looks, in each format.
 
 mod content;
+mod pdf;
 
 pub use content::{Block, Picture, Section, Sheet, Table};
+pub use pdf::{Paper, PdfError, PictureFault, pdf};
