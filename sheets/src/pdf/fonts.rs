@@ -7,6 +7,7 @@ use std::sync::{Arc, OnceLock};
 
 use krilla::text::Font;
 use rustybuzz::ttf_parser::GlyphId;
+use rustybuzz::{Direction, GlyphBuffer, ShapePlan, UnicodeBuffer, script};
 use usvg::fontdb::{Database, ID, Source};
 
 /// How heavy a text is.
@@ -21,7 +22,9 @@ pub(super) enum Weight {
 /// One weight of the family.
 pub(super) struct Face {
     /// For finding and placing glyphs.
-    pub(super) shaper: rustybuzz::Face<'static>,
+    shaper: rustybuzz::Face<'static>,
+    /// How Latin letters, digits and signs are shaped from left to right: made once, for it takes longer than shaping a cell.
+    latin: ShapePlan,
     /// For writing them.
     pub(super) font: Font,
     /// Font units in one em.
@@ -37,11 +40,38 @@ impl Face {
         let width = shaper.glyph_hor_advance(glyph).unwrap_or(0);
         let shared: Arc<dyn AsRef<[u8]> + Send + Sync> = Arc::new(data);
         Some(Self {
+            latin: ShapePlan::new(
+                &shaper,
+                Direction::LeftToRight,
+                Some(script::LATIN),
+                None,
+                &[],
+            ),
             units_per_em: shaper.units_per_em() as f32,
             stand_in: (u32::from(glyph.0), i32::from(width)),
             font: Font::new(shared.into(), 0)?,
             shaper,
         })
+    }
+}
+
+impl Face {
+    /// The glyphs of a text whose letters are all read in one direction, from left to right as they are seen.
+    pub(super) fn shape(&self, text: &str, backwards: bool) -> GlyphBuffer {
+        let mut buffer = UnicodeBuffer::new();
+        buffer.push_str(text);
+        buffer.guess_segment_properties();
+        if backwards {
+            buffer.set_direction(Direction::RightToLeft);
+            return rustybuzz::shape(&self.shaper, &[], buffer);
+        }
+        buffer.set_direction(Direction::LeftToRight);
+        if [script::LATIN, script::COMMON, script::UNKNOWN].contains(&buffer.script()) {
+            buffer.set_script(script::LATIN);
+            rustybuzz::shape_with_plan(&self.shaper, &self.latin, buffer)
+        } else {
+            rustybuzz::shape(&self.shaper, &[], buffer)
+        }
     }
 }
 

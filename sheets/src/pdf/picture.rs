@@ -3,9 +3,11 @@
 use krilla::geom::{Size, Transform};
 use krilla::surface::Surface;
 use krilla_svg::{SurfaceExt, SvgSettings};
+use rayon::prelude::*;
 use usvg::roxmltree::{Document, ParsingOptions};
 use usvg::{FontResolver, ImageHrefResolver, Options, Tree};
 
+use super::PdfError;
 use super::fonts::{Family, PictureFonts};
 use crate::content::Picture;
 
@@ -66,8 +68,62 @@ pub(super) fn natural_size(picture: &Picture) -> Result<[f32; 2], PictureFault> 
     }
 }
 
+/// Reads pictures in their order, some ahead and on all cores: reading their texts takes longer than all else in a sheet.
+pub(super) struct Reader<'a> {
+    pictures: &'a [&'a Picture],
+    family: &'static Family,
+    /// The place of the first picture read ahead.
+    first: usize,
+    /// Those read ahead, each until it is taken.
+    ahead: Vec<Option<Result<Tree, PictureFault>>>,
+}
+
+/// How many pictures are read ahead: enough for many cores, few enough that a long sheet takes no more memory than a short one.
+const AHEAD: usize = 32;
+
+impl<'a> Reader<'a> {
+    /// A reader of these pictures.
+    pub(super) fn new(pictures: &'a [&'a Picture], family: &'static Family) -> Self {
+        Self {
+            pictures,
+            family,
+            first: 0,
+            ahead: Vec::new(),
+        }
+    }
+
+    /// The picture at this place, if there is one.
+    pub(super) fn take(&mut self, at: usize) -> Result<Option<Tree>, PdfError> {
+        let Some(picture) = self.pictures.get(at) else {
+            return Ok(None);
+        };
+        let known = at
+            .checked_sub(self.first)
+            .and_then(|at| self.ahead.get_mut(at))
+            .and_then(Option::take);
+        let read = match known {
+            Some(read) => read,
+            None => {
+                let next: Vec<&Picture> =
+                    self.pictures.iter().skip(at).take(AHEAD).copied().collect();
+                self.first = at;
+                self.ahead = next
+                    .par_iter()
+                    .map(|picture| Some(read(picture, self.family)))
+                    .collect();
+                self.ahead
+                    .first_mut()
+                    .and_then(Option::take)
+                    .unwrap_or_else(|| read(picture, self.family))
+            }
+        };
+        read.map(Some)
+            .map_err(|fault| PdfError::picture(picture, fault))
+    }
+}
+
 /// Reads a picture.
-pub(super) fn read(picture: &Picture, family: &'static Family) -> Result<Tree, PictureFault> {
+fn read(picture: &Picture, family: &'static Family) -> Result<Tree, PictureFault> {
     if picture.svg.len() > LONGEST {
         return Err(PictureFault::Long {
             bytes: picture.svg.len(),

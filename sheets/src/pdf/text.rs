@@ -1,6 +1,5 @@
 //! Texts as glyphs: shaped once, then measured and broken into lines.
 
-use rustybuzz::{Direction, UnicodeBuffer};
 use unicode_bidi::BidiInfo;
 
 use super::fonts::{Face, Family, Weight};
@@ -162,15 +161,7 @@ fn level_runs(text: &str) -> Vec<(usize, usize, u8)> {
 /// Shapes one run and adds its clusters in the order of the text.
 fn shape_run(paragraph: &mut Paragraph, start: usize, end: usize, level: u8, face: &Face) {
     let backwards = level % 2 == 1;
-    let mut buffer = UnicodeBuffer::new();
-    buffer.push_str(&paragraph.text[start..end]);
-    buffer.guess_segment_properties();
-    buffer.set_direction(if backwards {
-        Direction::RightToLeft
-    } else {
-        Direction::LeftToRight
-    });
-    let shaped = rustybuzz::shape(&face.shaper, &[], buffer);
+    let shaped = face.shape(&paragraph.text[start..end], backwards);
 
     // The glyphs of one cluster stand side by side; clusters come in the order they are seen.
     let mut clusters: Vec<Cluster> = Vec::new();

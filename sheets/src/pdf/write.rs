@@ -21,7 +21,6 @@ use super::picture;
 use super::piece::{Mark, Piece, TICK};
 use super::tags::{LANGUAGE, Part, Tags};
 use super::text::{Shaped, Style};
-use crate::content::Picture;
 
 /// The margin on all sides, in points: 15 mm.
 const MARGIN: f32 = 15.0 * picture::POINTS_IN_MM;
@@ -72,6 +71,7 @@ pub(super) fn document(
         ..
     } = layout;
     let mut document = Document::new_with(SerializeSettings::default());
+    let mut reader = picture::Reader::new(&pictures, family);
     let [width, height] = page.size;
     for (at, placed) in pages.iter().enumerate() {
         let settings = PageSettings::from_wh(width, height)
@@ -81,7 +81,7 @@ pub(super) fn document(
         let mut pen = Pen {
             surface: &mut surface,
             tags: &mut tags,
-            pictures: &pictures,
+            pictures: &mut reader,
             family,
         };
         for Placed { what, top } in placed {
@@ -138,14 +138,14 @@ fn outline(pieces: &[Piece], pages: &[Vec<Placed>]) -> Outline {
 }
 
 /// Writes on one page.
-struct Pen<'a, 'b> {
+struct Pen<'a, 'b, 'c> {
     surface: &'a mut Surface<'b>,
     tags: &'a mut Tags,
-    pictures: &'a [&'a Picture],
+    pictures: &'a mut picture::Reader<'c>,
     family: &'static Family,
 }
 
-impl Pen<'_, '_> {
+impl Pen<'_, '_, '_> {
     /// Writes a mark of a piece whose top is here. What is repeated is not read again.
     fn mark(&mut self, mark: &Mark, top: f32, repeated: bool) -> Result<(), PdfError> {
         match mark {
@@ -183,11 +183,9 @@ impl Pen<'_, '_> {
                 picture,
                 part,
             } => {
-                let Some(picture) = self.pictures.get(*picture) else {
+                let Some(tree) = self.pictures.take(*picture)? else {
                     return Ok(());
                 };
-                let tree = picture::read(picture, self.family)
-                    .map_err(|fault| PdfError::picture(picture, fault))?;
                 self.tagged(Some(*part), |pen| {
                     picture::draw(&tree, [MARGIN, top + down], *size, pen.surface)
                 });
