@@ -271,12 +271,11 @@ impl Pen<'_, '_, '_> {
             .lines(f32::INFINITY)
             .first()
         {
-            self.line(number, right - number.width, baseline);
             let room = right - number.width - MARGIN - 12.0;
-            let title = Shaped::new(title, RUNNING, self.family).lines(room);
-            if let Some(first) = title.first() {
-                self.line(first, MARGIN, baseline);
+            if let Some(title) = Shaped::new(title, RUNNING, self.family).lines(room).first() {
+                self.line(title, MARGIN, baseline);
             }
+            self.line(number, right - number.width, baseline);
         }
         self.surface.end_tagged();
     }
