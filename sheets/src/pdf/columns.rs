@@ -51,7 +51,9 @@ pub(super) fn is_of_numbers<'a>(mut cells: impl Iterator<Item = &'a str>) -> boo
     };
     let is_number = |word: &str| {
         let word = word.trim_end_matches(['"', '″', '%']);
-        word.starts_with(|first: char| first.is_ascii_digit())
+        let is_digit = |end: Option<char>| end.is_some_and(|end| end.is_ascii_digit());
+        is_digit(word.chars().next())
+            && is_digit(word.chars().last())
             && word
                 .chars()
                 .all(|sign| sign.is_ascii_digit() || "./,–-".contains(sign))

@@ -348,17 +348,40 @@ impl<'a> Layout<'a> {
         height
     }
 
-    /// Keeps all pieces from this place on together, where they fit on a page with what keeps them.
+    /// Keeps all pieces from this place on together, where they fit on a page with what keeps them; else those down to the first
+    /// picture, for a picture is not parted from what is said about it above.
     fn keep_from(&mut self, from: usize) {
         let mut height = self.kept_height(from);
-        for piece in self.pieces.iter().skip(from) {
-            height += piece.height + piece.above + piece.below;
+        let (mut end, mut below) = (from, 0.0_f32);
+        let mut down_to_picture = from;
+        for (at, piece) in self.pieces.iter().enumerate().skip(from) {
+            height += piece.height
+                + if at == from {
+                    piece.above
+                } else {
+                    piece.above.max(below)
+                };
+            below = piece.below;
             if height > self.height {
-                return;
+                break;
+            }
+            end = at + 1;
+            let is_picture = |mark: &Mark| matches!(mark, Mark::Picture { .. });
+            if down_to_picture == from && piece.marks.iter().any(is_picture) {
+                down_to_picture = end;
             }
         }
-        let last = self.pieces.len().saturating_sub(1);
-        for piece in self.pieces.iter_mut().take(last).skip(from) {
+        let end = if end == self.pieces.len() {
+            end
+        } else {
+            down_to_picture
+        };
+        for piece in self
+            .pieces
+            .iter_mut()
+            .take(end.saturating_sub(1))
+            .skip(from)
+        {
             piece.keep = true;
         }
     }

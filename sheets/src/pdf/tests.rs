@@ -396,6 +396,25 @@ fn what_is_together_stays_together_and_new_pages_are_begun() {
 }
 
 #[test]
+fn a_picture_stays_with_what_is_said_above_it() {
+    // Together they are higher than a page, wherever they begin.
+    for lines in 0..40 {
+        let mut blocks: Vec<Block> = (0..lines).map(|_| Block::Text("Line".to_owned())).collect();
+        let said = Block::Text("Said above.".to_owned());
+        blocks.push(Block::Together(vec![
+            said,
+            picture("hooping-1", [150.0, 80.0]),
+            table(60, true),
+        ]));
+        let texts = texts(&printed(&sheet(blocks), Paper::A4));
+        assert!(
+            texts.iter().any(|text| text.contains("Saidabove.51/2in→")),
+            "{lines}"
+        );
+    }
+}
+
+#[test]
 fn no_heading_is_alone_at_the_foot() {
     // Whatever stands above, the heading goes with the first lines of what it is for.
     for lines in 20..70 {
