@@ -7,7 +7,6 @@ use krilla::tagging::Tag;
 use super::PdfError;
 use super::fonts::{Family, Weight};
 use super::lines::Line;
-use super::picture;
 use super::piece::{Anchor, Mark, Piece, TICK};
 use super::table;
 use super::tags::{self, Part, Tags};
@@ -43,7 +42,7 @@ const BODY: Style = Style {
     grey: 0,
 };
 /// The line below a picture.
-const CAPTION: Style = Style {
+pub(super) const CAPTION: Style = Style {
     weight: Weight::Regular,
     size: 9.0,
     leading: 12.0,
@@ -65,13 +64,11 @@ pub(super) const TABLE_TEXT: Style = Style {
 };
 
 /// Lines of running text are at most this wide, in points: some 85 letters, for longer lines are hard to follow.
-const MEASURE: f32 = 425.0;
+pub(super) const MEASURE: f32 = 425.0;
 /// How far the texts of a list are from its signs' left side, in points.
 const INDENT: f32 = 16.0;
 /// Room above a paragraph, an item of a list, and a picture, in points.
-const ABOVE: [f32; 3] = [6.0, 3.5, 10.0];
-/// The most lines below a picture that are kept with it.
-const CAPTION_LINES: usize = 8;
+pub(super) const ABOVE: [f32; 3] = [6.0, 3.5, 10.0];
 
 /// A sheet laid out, but not yet on pages.
 pub(super) struct Layout<'a> {
@@ -80,7 +77,7 @@ pub(super) struct Layout<'a> {
     /// The width between the margins, in points.
     pub(super) width: f32,
     /// The height between the margins that is for the content, in points.
-    height: f32,
+    pub(super) height: f32,
     /// Its pieces.
     pub(super) pieces: Vec<Piece>,
     /// The heading rows of its tables.
@@ -270,119 +267,5 @@ impl<'a> Layout<'a> {
             .lines(f32::INFINITY)
             .into_iter()
             .next()
-    }
-
-    /// Lays a picture out: as large as told, or as fits on a page with what keeps it and the line below it.
-    fn picture(&mut self, picture: &'a Picture) -> Result<(), PdfError> {
-        let told =
-            picture::natural_size(picture).map_err(|fault| PdfError::picture(picture, fault))?;
-        let figure = self.tags.add(self.section, tags::picture(&picture.alt));
-        let caption = self.tags.add(self.section, Tag::Caption);
-        let mut lines = Shaped::new(&picture.caption, CAPTION, self.family)
-            .lines(self.width.min(MEASURE))
-            .into_iter()
-            .peekable();
-        let empty = lines.len() == 1 && lines.peek().is_some_and(|line| line.runs.is_empty());
-        let caption_lines = if empty { 0 } else { lines.len() };
-
-        let below = caption_lines.min(CAPTION_LINES) as f32 * CAPTION.leading + 2.0 * ABOVE[0];
-        let kept = self.kept_height(self.pieces.len());
-        let mut room = self.height - kept - ABOVE[2] - below;
-        // Under very much that keeps it, the picture stands on a page of its own.
-        if room < self.height / 2.0 {
-            room = self.height - below;
-        }
-        let scale = (self.width / told[0]).min(room / told[1]).min(1.0);
-        // Not less than a point, so that the thinnest picture still has a size.
-        let size = told.map(|length| (length * scale).max(1.0));
-        let mark = Mark::Picture {
-            top: 0.0,
-            size,
-            picture: self.pictures.len(),
-            part: figure,
-        };
-        self.pictures.push(picture);
-        self.pieces.push(Piece {
-            above: ABOVE[2],
-            below: ABOVE[2],
-            marks: vec![mark],
-            keep: caption_lines > 0,
-            ..Piece::new(size[1])
-        });
-
-        for (at, line) in lines.take(caption_lines).enumerate() {
-            let marks = vec![Mark::Line {
-                left: 0.0,
-                baseline: CAPTION.baseline(),
-                line,
-                part: caption,
-            }];
-            let keep = at + 1 < caption_lines && (at + 1 < CAPTION_LINES);
-            self.pieces.push(Piece {
-                marks,
-                keep,
-                ..Piece::new(CAPTION.leading)
-            });
-        }
-        if let (true, Some(last)) = (caption_lines > 0, self.pieces.last_mut()) {
-            last.below = ABOVE[2];
-        }
-        Ok(())
-    }
-
-    /// The height of what stands above this place and keeps what comes next, no more than a page.
-    fn kept_height(&self, at: usize) -> f32 {
-        let mut height = 0.0;
-        for piece in self
-            .pieces
-            .iter()
-            .take(at)
-            .rev()
-            .take_while(|piece| piece.keep)
-        {
-            height += piece.height + piece.above.max(piece.below);
-            if height > self.height || piece.new_page {
-                break;
-            }
-        }
-        height
-    }
-
-    /// Keeps all pieces from this place on together, where they fit on a page with what keeps them; else those down to the first
-    /// picture, for a picture is not parted from what is said about it above.
-    fn keep_from(&mut self, from: usize) {
-        let mut height = self.kept_height(from);
-        let (mut end, mut below) = (from, 0.0_f32);
-        let mut down_to_picture = from;
-        for (at, piece) in self.pieces.iter().enumerate().skip(from) {
-            height += piece.height
-                + if at == from {
-                    piece.above
-                } else {
-                    piece.above.max(below)
-                };
-            below = piece.below;
-            if height > self.height {
-                break;
-            }
-            end = at + 1;
-            let is_picture = |mark: &Mark| matches!(mark, Mark::Picture { .. });
-            if down_to_picture == from && piece.marks.iter().any(is_picture) {
-                down_to_picture = end;
-            }
-        }
-        let end = if end == self.pieces.len() {
-            end
-        } else {
-            down_to_picture
-        };
-        for piece in self
-            .pieces
-            .iter_mut()
-            .take(end.saturating_sub(1))
-            .skip(from)
-        {
-            piece.keep = true;
-        }
     }
 }

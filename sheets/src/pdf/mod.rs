@@ -4,6 +4,7 @@
 //! `table`), pieces put on pages (`flow`), and pages written (`write`).
 
 mod columns;
+mod figure;
 mod flow;
 mod fonts;
 mod glyph;
