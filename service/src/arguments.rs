@@ -25,6 +25,9 @@ pub enum Command {
         /// Explain the plan as well: why so many hoopings, and what a change would save
         #[arg(long)]
         explain: bool,
+        /// Tell as well how cloths are cut and what is bought
+        #[arg(long)]
+        materials: bool,
         /// How the plan is written
         #[command(flatten)]
         output: Output,
@@ -110,6 +113,10 @@ pub enum Format {
     Text,
     /// The document, JSON.
     Json,
+    /// Sheets to print, as one page for a browser; of a plan only.
+    Html,
+    /// The cut list for a spreadsheet (RFC 4180); of a plan only.
+    Csv,
 }
 
 /// A document that has a schema.

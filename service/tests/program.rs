@@ -1,27 +1,15 @@
 //! The program itself: exit status and streams.
 
+mod common;
+
 use std::fs;
-use std::io::Write;
 use std::path::PathBuf;
 use std::process::{Command, Output, Stdio};
 
+use common::output as run;
+
 fn program() -> Command {
     Command::new(env!("CARGO_BIN_EXE_sashwright"))
-}
-
-fn run(arguments: &[&str], input: &str) -> Output {
-    let mut child = program()
-        .args(arguments)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .expect("the program");
-    let mut stdin = child.stdin.take().expect("its input");
-    // The program may end before it has read everything, which is its right.
-    let _ = stdin.write_all(input.as_bytes());
-    drop(stdin);
-    child.wait_with_output().expect("its output")
 }
 
 fn code(output: &Output) -> i32 {

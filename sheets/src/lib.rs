@@ -4,7 +4,15 @@
 //! print, or a list for a spreadsheet. What is said is decided once, in the content; how it looks, in each format.
 
 mod content;
+pub mod csv;
+mod from_plan;
+mod html;
+pub mod measure;
 mod pdf;
+mod pictures;
+pub mod words;
 
 pub use content::{Block, Picture, Section, Sheet, Table};
+pub use from_plan::{pictures, sheet};
+pub use html::html;
 pub use pdf::{Paper, PdfError, PictureFault, pdf};

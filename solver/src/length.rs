@@ -31,6 +31,15 @@ impl Unit {
         }
     }
 
+    /// Nanometres in what cloth is sold by: a yard (0.9144 m exactly, International Yard and Pound Agreement 1959) beside inches, a
+    /// metre beside millimetres.
+    pub const fn yard_or_metre(self) -> i64 {
+        match self {
+            Unit::Inch => 914_400_000,
+            Unit::Millimetre => 1_000_000_000,
+        }
+    }
+
     /// The unit's symbol: `in` or `mm`.
     pub const fn symbol(self) -> &'static str {
         match self {

@@ -11,6 +11,7 @@ mod columns;
 pub mod compare;
 pub mod cope;
 mod cover;
+pub mod cutting;
 pub mod deadline;
 mod deal;
 mod draft;

@@ -20,6 +20,9 @@ pub fn solve_each<T: Sync, R: Send>(
     deadline: &Deadline,
     work: impl Fn(&T, &Deadline) -> Result<R, NoPlan> + Sync,
 ) -> Result<Vec<R>, NoPlan> {
+    if items.is_empty() {
+        return Ok(Vec::new());
+    }
     let threads = thread::available_parallelism()
         .map_or(1, usize::from)
         .min(items.len());
@@ -75,6 +78,14 @@ mod tests {
 
     use super::*;
     use crate::deadline::StopSignal;
+
+    #[test]
+    fn nothing_to_do_is_done_at_once() {
+        let deadline = Deadline::after(Duration::from_secs(5), StopSignal::new());
+        let none: [u64; 0] = [];
+        let results = solve_each(&none, 3, &deadline, |item, _| Ok(*item)).expect("no failure");
+        assert_eq!(results, none);
+    }
 
     #[test]
     fn results_come_in_the_order_of_their_items() {

@@ -15,6 +15,81 @@ pub struct Instance {
     pub optimum: u64,
 }
 
+/// An instance with its parts.
+pub fn instance(name: &str, capacity: u64, items: &[(u64, u64)], optimum: u64) -> Instance {
+    Instance {
+        name: name.into(),
+        capacity,
+        items: items.to_vec(),
+        optimum,
+    }
+}
+
+/// Examples of textbooks and documentation with their published optimum.
+pub fn textbook() -> Vec<Instance> {
+    vec![
+        // Wikipedia, "Cutting stock problem" (CC BY-SA): a paper machine with rolls of 5600 mm.
+        instance(
+            "paper rolls of 5600",
+            5600,
+            &[
+                (1380, 22),
+                (1520, 25),
+                (1560, 12),
+                (1710, 14),
+                (1820, 18),
+                (1880, 18),
+                (1930, 20),
+                (2000, 10),
+                (2050, 12),
+                (2100, 14),
+                (2140, 16),
+                (2150, 18),
+                (2200, 20),
+            ],
+            73,
+        ),
+        // Chvatal, Linear Programming (1983), page 195.
+        instance(
+            "Chvatal page 195",
+            100,
+            &[(45, 97), (36, 610), (31, 395), (14, 211)],
+            453,
+        ),
+        // Fourer, Gay and Kernighan, AMPL, chapter 15 (roll trim).
+        instance(
+            "roll trim",
+            110,
+            &[(20, 48), (45, 35), (50, 24), (55, 10), (75, 8)],
+            47,
+        ),
+        // JuMP documentation, "Column generation" tutorial (MPL-2.0): widths with one decimal, here ten times as large.
+        instance(
+            "twenty widths",
+            1000,
+            &[
+                (750, 189),
+                (538, 33),
+                (530, 36),
+                (510, 41),
+                (502, 35),
+                (322, 37),
+                (308, 44),
+                (298, 49),
+                (201, 37),
+                (162, 36),
+                (145, 42),
+                (110, 33),
+                (86, 47),
+                (82, 35),
+                (66, 49),
+                (51, 42),
+            ],
+            334,
+        ),
+    ]
+}
+
 /// The scenario whose least number of hoopings is the instance's least number of bins, as JSON text.
 ///
 /// Every item is a strip of as many millimetres that has to be stitched in one run; a hoop is a bin: one lane, no

@@ -5,7 +5,7 @@ use std::time::Duration;
 use sashwright_solver::exact::Exact;
 use sashwright_solver::scenario::read;
 use sashwright_tests::answer::{answer, flaws};
-use sashwright_tests::bin_packing::{Instance, scenario};
+use sashwright_tests::bin_packing::{Instance, instance, scenario, textbook};
 use sashwright_tests::random::SplitMix64;
 use serde_json::Value;
 
@@ -52,79 +52,6 @@ fn compare_all(instances: &[Instance], limit: Duration) -> (usize, usize) {
         instances.len()
     );
     (found, proven)
-}
-
-fn instance(name: &str, capacity: u64, items: &[(u64, u64)], optimum: u64) -> Instance {
-    Instance {
-        name: name.into(),
-        capacity,
-        items: items.to_vec(),
-        optimum,
-    }
-}
-
-fn textbook() -> Vec<Instance> {
-    vec![
-        // Wikipedia, "Cutting stock problem" (CC BY-SA): a paper machine with rolls of 5600 mm.
-        instance(
-            "paper rolls of 5600",
-            5600,
-            &[
-                (1380, 22),
-                (1520, 25),
-                (1560, 12),
-                (1710, 14),
-                (1820, 18),
-                (1880, 18),
-                (1930, 20),
-                (2000, 10),
-                (2050, 12),
-                (2100, 14),
-                (2140, 16),
-                (2150, 18),
-                (2200, 20),
-            ],
-            73,
-        ),
-        // Chvatal, Linear Programming (1983), page 195.
-        instance(
-            "Chvatal page 195",
-            100,
-            &[(45, 97), (36, 610), (31, 395), (14, 211)],
-            453,
-        ),
-        // Fourer, Gay and Kernighan, AMPL, chapter 15 (roll trim).
-        instance(
-            "roll trim",
-            110,
-            &[(20, 48), (45, 35), (50, 24), (55, 10), (75, 8)],
-            47,
-        ),
-        // JuMP documentation, "Column generation" tutorial (MPL-2.0): widths with one decimal, here ten times as large.
-        instance(
-            "twenty widths",
-            1000,
-            &[
-                (750, 189),
-                (538, 33),
-                (530, 36),
-                (510, 41),
-                (502, 35),
-                (322, 37),
-                (308, 44),
-                (298, 49),
-                (201, 37),
-                (162, 36),
-                (145, 42),
-                (110, 33),
-                (86, 47),
-                (82, 35),
-                (66, 49),
-                (51, 42),
-            ],
-            334,
-        ),
-    ]
 }
 
 fn small_textbook() -> Vec<Instance> {

@@ -10,7 +10,7 @@ use std::process::ExitCode;
 
 use sashwright_solver::fault::Fault;
 
-use crate::arguments::{Arguments, Command};
+use crate::arguments::{Arguments, Command, Format};
 use crate::question::{Comparing, Coping, Explaining, Planning, Replanning};
 use crate::solve;
 
@@ -44,10 +44,15 @@ pub fn run(arguments: Arguments, out: &mut dyn Write, err: &mut dyn Write) -> Ex
         Command::Plan {
             scenario,
             explain,
+            materials,
             output,
         } => {
-            let planner = solve::planner();
-            question::run(&scenario, &output, Planning { planner, explain }, out, err)
+            let planning = Planning {
+                planner: solve::planner(),
+                explain,
+                materials: materials || matches!(output.format, Format::Html | Format::Csv),
+            };
+            question::run(&scenario, &output, planning, out, err)
         }
         Command::Explain { scenario, output } => {
             question::run(&scenario, &output, Explaining, out, err)

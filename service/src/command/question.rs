@@ -52,7 +52,9 @@ pub(super) fn run_on<Q: Question>(
         let (asked, answer) = ask(&question, &document, StopSignal::new())?;
         Ok(match format {
             Format::Text => Ok(question.words(&asked, &answer).into_bytes()),
-            Format::Json => as_json(&answer),
+            Format::Json => as_json(&answer).map_err(|error| error.to_string()),
+            Format::Html => question.page(&asked, &answer),
+            Format::Csv => question.cut_list(&asked, &answer),
         })
     });
     let written = match solved.map(std::thread::JoinHandle::join) {
@@ -134,6 +136,16 @@ fn say_by_document(names: &[&str], paths: &[&Path], faults: &[Fault], err: &mut 
     }
 }
 
+/// Why there is no plan, in a few words: strips that cannot be stitched, or wishes that cannot be kept.
+fn why(faults: &[Fault]) -> String {
+    let of_wishes = |fault: &&Fault| fault.code == FaultCode::ContradictingWishes;
+    match (faults.iter().filter(of_wishes).count(), faults.len()) {
+        (0, strips) => format!("{} cannot be stitched", counted(strips, "strip")),
+        (1, 1) => "a wish cannot be kept".into(),
+        (wishes, _) => format!("{wishes} wishes cannot be kept together"),
+    }
+}
+
 /// Says why there is no answer.
 fn refuse(names: &[&str], paths: &[&Path], refusal: &Refusal, err: &mut dyn Write) -> Exit {
     match refusal {
@@ -147,12 +159,7 @@ fn refuse(names: &[&str], paths: &[&Path], refusal: &Refusal, err: &mut dyn Writ
             Exit::Faulty
         }
         Refusal::CannotBeStitched(faults) => {
-            let count = counted(faults.len(), "strip");
-            say_faults(
-                err,
-                &format!("There is no plan: {count} cannot be stitched."),
-                faults,
-            );
+            say_faults(err, &format!("There is no plan: {}.", why(faults)), faults);
             Exit::CannotBeStitched
         }
         Refusal::Stopped => fail(err, "The solve was stopped before it had a plan."),
@@ -203,6 +210,7 @@ mod tests {
         let planning = Planning {
             planner,
             explain: false,
+            materials: false,
         };
         let exit = run(&path, &output, planning, &mut out, &mut err);
         std::fs::remove_file(&path).expect("cleared");

@@ -33,6 +33,9 @@ pub(super) struct ForPlan {
     /// Whether the plan is explained as well.
     #[serde(default)]
     explain: bool,
+    /// Whether it tells how cloths are cut and what is bought.
+    #[serde(default)]
+    materials: bool,
 }
 
 /// `POST /v1/plans`: a scenario in, a plan out.
@@ -45,20 +48,33 @@ pub(super) async fn plan(
     let question = |told: ForPlan| Planning {
         planner: service.planner.clone(),
         explain: told.explain,
+        materials: told.materials,
     };
     match told {
         Ok(Query(told)) => post(&service, question(told), &headers, body).await,
-        Err(rejection) => faulty_query(&rejection, "\"explain\" can be true or false"),
+        Err(rejection) => faulty_query(
+            &rejection,
+            "\"explain\" can be true or false, and so can \"materials\"",
+        ),
     }
 }
+
+/// A query that says nothing.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Nothing {}
 
 /// `POST` of a scenario to a question that is told nothing beside it: `/v1/explanations`, `/v1/fits`.
 pub(super) async fn about<Q: Question + Default>(
     State(service): State<Arc<Service>>,
+    told: Result<Query<Nothing>, QueryRejection>,
     headers: HeaderMap,
     body: Body,
 ) -> Response {
-    post(&service, Q::default(), &headers, body).await
+    match told {
+        Ok(Query(Nothing {})) => post(&service, Q::default(), &headers, body).await,
+        Err(rejection) => faulty_query(&rejection, "This path takes no query"),
+    }
 }
 
 /// What a replan may be told beside the documents.
@@ -112,7 +128,9 @@ pub(super) async fn compare(
 /// The answer to a query that cannot be read; `known` says what can.
 fn faulty_query(rejection: &QueryRejection, known: &str) -> Response {
     let seen = rejection.body_text();
-    Problem::new(Kind::FaultyQuery, format!("{seen}. {known}.")).into_response()
+    let seen = (seen.strip_prefix("Failed to deserialize query string: ")).unwrap_or(&seen);
+    let detail = format!("After the question mark: {seen}. {known}.");
+    Problem::new(Kind::FaultyQuery, detail).into_response()
 }
 
 /// Answers with the answer's document or a problem document.

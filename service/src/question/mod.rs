@@ -52,6 +52,22 @@ pub trait Question: Send + 'static {
 
     /// The answer in words for a person.
     fn words(&self, asked: &Self::Asked, answer: &Self::Answer) -> String;
+
+    /// The answer as sheets to print, one HTML page.
+    ///
+    /// # Errors
+    /// There are none of this answer.
+    fn page(&self, _: &Self::Asked, _: &Self::Answer) -> Result<Vec<u8>, String> {
+        Err("there are sheets of a plan only; take --format text or json here".into())
+    }
+
+    /// The answer's cut list (RFC 4180).
+    ///
+    /// # Errors
+    /// There is none of this answer, or it cannot be written.
+    fn cut_list(&self, _: &Self::Asked, _: &Self::Answer) -> Result<Vec<u8>, String> {
+        Err("there is a cut list of a plan only; take --format text or json here".into())
+    }
 }
 
 /// Reads a document and answers the question about it. The time limit begins once the document is read.

@@ -5,6 +5,7 @@ use std::time::{Duration, Instant};
 use sashwright_solver::deadline::Deadline;
 use sashwright_solver::explain::explain_plan;
 use sashwright_solver::fault::Fault;
+use sashwright_solver::job::add_materials;
 use sashwright_solver::plan::Plan;
 use sashwright_solver::scenario::{self, Scenario};
 
@@ -18,6 +19,8 @@ pub struct Planning {
     pub planner: Planner,
     /// Whether the plan is explained as well.
     pub explain: bool,
+    /// Whether it tells how cloths are cut and what is bought.
+    pub materials: bool,
 }
 
 impl Question for Planning {
@@ -33,19 +36,26 @@ impl Question for Planning {
     }
 
     fn answer(&self, asked: &Scenario, deadline: &Deadline) -> Result<Plan, Refusal> {
-        if !self.explain {
-            return Ok((self.planner)(asked, deadline)?);
-        }
         let began = Instant::now();
-        // The other half of the time is for the explanation.
-        let mut plan = (self.planner)(asked, &deadline.at_most(deadline.left() / 2))?;
-        plan.explanation = Some(Box::new(explain_plan(
-            asked,
-            &plan,
-            began.elapsed(),
-            deadline,
-        )?));
+        // Where the plan is explained, the other half of the time is for that.
+        let share = deadline.left() / if self.explain { 2 } else { 1 };
+        let mut plan = (self.planner)(asked, &deadline.at_most(share))?;
+        if self.explain {
+            let explanation = explain_plan(asked, &plan, began.elapsed(), deadline)?;
+            plan.explanation = Some(Box::new(explanation));
+        }
+        if self.materials {
+            add_materials(asked, &mut plan, deadline);
+        }
         Ok(plan)
+    }
+
+    fn page(&self, asked: &Scenario, answer: &Plan) -> Result<Vec<u8>, String> {
+        Ok(sashwright_sheets::html(&sashwright_sheets::sheet(asked, answer)).into_bytes())
+    }
+
+    fn cut_list(&self, asked: &Scenario, answer: &Plan) -> Result<Vec<u8>, String> {
+        sashwright_sheets::csv::cut_list(asked, answer).map_err(|error| error.to_string())
     }
 
     fn words(&self, asked: &Scenario, answer: &Plan) -> String {

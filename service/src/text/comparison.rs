@@ -1,11 +1,11 @@
 //! A comparison of hoops in words.
 
+use sashwright_sheets::measure::Ruler;
+use sashwright_sheets::words::{shown, term};
 use sashwright_solver::compare::{Comparison, ComparisonRow, Reason};
 use sashwright_solver::scenario::Scenario;
 use sashwright_solver::time::in_words as time;
 
-use super::measure::Ruler;
-use super::objective::shown;
 use super::table::{Table, wrap};
 use super::{section, title};
 
@@ -34,7 +34,7 @@ pub fn comparison(scenario: &Scenario, comparison: &Comparison) -> String {
         .into_iter()
         .flatten()
         .take(MOST_COLUMNS)
-        .map(|entry| super::objective::term(entry).0)
+        .map(|entry| term(entry).0)
         .collect();
     let mut head = vec!["".to_string()];
     head.extend(heads.iter().map(|head| head.to_string()));

@@ -1,9 +1,10 @@
 //! Why a plan is as it is, in words.
 
+use sashwright_sheets::measure::Ruler;
+use sashwright_sheets::words::{shown, term};
 use sashwright_solver::explain::{Change, Explanation, Fitting, Outcome, Room};
 use sashwright_solver::length::Measure;
 
-use super::measure::Ruler;
 use super::table::wrap;
 use super::{section, title};
 
@@ -22,12 +23,9 @@ pub fn explanation(of: &Explanation) -> String {
     title(&mut text, &name);
     let ruler = Ruler { unit: of.unit };
     let terms = of.objective.iter().map(|entry| {
-        let (name, _) = super::objective::term(entry);
+        let (name, _) = term(entry);
         let mark = if entry.proven { "" } else { " (best found)" };
-        format!(
-            "{name} {}{mark}",
-            super::objective::shown(entry, &entry.value, ruler)
-        )
+        format!("{name} {}{mark}", shown(entry, &entry.value, ruler))
     });
     let terms: Vec<String> = terms.collect();
     wrap(&mut text, "", &format!("The plan: {}.", terms.join(", ")));
@@ -114,6 +112,7 @@ pub(super) fn sections(text: &mut String, of: &Explanation) {
 /// The names of changes in one sentence.
 fn list<'a>(text: &mut String, start: &str, changes: impl Iterator<Item = &'a Change>) {
     let names = changes.map(|change| match &change.of {
+        Some(wish) if change.what == "wishes" => format!("without the wish {wish}"),
         Some(of) => format!("{} of {of}", change.what),
         None => change.what.clone(),
     });

@@ -1,10 +1,10 @@
 //! Widths that fit, in words.
 
+use sashwright_sheets::measure::{Ruler, number};
+use sashwright_sheets::words::{shown, term};
 use sashwright_solver::cope::{Count, Fit, Fits, Repeats, Width, WidthOf};
 use sashwright_solver::length::Measure;
 
-use super::measure::{Ruler, number};
-use super::objective::{shown, term};
 use super::table::{Table, wrap};
 use super::{section, title};
 

@@ -4,77 +4,23 @@ mod comparison;
 mod explanation;
 mod fits;
 mod hoopings;
-mod measure;
 mod objective;
 mod replan;
 mod strips;
 mod table;
 #[cfg(test)]
 pub(crate) mod tests;
-mod work;
 
-use std::collections::{HashMap, HashSet};
-
-use sashwright_solver::length::Measure;
-use sashwright_solver::plan::{Plan, StripEntry};
+use sashwright_sheets::measure::Ruler;
+use sashwright_sheets::words::{Book, CAUTIONS, corners_met, missing, work};
+use sashwright_solver::plan::Plan;
 use sashwright_solver::scenario::Scenario;
 
 pub use comparison::comparison;
 pub use explanation::explanation;
 pub use fits::fits;
-use measure::Ruler;
 pub use replan::replan;
-use strips::Lie;
 use table::{Table, wrap};
-
-/// The usual cautions (common practice of the trade; no source is claimed).
-const CAUTIONS: [&str; 5] = [
-    "The manual of your machine comes first; where it says otherwise than this page, follow it.",
-    "Take the hoop off the machine before you trim batting or fabric in it, and keep hands clear of the needle.",
-    "Close the rotary cutter after every cut, and cut away from yourself.",
-    "Let pressed pieces cool before you hoop them, and set the iron back on its stand.",
-    "Use spray adhesive with fresh air, away from the machine, the iron and any flame.",
-];
-
-/// Where to find the strips of a plan by their ids.
-struct Book<'a> {
-    strips: HashMap<&'a str, &'a StripEntry>,
-    /// Strips that the scenario lists on their own, whatever their ids look like.
-    listed: HashSet<String>,
-}
-
-impl<'a> Book<'a> {
-    fn new(scenario: &Scenario, plan: &'a Plan) -> Book<'a> {
-        let listed = scenario.strips.iter().flat_map(|entry| {
-            let several = (1..=entry.count).map(|copy| match entry.count {
-                1 => entry.id.clone(),
-                _ => format!("{}-{copy}", entry.id),
-            });
-            several.collect::<Vec<String>>()
-        });
-        let strips = plan.strips.iter().map(|strip| (strip.id.as_str(), strip));
-        Book {
-            strips: strips.collect(),
-            listed: listed.collect(),
-        }
-    }
-
-    fn strip(&self, id: &str) -> Option<&'a StripEntry> {
-        self.strips.get(id).copied()
-    }
-
-    fn lie(&self, id: &str) -> Lie {
-        let part = |suffix| {
-            id.strip_suffix(suffix)
-                .is_some_and(|whole| self.listed.contains(whole))
-        };
-        if self.listed.contains(id) || part("-start") || part("-end") {
-            Lie::Lying
-        } else {
-            Lie::of_quilt_strip(id)
-        }
-    }
-}
 
 /// Writes the plan of a scenario as text: lines of about 100 characters, the same text for the same plan.
 pub fn render(scenario: &Scenario, plan: &Plan) -> String {
@@ -97,7 +43,9 @@ pub fn render(scenario: &Scenario, plan: &Plan) -> String {
     }
     if let Some(entry) = &plan.work {
         section(&mut text, "Time and thread");
-        work::write(&mut text, scenario, plan, entry);
+        for sentence in work(scenario, plan, entry) {
+            wrap(&mut text, "  ", &sentence);
+        }
     }
     if !plan.unplanned.is_empty() {
         section(&mut text, "Left out of this plan");
@@ -144,29 +92,9 @@ fn point_to_the_end(text: &mut String, plan: &Plan) {
 
 /// The corners where the pattern misses itself, and how many meet.
 fn corners(text: &mut String, plan: &Plan, ruler: Ruler) {
-    let missed = |measure: &Measure| *measure != Measure::whole(0);
-    let missing = plan
-        .corners
-        .iter()
-        .filter(|corner| missed(&corner.mismatch));
-    let missing: Vec<_> = missing.collect();
-    match (plan.corners.len(), missing.len()) {
-        (all, 0) => wrap(
-            text,
-            "  ",
-            &format!("The pattern meets at all counted corners ({all})."),
-        ),
-        (all, count) => wrap(
-            text,
-            "  ",
-            &format!(
-                "The pattern meets at {} of {all} counted corners.",
-                all - count
-            ),
-        ),
-    }
+    wrap(text, "  ", &corners_met(plan));
     let mut table = Table::new(2);
-    for corner in missing {
+    for corner in missing(plan) {
         let [one, other] = &corner.strips;
         table.row([
             format!("border {}", corner.border),

@@ -1,12 +1,11 @@
 //! What is left to do, in words.
 
+use sashwright_sheets::measure::Ruler;
+use sashwright_sheets::words::{Lie, percent_of, stitching_of};
 use sashwright_solver::replan::{Asked, NextRun, Replan};
 use sashwright_solver::scenario;
 use sashwright_solver::strips::End;
 
-use super::hoopings::{percent_of, stitching_of};
-use super::measure::Ruler;
-use super::strips::Lie;
 use super::table::{Table, wrap};
 use super::{render, section, section_of, title};
 

@@ -132,7 +132,7 @@ fn check_hoop(
             "wrong-stabilizer",
             format_args!("Side {} of the stabilizer for the hoop {name}", side + 1),
             &hooping.stabilizer[side],
-            frame + scenario.stabilizer.margin * 2,
+            frame + scenario.materials.stabilizer.margin * 2,
         );
     }
 }

@@ -42,7 +42,7 @@ impl Values {
             let hoop = scenario.hoops.iter().find(|hoop| hoop.id == hooping.hoop)?;
             let side = |frame: Length| {
                 i128::from(frame.nanometres())
-                    + 2 * i128::from(scenario.stabilizer.margin.nanometres())
+                    + 2 * i128::from(scenario.materials.stabilizer.margin.nanometres())
             };
             Some(side(hoop.frame[0]) * side(hoop.frame[1]))
         };

@@ -198,7 +198,7 @@ fn close(seen: Option<&Measure>, asked: Option<&Measure>) -> bool {
 /// The entry that a plan of this work has.
 fn entry_of(scenario: &Scenario, work: &Work, nanometres: i128) -> Option<WorkEntry> {
     let minutes = |parts: i128| Measure::from_ratio(parts, PARTS_OF_A_MINUTE);
-    let materials = &scenario.thread;
+    let materials = &scenario.materials.thread;
     let of_stitch = i128::from((materials.stitch + materials.thickness).nanometres());
     let grown = Exact::new(
         materials.extra.numerator() + materials.extra.denominator(),

@@ -65,6 +65,10 @@ pub struct ComparisonRow {
     pub work: Option<WorkEntry>,
     /// Strips that it cannot take.
     pub refused: Vec<Refused>,
+    /// Whether wishes cannot be kept with these hoops, so that there is no plan at all; `refused` then names the strips that stand in
+    /// the way.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub wishes_fail: bool,
 }
 
 /// Strips that a set of hoops cannot take, for one reason.
@@ -115,6 +119,9 @@ pub struct Difference {
     pub hoop: String,
     /// Strips that can be stitched only with it.
     pub strips: usize,
+    /// Whether wishes can be kept only with it: without it there is no plan at all.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub wishes_fail: bool,
     /// For each term of the goal how much less its value is with it; negative where it is more. Empty where strips differ, so
     /// that the values cannot be compared.
     pub saves: Vec<Saving>,

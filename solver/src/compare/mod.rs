@@ -1,8 +1,10 @@
 //! Which hoop? The same quilt planned for one set of hoops after the other.
 //!
-//! `sets.rs` says which sets, `rows.rs` plans them, `share.rs` when one plan settles several sets, `verdict.rs` what follows.
+//! `sets.rs` says which sets, `rows.rs` plans them, `share.rs` when one plan settles several sets, `parts.rs` when it is
+//! the better one for a larger set, `verdict.rs` what follows.
 
 mod document;
+mod parts;
 mod rows;
 mod sets;
 mod share;
@@ -22,7 +24,7 @@ use crate::scenario::Scenario;
 use rows::Bench;
 
 /// Compares sets of the owned hoops and of the candidates; with `every_set` all of them, where they are at most
-/// [`MOST_FOR_EVERY_SET`]. Strips that a set cannot take are told in its row, and the others planned all the same.
+/// [`MOST_FOR_EVERY_SET`]: of more the verdict says so. Strips that a set cannot take are told in its row, and the others planned all the same.
 ///
 /// # Errors
 /// The solve was told to stop, or a plan broke a rule. A set that can take no strip at all is a row like any other.
@@ -52,7 +54,11 @@ pub fn compare(
         .iter()
         .filter_map(|(reason, set)| bench.row(*reason, set))
         .collect();
-    let verdict = verdict::of(&bench, &rows, fewest);
+    let mut verdict = verdict::of(&bench, &rows, fewest);
+    let hoops = sets::all_hoops(scenario).count();
+    if every_set && hoops > MOST_FOR_EVERY_SET {
+        verdict.sentences.push(words::too_many_hoops(hoops));
+    }
     let proven = rows.iter().all(|row| row.status == Status::Optimal)
         && verdict.fewest.as_ref().is_none_or(|fewest| fewest.proven);
     Ok(Comparison {

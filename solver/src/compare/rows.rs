@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use crate::compare::parts::{is_better, with_plan_of};
 use crate::compare::sets::{HoopSet, all_hoops};
 use crate::compare::share::Alone;
 use crate::compare::{ComparisonRow, Reason, Refused};
@@ -26,6 +27,8 @@ pub struct Known {
     pub work: Option<WorkEntry>,
     /// Strips that the set cannot take, by reason.
     pub refused: Vec<Refused>,
+    /// Whether it cannot keep the wishes, so that there is no plan.
+    pub wishes_fail: bool,
 }
 
 impl Known {
@@ -103,6 +106,7 @@ impl<'s> Bench<'s> {
             objective: known.objective.clone(),
             work: known.work.clone(),
             refused: known.refused.clone(),
+            wishes_fail: known.wishes_fail,
         })
     }
 
@@ -139,7 +143,30 @@ impl<'s> Bench<'s> {
             self.known.extend(open.into_iter().zip(planned));
             waiting = rest.to_vec();
         }
+        self.take_over();
         Ok(())
+    }
+
+    /// Gives each set without a proven best plan the plan of a part of its hoops, where that is better.
+    fn take_over(&mut self) {
+        let mut sets: Vec<HoopSet> = self.known.keys().cloned().collect();
+        sets.sort_by_key(Vec::len);
+        for set in sets {
+            let Some(known) = self.known.get(&set).filter(|known| !known.proven()) else {
+                continue;
+            };
+            let mut best = known;
+            for (part, of_part) in &self.known {
+                let is_part = part.len() < set.len() && part.iter().all(|hoop| set.contains(hoop));
+                if is_part && is_better(of_part, best) && self.alone.allows_no_more(part, &set) {
+                    best = of_part;
+                }
+            }
+            if is_better(best, known) {
+                let better = with_plan_of(best, known);
+                self.known.insert(set, better);
+            }
+        }
     }
 
     /// What a larger set's best plan tells of this one.
@@ -176,6 +203,7 @@ impl<'s> Bench<'s> {
                     used: HoopSet::new(),
                     work: None,
                     refused: by_reason(strips),
+                    wishes_fail: false,
                 })
             }
             Err(Unsolved::Contradiction(contradiction)) => Ok(Known {
@@ -195,6 +223,7 @@ impl<'s> Bench<'s> {
                         contradiction.reason
                     ),
                 }],
+                wishes_fail: true,
             }),
             Err(Unsolved::Stopped) => Err(NoPlan::Stopped),
             Err(Unsolved::Broken(violations)) => Err(NoPlan::Broken(violations)),
@@ -212,6 +241,7 @@ impl<'s> Bench<'s> {
             used: set.iter().copied().filter(is_used).collect(),
             work: plan.work.clone(),
             refused: by_reason(left_out.map(|entry| (entry.strip.as_str(), entry.reason.clone()))),
+            wishes_fail: false,
         }
     }
 }

@@ -100,7 +100,7 @@ fn proven_below(
 
 /// Whether a set is as good as all owned hoops; `None` where that is not known.
 fn reaches(known: &Known, best: &Known, aim: &ObjectiveEntry) -> Option<bool> {
-    if known.left_out() > best.left_out() {
+    if known.wishes_fail || known.left_out() > best.left_out() {
         return Some(false);
     }
     let entry = first(known)?;
@@ -164,9 +164,16 @@ pub fn of(bench: &Bench<'_>, rows: &[ComparisonRow], fewest: Option<FewestSets>)
 /// What a hoop brings: the plan with it against the one without.
 fn difference(bench: &Bench<'_>, hoop: usize, without: &Known, with: &Known) -> Difference {
     let id = bench.ids(&vec![hoop]).remove(0);
-    let strips = without.left_out().saturating_sub(with.left_out());
+    let wishes_fail = without.wishes_fail && !with.wishes_fail;
+    // Where wishes fail nothing is planned, and the strips that stand in the way are not all.
+    let planned = !without.wishes_fail && !with.wishes_fail;
+    let strips = if planned {
+        without.left_out().saturating_sub(with.left_out())
+    } else {
+        0
+    };
     let pairs = without.objective.iter().zip(&with.objective);
-    let comparable = strips == 0 && without.left_out() == with.left_out();
+    let comparable = planned && without.left_out() == with.left_out();
     let saves: Vec<Saving> = pairs
         .filter(|_| comparable)
         .filter_map(|(without, with)| {
@@ -179,6 +186,7 @@ fn difference(bench: &Bench<'_>, hoop: usize, without: &Known, with: &Known) -> 
     Difference {
         hoop: id,
         strips,
+        wishes_fail,
         saves,
         proven: without.proven() && with.proven(),
     }

@@ -1,5 +1,6 @@
 //! The verdict in sentences.
 
+use crate::compare::sets::MOST_FOR_EVERY_SET;
 use crate::compare::{ComparisonRow, Difference, Fewest, Saving, Verdict};
 use crate::exact::{Exact, round_half_up};
 use crate::length::{Measure, Unit};
@@ -13,7 +14,11 @@ pub fn sentences(scenario: &Scenario, all: &ComparisonRow, verdict: &Verdict) ->
     let mut sentences = Vec::new();
     let left_out: usize = all.refused.iter().map(|refused| refused.count).sum();
     let Some(first) = all.objective.first() else {
-        sentences.push("None of the owned hoops can take any strip.".to_string());
+        sentences.push(if all.wishes_fail {
+            "With the owned hoops wishes cannot be kept, so there is no plan.".to_string()
+        } else {
+            "None of the owned hoops can take any strip.".to_string()
+        });
         sentences.extend(verdict.would_bring.iter().map(|of| candidate(of, unit)));
         return sentences;
     };
@@ -40,6 +45,13 @@ pub fn sentences(scenario: &Scenario, all: &ComparisonRow, verdict: &Verdict) ->
     sentences
 }
 
+/// That not every set is compared, though it was asked for.
+pub fn too_many_hoops(hoops: usize) -> String {
+    format!(
+        "Not every set is compared: with the candidates there are {hoops} hoops, and that is done for up to {MOST_FOR_EVERY_SET}."
+    )
+}
+
 /// Which hoops are enough.
 fn enough(fewest: &Fewest, all: &ComparisonRow, best: &str) -> String {
     let named = listed(&fewest.hoops);
@@ -64,7 +76,7 @@ fn enough(fewest: &Fewest, all: &ComparisonRow, best: &str) -> String {
                 fewest.others.len() - others.len()
             ));
         }
-        sentence.push_str(", with larger fields");
+        sentence.push_str(", with fields no smaller");
     }
     if fewest.proven {
         sentence.push_str(": no fewer hoops can do it.");
@@ -77,8 +89,11 @@ fn enough(fewest: &Fewest, all: &ComparisonRow, best: &str) -> String {
 /// What an owned hoop brings.
 fn owned(of: &Difference, unit: Unit) -> String {
     let hoop = &of.hoop;
+    if of.wishes_fail {
+        return format!("Without {hoop} there is no plan: wishes cannot be kept.");
+    }
     if of.strips > 0 {
-        return format!("Without {hoop} {} cannot be stitched.", strips(of.strips));
+        return format!("Without {hoop}, {} cannot be stitched.", strips(of.strips));
     }
     match &changes(&of.saves, unit)[..] {
         [] => format!("Without {hoop} nothing gets worse."),
@@ -89,8 +104,14 @@ fn owned(of: &Difference, unit: Unit) -> String {
 /// What a candidate would bring.
 fn candidate(of: &Difference, unit: Unit) -> String {
     let hoop = &of.hoop;
+    if of.wishes_fail {
+        return format!("With {hoop} as well the wishes can be kept, and there is a plan.");
+    }
     if of.strips > 0 {
-        return format!("With {hoop} {} more could be stitched.", strips(of.strips));
+        return format!(
+            "With {hoop} as well, {} more could be stitched.",
+            strips(of.strips)
+        );
     }
     match &changes(&of.saves, unit)[..] {
         [] => format!("With {hoop} as well nothing gets better."),

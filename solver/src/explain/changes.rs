@@ -102,10 +102,11 @@ fn wishes(list: &mut List<'_>) {
         let wishes = list.scenario.wishes.iter();
         let mut left: Vec<Value> = wishes.map(|wish| wish_value(wish, unit)).collect();
         left.remove(place);
-        let words = format!("Without the wish {} at {}", wish.what.name(), wish.pointer);
+        let named = format!("{} at {}", wish.what.name(), wish.pointer);
+        let words = format!("Without the wish {named}");
         list.add(
             "wishes",
-            None,
+            Some(named),
             vec![("/wishes".to_string(), Value::Array(left))],
             |scenario| {
                 scenario.wishes.remove(place);

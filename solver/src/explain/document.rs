@@ -166,7 +166,7 @@ pub enum Outcome {
 pub struct Change {
     /// The member of the scenario that is changed: `turn`, `gap`, …
     pub what: String,
-    /// Id of the hoop or the size whose member it is.
+    /// Id of the hoop or the size whose member it is; of a wish its name and place: `alike at /wishes/1`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub of: Option<String>,
     /// What to write where, to have the scenario with the change.

@@ -223,7 +223,7 @@ fn list_patterns(
 
 /// Area of the piece of stabilizer for a hoop, in square nanometres.
 pub fn stabilizer_area(scenario: &Scenario, hoop: usize) -> i128 {
-    let margin = scenario.stabilizer.margin * 2;
+    let margin = scenario.materials.stabilizer.margin * 2;
     let [first, second] = scenario.hoops[hoop]
         .frame
         .map(|side| i128::from((side + margin).nanometres()));

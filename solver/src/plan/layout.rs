@@ -23,7 +23,7 @@ pub(super) fn lay_out(
     laid: &[Vec<LaidRun<'_>>],
 ) -> Vec<HoopingEntry> {
     let unit = task.scenario.unit;
-    let margin = task.scenario.stabilizer.margin * 2;
+    let margin = task.scenario.materials.stabilizer.margin * 2;
     let mut entries = Vec::new();
     for (index, hooping) in draft.hoopings.iter().enumerate() {
         let hoop = &task.scenario.hoops[hooping.hoop];

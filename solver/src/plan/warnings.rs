@@ -57,10 +57,10 @@ fn named(ids: &[&str]) -> String {
 
 fn wide_pieces(task: &Task<'_>, draft: &Draft) -> Vec<String> {
     let unit = task.scenario.unit;
-    let Some(roll) = task.scenario.stabilizer.roll_width else {
+    let Some(roll) = task.scenario.materials.stabilizer.roll_width else {
         return Vec::new();
     };
-    let margin = task.scenario.stabilizer.margin * 2;
+    let margin = task.scenario.materials.stabilizer.margin * 2;
     let used = |hoop: &usize| draft.hoopings.iter().any(|hooping| hooping.hoop == *hoop);
     let wide = (0..task.scenario.hoops.len()).filter(used).filter_map(|hoop| {
         let hoop = &task.scenario.hoops[hoop];

@@ -54,7 +54,8 @@ fn thread_of(scenario: &Scenario, stitches: i64) -> ThreadEntry {
         stitch,
         thickness,
         extra,
-    } = scenario.thread;
+        ..
+    } = scenario.materials.thread;
     let length = i128::from(stitches) * i128::from((stitch + thickness).nanometres());
     let unit = i128::from(scenario.unit.nanometres());
     let each = Measure::from_ratio(

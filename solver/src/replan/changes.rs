@@ -95,10 +95,9 @@ pub(super) fn changes(
                 What::Runs,
                 Some(&entry.id),
                 format!(
-                    "The strip {} is stitched otherwise: in {} instead of {}.",
+                    "The strip {} is stitched otherwise, {}.",
                     entry.id,
-                    runs(entry.runs.len()),
-                    runs(before.runs.len())
+                    against(entry.runs.len(), before.runs.len(), "run")
                 ),
             );
         } else if percent(&entry.scale) != percent(&before.scale) {
@@ -125,9 +124,8 @@ pub(super) fn changes(
             What::Hoopings,
             None,
             format!(
-                "The hoopings that are left are planned anew: {} instead of {}.",
-                plan.hoopings.len(),
-                remains.kept.hoopings.len()
+                "What is left is planned anew, {}.",
+                against(plan.hoopings.len(), remains.kept.hoopings.len(), "hooping")
             ),
         );
     } else if !remains.was.is_empty() && remains.was[0] != 1 {
@@ -153,10 +151,16 @@ pub(super) fn changes(
     changes
 }
 
-fn runs(count: usize) -> String {
-    match count {
-        1 => "1 run".into(),
-        _ => format!("{count} runs"),
+/// A count against the one of before: `in 3 runs instead of 2`, `still in 2 runs`.
+fn against(now: usize, before: usize, one: &str) -> String {
+    let counted = match now {
+        1 => format!("1 {one}"),
+        _ => format!("{now} {one}s"),
+    };
+    if now == before {
+        format!("still in {counted}")
+    } else {
+        format!("in {counted} instead of {before}")
     }
 }
 
@@ -176,5 +180,17 @@ fn percent(scale: &Measure) -> String {
     match thousandths {
         Some(thousandths) => format!("{} %", Measure::from_ratio(thousandths, 1000)),
         None => scale.to_string(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::against;
+
+    #[test]
+    fn a_count_is_told_against_the_one_before() {
+        assert_eq!(against(3, 2, "run"), "in 3 runs instead of 2");
+        assert_eq!(against(1, 2, "hooping"), "in 1 hooping instead of 2");
+        assert_eq!(against(2, 2, "run"), "still in 2 runs");
     }
 }

@@ -1,6 +1,6 @@
 //! What now? What is stitched stays; the rest is an ordinary scenario and an ordinary plan.
 //!
-//! `progress.rs` reads what was done, `done.rs` lays it beside the plan, `stretch.rs` says where the stitching of each strip
+//! `progress.rs` reads what was done, `done.rs` lays it beside the plan, `doubts.rs` says what cannot be so, `stretch.rs` says where the stitching of each strip
 //! lies and what is left, `rest.rs` writes the scenario of the rest (`wishes.rs` its wishes), `keep.rs` what is left of the old plan, from which the
 //! search begins, `restore.rs` writes the same in the same way, `changes.rs` says what changes,
 //! `warnings.rs` what does not come out, and `next.rs` the next step.
@@ -8,6 +8,7 @@
 mod changes;
 mod document;
 mod done;
+mod doubts;
 mod keep;
 mod next;
 mod progress;
@@ -142,7 +143,12 @@ pub fn replan(asked: &Asked, only_next: bool, deadline: &Deadline) -> Result<Rep
         rest = rest.partial();
         solved = solve(&rest);
     }
-    let mut plan = solved.map_err(|unsolved| no_plan(&top, unsolved))?;
+    let mut plan = solved.map_err(|unsolved| match unsolved {
+        Unsolved::Contradiction(contradiction) => {
+            no_plan(&top, Unsolved::Contradiction(rest.as_asked(contradiction)))
+        }
+        other => no_plan(&top, other),
+    })?;
     restore(&rest.scenario, &remains, &mut plan);
     let same = remains.is_all_of(&plan);
     let mut warnings = warnings::warnings(asked, &fates, &remains, &rest.scenario, &plan);

@@ -10,6 +10,7 @@ use crate::replan::Asked;
 use crate::replan::stretch::Fate;
 use crate::replan::wishes::still_wished;
 use crate::scenario::{self, DoneEnd, Scenario};
+use crate::wishes::Contradiction;
 
 /// The scenario of what is left, as a document and read, and what had to be left out of its wishes.
 pub(super) struct Rest {
@@ -17,6 +18,8 @@ pub(super) struct Rest {
     pub scenario: Scenario,
     /// A sentence for each wish that cannot be kept any more.
     pub dropped: Vec<String>,
+    /// For each wish that is left its place in the scenario of before (JSON Pointer).
+    wished_at: Vec<String>,
 }
 
 /// The scenario of what is left.
@@ -37,9 +40,11 @@ pub(super) fn rest(asked: &Asked, fates: &[Fate]) -> Result<Rest, Vec<Fault>> {
     let wishes = fields.remove("wishes");
     // Which strips there are is known once the document is read without its wishes.
     let plain = read(&document)?;
-    let mut dropped = Vec::new();
+    let (mut dropped, mut wished_at) = (Vec::new(), Vec::new());
     if let (Some(wishes), Value::Object(fields)) = (wishes, &mut document) {
-        let wishes = still_wished(asked, &plain, wishes, &mut dropped);
+        let still = still_wished(asked, &plain, wishes, &mut dropped);
+        let wishes: Vec<Value>;
+        (wishes, wished_at) = still.into_iter().unzip();
         set(fields, "wishes", wishes);
     }
     let scenario = read(&document)?;
@@ -47,10 +52,25 @@ pub(super) fn rest(asked: &Asked, fates: &[Fate]) -> Result<Rest, Vec<Fault>> {
         document,
         scenario,
         dropped,
+        wished_at,
     })
 }
 
 impl Rest {
+    /// The same contradiction with its wishes where the scenario of before has them: nobody has seen this one.
+    pub fn as_asked(&self, mut contradiction: Contradiction) -> Contradiction {
+        let before = |pointer: &String| {
+            let wishes = &self.scenario.wishes;
+            let place = wishes.iter().position(|wish| wish.pointer == *pointer);
+            let at = place.and_then(|place| self.wished_at.get(place));
+            at.unwrap_or(pointer).clone()
+        };
+        contradiction.wishes = contradiction.wishes.iter().map(before).collect();
+        // A wish can be several now, one for each part of a strip.
+        contradiction.wishes.dedup();
+        contradiction
+    }
+
     /// The same with leave to plan without strips that cannot be stitched.
     pub fn partial(mut self) -> Rest {
         if let Value::Object(fields) = &mut self.document {

@@ -9,13 +9,13 @@ use crate::replan::Asked;
 use crate::scenario::{Scenario, Spot, Wish, Wished};
 use crate::strips::{self, Stage, Strip};
 
-/// The wishes as far as there is something left to wish.
+/// The wishes as far as there is something left to wish, each with its place in the scenario of before (JSON Pointer).
 pub(super) fn still_wished(
     asked: &Asked,
     plain: &Scenario,
     wishes: Value,
     dropped: &mut Vec<String>,
-) -> Vec<Value> {
+) -> Vec<(Value, String)> {
     let left = strips::of(plain).strips.into_iter();
     let left = left.filter(|strip| !matches!(strip.stage, Stage::Done { .. }));
     let left: BTreeSet<String> = left.map(|strip| strip.id).collect();
@@ -40,11 +40,12 @@ pub(super) fn still_wished(
     for (mut wish, known) in wishes.into_iter().zip(&asked.scenario.wishes) {
         if let Wished::JointsAway { .. } | Wished::Symmetric | Wished::Alike = known.what {
             let (still, whole) = along.still(known, &wish);
-            kept.extend(still);
+            kept.extend(still.into_iter().map(|wish| (wish, known.pointer.clone())));
             if !whole {
                 dropped.push(format!(
-                    "The wish {} asked where runs lie along strips of which a part is stitched, or that are of other lengths now; it is \
-                     left out for them.",
+                    "The wish {} at {} asked where runs lie along strips of which a part is stitched, or that are of other lengths now; it \
+                     is left out for them.",
+                    known.what.name(),
                     known.pointer
                 ));
             }
@@ -83,13 +84,14 @@ pub(super) fn still_wished(
             hoops.retain(|hoop| !broken(hoop));
             if hoops.is_empty() {
                 dropped.push(format!(
-                    "The wish {} asked for hoops that are broken; it is left out.",
+                    "The wish {} at {} asked for hoops that are broken; it is left out.",
+                    known.what.name(),
                     known.pointer
                 ));
                 continue;
             }
         }
-        kept.push(wish);
+        kept.push((wish, known.pointer.clone()));
     }
     kept
 }
@@ -122,6 +124,12 @@ impl<'a> Along<'a> {
         let mut ids: Vec<&str> = same.iter().map(|strip| strip.id.as_str()).collect();
         let mut whole = ids.len() == named.len();
         let mut still = Vec::new();
+        let is_open = |strip: &&Strip| !matches!(strip.stage, Stage::Done { .. });
+        let mut open = self.left.iter().filter(is_open);
+        if !open.any(|strip| self.was(strip).is_some_and(|id| named.contains(id))) {
+            // All that it asked for is stitched.
+            return (still, true);
+        }
         match &known.what {
             // Strips that were alike and are not any more would never be again.
             Wished::Alike => {

@@ -2,7 +2,7 @@
 
 use crate::exact::Exact;
 use crate::fault::FaultCode;
-use crate::length::{Length, Unit};
+use crate::length::{Length, Measure, Unit};
 use crate::scenario::hoops::two_sides;
 use crate::scenario::node::{Node, Span, all};
 use crate::scenario::{DesignIds, MOST_ENTRIES, MOST_LISTED, refuse_twins};
@@ -220,6 +220,11 @@ fn read_size(node: &Node<'_>, unit: Unit) -> Option<Size> {
     })
 }
 
+/// A number as people write it, to 8 decimals.
+fn decimal(number: Exact) -> Measure {
+    Measure::from_ratio(number.numerator(), number.denominator())
+}
+
 /// No design is stretched to more than so many times its length, or to less than its length divided by that.
 const LARGEST_SCALE: i128 = 10;
 
@@ -240,7 +245,11 @@ fn read_scale(node: &Node<'_>) -> Option<ScaleRange> {
     if !fine || !sane {
         node.fault(
             FaultCode::OutOfRange,
-            format!("The scale may range from {least} to {most}."),
+            format!(
+                "The scale may range from {} to {}.",
+                decimal(least),
+                decimal(most)
+            ),
             "Give a smallest scale from 0.1 to 1 and a largest from 1 to 10, with at most 9 digits.",
         );
         return None;

@@ -146,27 +146,11 @@ fn read_priorities(node: &Node<'_>) -> Option<Vec<Term>> {
 }
 
 fn read_prices(node: &Node<'_>) -> Option<Vec<Price>> {
-    let wanted = "a price of 0 or more and at most 1000000, with at most 6 decimals";
     let names = Term::ALL.map(Term::name);
     let fields = node.fields(&names)?;
-    let prices = all(Term::ALL.iter().map(|term| {
-        fields.or(term.name(), Exact::ZERO, |node| {
-            let price = node.exact(wanted)?;
-            let fine = price >= Exact::ZERO
-                && price
-                    .times_rounded(1)
-                    .is_some_and(|whole| whole <= 1_000_000)
-                && 1_000_000 % price.denominator() == 0;
-            if !fine {
-                node.fault(
-                    FaultCode::OutOfRange,
-                    format!("The price is {price}."),
-                    format!("Give {wanted}."),
-                );
-            }
-            fine.then_some(price)
-        })
-    }))?;
+    let prices = all(Term::ALL
+        .iter()
+        .map(|term| fields.or(term.name(), Exact::ZERO, |node| node.price(1_000_000, 6))))?;
     let priced = Term::ALL.into_iter().zip(prices);
     Some(
         priced

@@ -22,7 +22,10 @@ pub use begun::{Begun, DoneEnd};
 pub use designs::{Design, ScaleRange, Size};
 pub use goal::{Goal, Price, Term};
 pub use hoops::Hoop;
-pub use materials::{Stabilizer, Thread};
+pub use materials::{
+    Batting, BattingBy, Bolt, Fabric, LongStrips, Materials, OnHand, Sheet, Stabilizer, Stocks,
+    Tape, Thread,
+};
 pub use measured::MeasuredStrip;
 pub use quilt::{
     Border, BorderCorner, Centre, Cope, First, Quilt, Sashing, Side, StripEntry, Widths,
@@ -71,10 +74,8 @@ pub struct Scenario {
     pub rules: Rules,
     /// What is best.
     pub goal: Goal,
-    /// The stabilizer that is hooped.
-    pub stabilizer: Stabilizer,
-    /// The thread that is stitched with.
-    pub thread: Thread,
+    /// What is hooped, cut and stitched with.
+    pub materials: Materials,
     /// How long the work takes.
     pub rates: Rates,
     /// Lengths of single strips, read off the cloth.
@@ -160,7 +161,7 @@ fn read_root(root: &Node<'_>) -> Option<Scenario> {
     });
     let rules = fields.or("rules", Rules::default(), |node| rules::read(node, assumed));
     let goal = fields.or("goal", Goal::default(), goal::read);
-    let materials = fields.or("materials", Default::default(), |node| {
+    let materials = fields.or("materials", Materials::default(), |node| {
         materials::read(node, assumed)
     });
     let rates = fields.or("rates", Rates::default(), rates::read);
@@ -168,7 +169,6 @@ fn read_root(root: &Node<'_>) -> Option<Scenario> {
     let measured = fields.or("measured", Vec::new(), |node| measured::read(node, assumed));
     let begun = fields.or("begun", Vec::new(), |node| begun::read(node, assumed));
     let wishes = fields.or("wishes", Vec::new(), |node| wishes::read(node, assumed));
-    let (stabilizer, thread) = materials?;
     let mut scenario = Scenario {
         name: name?,
         unit: unit?,
@@ -180,8 +180,7 @@ fn read_root(root: &Node<'_>) -> Option<Scenario> {
         allowances: allowances?,
         rules: rules?,
         goal: goal?,
-        stabilizer,
-        thread,
+        materials: materials?,
         rates: rates?,
         measured: measured?,
         begun: begun?,

@@ -277,6 +277,26 @@ impl<'a> Node<'a> {
         }
     }
 
+    /// A price of 0 or more, at most `most`, with at most `decimals` decimals.
+    pub(crate) fn price(&self, most: u32, decimals: u32) -> Option<Exact> {
+        let wanted =
+            format!("a price of 0 or more and at most {most}, with at most {decimals} decimals");
+        let price = self.exact(&wanted)?;
+        let fine = price >= Exact::ZERO
+            && price
+                .times_rounded(1)
+                .is_some_and(|whole| whole <= i128::from(most))
+            && 10_i128.pow(decimals) % price.denominator() == 0;
+        if !fine {
+            self.fault(
+                FaultCode::OutOfRange,
+                format!("The price is {price}."),
+                format!("Give {wanted}."),
+            );
+        }
+        fine.then_some(price)
+    }
+
     /// A length in the scenario's unit, within `span` and at most 100 m.
     pub(crate) fn length(&self, unit: Unit, span: Span) -> Option<Length> {
         let (least, least_words) = match span {

@@ -462,10 +462,14 @@ fn read_reference(node: &Node<'_>, ids: &DesignIds) -> Option<usize> {
         node.fault(
             FaultCode::UnknownId,
             format!("There is no design {:?}.", shortened(&id)),
-            format!(
-                "Give the id of a design in \"designs\", such as {}.",
-                known.join(", ")
-            ),
+            if known.is_empty() {
+                "Add it to \"designs\", which has none that can be read.".to_string()
+            } else {
+                format!(
+                    "Give the id of a design in \"designs\", such as {}.",
+                    known.join(", ")
+                )
+            },
         );
     }
     found

@@ -50,7 +50,7 @@ impl<'a> Sequencer<'a> {
 
     /// The area of a hoop's piece of stabilizer, nm².
     pub fn piece(scenario: &Scenario, hoop: usize) -> i128 {
-        let margin = i128::from(scenario.stabilizer.margin.nanometres());
+        let margin = i128::from(scenario.materials.stabilizer.margin.nanometres());
         let sides = scenario.hoops[hoop].frame;
         sides
             .map(|side| i128::from(side.nanometres()) + 2 * margin)

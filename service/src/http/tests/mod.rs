@@ -1,6 +1,7 @@
 //! What the tests of the service share: most of them call the router without a socket.
 
 mod answers;
+mod comparisons;
 mod queue;
 mod replans;
 mod slow;

@@ -1,28 +1,10 @@
-//! Materials: the stabilizer that is hooped, and the thread that is stitched with.
+//! The thread that is stitched with.
 
 use crate::exact::Exact;
 use crate::fault::FaultCode;
 use crate::length::{Length, Unit};
+use crate::scenario::materials::stocks::price;
 use crate::scenario::node::{Node, Span};
-
-/// The stabilizer: its roll, and how far a piece reaches past the hoop's frame.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub struct Stabilizer {
-    /// Width of the roll, where it is known.
-    pub roll_width: Option<Length>,
-    /// How far a piece reaches past the frame on each side.
-    pub margin: Length,
-}
-
-impl Default for Stabilizer {
-    /// An inch around the frame (common practice), from a roll of unknown width.
-    fn default() -> Stabilizer {
-        Stabilizer {
-            roll_width: None,
-            margin: Length::from_nanometres(25_400_000),
-        }
-    }
-}
 
 /// What the thread that a stitch takes is worked out from: a lockstitch of length N through material of thickness T takes N + T of
 /// the upper thread and as much of the bobbin's, since both go along it once and through it once, to the middle and back (stitch type
@@ -35,6 +17,10 @@ pub struct Thread {
     pub thickness: Length,
     /// The part that is added for starts, ends and tension; 0 to 1.
     pub extra: Exact,
+    /// How much is on a spool, where it is bought by the spool.
+    pub spool: Option<Length>,
+    /// Price of a spool; of a yard or a metre where none is told of.
+    pub price: Option<Exact>,
 }
 
 impl Default for Thread {
@@ -44,34 +30,14 @@ impl Default for Thread {
             stitch: Length::from_nanometres(2_500_000),
             thickness: Length::from_nanometres(2_000_000),
             extra: Exact::new(1, 10).unwrap_or(Exact::ZERO),
+            spool: None,
+            price: None,
         }
     }
 }
 
-/// Reads stabilizer and thread.
-pub(super) fn read(node: &Node<'_>, unit: Unit) -> Option<(Stabilizer, Thread)> {
-    let fields = node.fields(&["stabilizer", "thread"])?;
-    let stabilizer = fields.or("stabilizer", Stabilizer::default(), |node| {
-        read_stabilizer(node, unit)
-    });
-    let thread = fields.or("thread", Thread::default(), |node| read_thread(node, unit));
-    Some((stabilizer?, thread?))
-}
-
-fn read_stabilizer(node: &Node<'_>, unit: Unit) -> Option<Stabilizer> {
-    let fields = node.fields(&["roll_width", "margin"])?;
-    let roll_width = fields.maybe("roll_width", |node| node.length(unit, Span::Positive));
-    let margin = fields.or("margin", Stabilizer::default().margin, |node| {
-        node.length(unit, Span::ZeroOrMore)
-    });
-    Some(Stabilizer {
-        roll_width: roll_width?,
-        margin: margin?,
-    })
-}
-
-fn read_thread(node: &Node<'_>, unit: Unit) -> Option<Thread> {
-    let fields = node.fields(&["stitch", "thickness", "extra"])?;
+pub(super) fn read_thread(node: &Node<'_>, unit: Unit) -> Option<Thread> {
+    let fields = node.fields(&["stitch", "thickness", "extra", "spool", "price"])?;
     let default = Thread::default();
     let stitch = fields.or("stitch", default.stitch, |node| {
         node.length(unit, Span::Positive)
@@ -92,9 +58,32 @@ fn read_thread(node: &Node<'_>, unit: Unit) -> Option<Thread> {
         }
         fine.then_some(extra)
     });
+    let spool = fields.maybe("spool", |node| read_spool(node, unit));
+    let price = fields.maybe("price", price);
     Some(Thread {
         stitch: stitch?,
         thickness: thickness?,
         extra: extra?,
+        spool: spool?,
+        price: price?,
     })
+}
+
+/// How much is on a spool: told in yards where lengths are in inches, in metres where they are in millimetres.
+fn read_spool(node: &Node<'_>, unit: Unit) -> Option<Length> {
+    let wanted = "the yards (with millimetres: the metres) of thread on a spool, from 1 to 100000";
+    let told = node.exact(wanted)?;
+    let fine = (Exact::ONE..=Exact::new(100_000, 1)?).contains(&told);
+    if !fine {
+        node.fault(
+            FaultCode::OutOfRange,
+            format!("The thread on a spool is {told}."),
+            format!("Give {wanted}."),
+        );
+    }
+    let nanometres = told.times_rounded(i128::from(unit.yard_or_metre()));
+    let nanometres = nanometres
+        .filter(|_| fine)
+        .and_then(|length| i64::try_from(length).ok());
+    nanometres.map(Length::from_nanometres)
 }

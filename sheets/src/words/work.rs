@@ -5,17 +5,17 @@ use sashwright_solver::plan::{Plan, ThreadEntry, WorkEntry};
 use sashwright_solver::scenario::Scenario;
 use sashwright_solver::time::in_words as time;
 
-use super::measure::number;
-use super::table::wrap;
+use crate::measure::number;
 
 /// A yard, in nanometres: exactly 0.9144 m (the international yard and pound agreement of 1959).
 const YARD: i128 = 914_400_000;
 const METRE: i128 = 1_000_000_000;
 
-/// Writes the time by hand and at the machine, and the thread.
-pub(super) fn write(text: &mut String, scenario: &Scenario, plan: &Plan, work: &WorkEntry) {
+/// The time by hand and at the machine, and the thread, in sentences.
+pub fn work(scenario: &Scenario, plan: &Plan, work: &WorkEntry) -> Vec<String> {
     let hands = time(&work.hands_on_minutes);
-    let sentence = match (&work.minutes, &work.machine_minutes, work.stitches) {
+    let mut sentences = Vec::new();
+    sentences.push(match (&work.minutes, &work.machine_minutes, work.stitches) {
         (Some(all), Some(machine), Some(stitches)) => format!(
             "About {} in all: {} at the machine for {} stitches at {} a minute, and {hands} by hand.",
             time(all),
@@ -26,26 +26,23 @@ pub(super) fn write(text: &mut String, scenario: &Scenario, plan: &Plan, work: &
         _ => format!(
             "About {hands} by hand. How long the machine stitches is not known: not every size says its \"stitches\"."
         ),
-    };
-    wrap(text, "  ", &sentence);
-    let changes = match work.thread_changes {
-        0 => return thread(text, plan, work),
-        1 => "Another thread is put on once.".to_string(),
-        count => format!("Another thread is put on {} times.", grouped(count)),
-    };
-    wrap(text, "  ", &changes);
-    thread(text, plan, work);
-}
-
-fn thread(text: &mut String, plan: &Plan, work: &WorkEntry) {
+    });
+    match work.thread_changes {
+        0 => {}
+        1 => sentences.push("Another thread is put on once.".to_string()),
+        count => sentences.push(format!(
+            "Another thread is put on {} times.",
+            grouped(count)
+        )),
+    }
     if let Some(ThreadEntry { upper, bobbin }) = &work.thread {
-        let sentence = format!(
+        sentences.push(format!(
             "Thread, roughly: {} of upper thread, {} on bobbins.",
             long(upper, plan.unit),
             long(bobbin, plan.unit)
-        );
-        wrap(text, "  ", &sentence);
+        ));
     }
+    sentences
 }
 
 /// A length of thread in yards or metres.

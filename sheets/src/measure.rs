@@ -4,8 +4,9 @@ use sashwright_solver::length::{Measure, Unit};
 
 /// How lengths of one unit are written.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Ruler {
-    pub(super) unit: Unit,
+pub struct Ruler {
+    /// The unit.
+    pub unit: Unit,
 }
 
 /// A length, taken apart into what is written of it.
@@ -20,27 +21,34 @@ struct Reading {
 
 impl Ruler {
     /// `9 3/4 in (9.75)`, `7 in`, `≈ 3 5/16 in (3.3)`, `247.65 mm`.
-    pub(super) fn length(self, measure: &Measure) -> String {
+    pub fn length(self, measure: &Measure) -> String {
         self.written(&[measure], self.unit.symbol())
     }
 
     /// The same without the unit, for columns that name it once: `9 3/4 (9.75)`.
-    pub(super) fn bare(self, measure: &Measure) -> String {
+    pub fn bare(self, measure: &Measure) -> String {
         self.written(&[measure], "")
     }
 
+    /// The length alone, for a label in a drawing: `9 3/4`, `≈ 3 5/16`, `247.65`.
+    pub fn short(self, measure: &Measure) -> String {
+        let reading = self.read(measure);
+        let mark = if reading.rounded { "≈ " } else { "" };
+        format!("{mark}{}", reading.fraction.unwrap_or(reading.decimal))
+    }
+
     /// Length by width: `35 1/2 × 2 1/2 in (35.5 × 2.5)`.
-    pub(super) fn size(self, sides: &[Measure; 2]) -> String {
+    pub fn size(self, sides: &[Measure; 2]) -> String {
         self.written(&[&sides[0], &sides[1]], self.unit.symbol())
     }
 
     /// The same without the unit.
-    pub(super) fn bare_size(self, sides: &[Measure; 2]) -> String {
+    pub fn bare_size(self, sides: &[Measure; 2]) -> String {
         self.written(&[&sides[0], &sides[1]], "")
     }
 
     /// An area to two decimals: `157.5 in²`.
-    pub(super) fn area(self, measure: &Measure) -> String {
+    pub fn area(self, measure: &Measure) -> String {
         format!("{} {}²", number(measure, 2), self.unit.symbol())
     }
 
@@ -95,7 +103,7 @@ impl Ruler {
 }
 
 /// The number rounded to at most that many decimals, without trailing zeros.
-pub(super) fn number(measure: &Measure, decimals: usize) -> String {
+pub fn number(measure: &Measure, decimals: usize) -> String {
     let factor = 10_i128.pow(u32::try_from(decimals).unwrap_or(0));
     let scaled = measure
         .exact()
@@ -157,6 +165,8 @@ mod tests {
         for (value, written) in checks {
             assert_eq!(INCHES.length(&measure(value)), written);
         }
+        assert_eq!(INCHES.short(&measure("3.3")), "≈ 3 5/16");
+        assert_eq!(INCHES.short(&measure("9.75")), "9 3/4");
     }
 
     /// 247.654 rounds down to hundredths, 8.466667 up.

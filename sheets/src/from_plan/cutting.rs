@@ -1,0 +1,170 @@
+//! What is cut: strips by their sizes, and how each cloth is cut into pieces.
+
+use sashwright_solver::job::{ClothCuts, CutStock, StockKind};
+use sashwright_solver::length::Measure;
+use sashwright_solver::plan::StripEntry;
+
+use super::names::Names;
+use super::{Source, table, tied};
+use crate::content::{Block, Section, Table};
+use crate::pictures;
+use crate::words::{cut_alike, ids, material, parts, scaling};
+
+/// Strips that are alike, and the cutting of every cloth where the plan has it.
+pub(super) fn section(source: &Source<'_>, names: &mut Names) -> Section {
+    let mut blocks = vec![Block::Heading("Strips to cut".into()), strips(source)];
+    blocks.extend(begun(source));
+    for cloth in source.plan.cutting.iter().flatten() {
+        add_cloth(&mut blocks, source, cloth, names);
+    }
+    Section {
+        new_page: source.plan.cutting.is_some(),
+        ..super::section("cutting", "Cutting", blocks)
+    }
+}
+
+/// The strips, those alike on one line.
+fn strips(source: &Source<'_>) -> Block {
+    let (plan, ruler) = (source.plan, source.ruler);
+    let parts = parts(source.scenario);
+    let groups = cut_alike(plan, &|strip: &StripEntry| parts.contains(&strip.id));
+    let rows = groups.iter().filter_map(|group| {
+        let strip = plan.strips.get(*group.first()?)?;
+        Some(vec![
+            group.len().to_string(),
+            tied(&ruler.bare_size(&strip.cut)),
+            tied(&ruler.bare_size(&strip.trimmed)),
+            note(source, strip),
+            ids(&plan.strips, group),
+        ])
+    });
+    let symbol = plan.unit.symbol();
+    let [cut, trimmed] = ["cut", "square up to"].map(|name| format!("{name}, {symbol}"));
+    let head = ["pieces", &cut, &trimmed, "what", "strips"];
+    Block::Table(Table {
+        ticks: true,
+        ..table(
+            "Strips to cut: along the strip × across it",
+            &head,
+            rows.collect(),
+        )
+    })
+}
+
+/// Its finished size and its design, and how that is stretched.
+fn note(source: &Source<'_>, strip: &StripEntry) -> String {
+    let finished = source
+        .ruler
+        .size(&[strip.length.clone(), strip.width.clone()]);
+    let mut note = format!("finished {}, design {}", tied(&finished), strip.design);
+    if let Some(percent) = scaling(strip) {
+        note.push_str(&format!(", scaled along the strip to {}", tied(&percent)));
+    }
+    if strip.overhang != Measure::whole(0) {
+        let overhang = source.ruler.length(&strip.overhang);
+        note.push_str(&format!(
+            "; overhang {overhang}, stitched past the seam lines, both ends together"
+        ));
+    }
+    note
+}
+
+/// What is left of begun strips.
+fn begun(source: &Source<'_>) -> Vec<Block> {
+    let parts = parts(source.scenario);
+    let left = source
+        .plan
+        .strips
+        .iter()
+        .filter(|strip| parts.contains(&strip.id));
+    let rows = left.map(|strip| {
+        vec![
+            strip.id.clone(),
+            source.ruler.length(&strip.length),
+            source.ruler.length(&strip.overhang),
+        ]
+    });
+    let rows: Vec<Vec<String>> = rows.collect();
+    if rows.is_empty() {
+        return Vec::new();
+    }
+    vec![
+        Block::Heading("Strips that are begun".into()),
+        Block::Table(table(
+            "What is left of begun strips",
+            &["strip", "left to stitch", "overhang"],
+            rows,
+        )),
+    ]
+}
+
+/// The pieces of a cloth, then a picture of everything that is cut up for them.
+fn add_cloth(blocks: &mut Vec<Block>, source: &Source<'_>, cloth: &ClothCuts, names: &mut Names) {
+    let ruler = source.ruler;
+    let name = format!("{}: {}", material(cloth.material), cloth.cloth);
+    blocks.push(Block::Heading(name.clone()));
+    let value = |measure: &Measure| match cloth.counts.as_str() {
+        "price" => format!("a price of {}", crate::measure::number(measure, 2)),
+        _ => ruler.length(measure),
+    };
+    let proven = match cloth.proven {
+        true => "Proven: no cutting in levels takes less.".to_string(),
+        false => format!(
+            "Best found; no cutting in levels takes less than {}.",
+            value(&cloth.bound)
+        ),
+    };
+    blocks.push(Block::Text(format!(
+        "This cutting takes {}. {proven}",
+        value(&cloth.value)
+    )));
+    let rows = cloth.pieces.iter().map(|piece| {
+        vec![
+            piece.mark.clone(),
+            piece.count.to_string(),
+            tied(&ruler.bare_size(&piece.size)),
+            uses(&piece.uses),
+        ]
+    });
+    let size = format!("size, {}", ruler.unit.symbol());
+    blocks.push(Block::Table(Table {
+        ticks: true,
+        ..table(
+            format!("Pieces to cut from {}", cloth.cloth),
+            &["mark", "pieces", &size, "for"],
+            rows.collect(),
+        )
+    }));
+    for stock in &cloth.stocks {
+        let title = stock_title(source, stock);
+        let name = names.unique(&format!("cloth-{}-{}", cloth.cloth, stock.stock));
+        let picture = pictures::cloth(cloth, stock, name, &title, ruler.unit);
+        blocks.push(Block::Together(vec![Block::Picture(picture)]));
+    }
+}
+
+/// `2 sheets of white, each 20 in long`.
+fn stock_title(source: &Source<'_>, stock: &CutStock) -> String {
+    let long = source.ruler.length(&stock.length);
+    let name = &stock.stock;
+    match (stock.kind, stock.copies) {
+        (StockKind::Bolt, _) => format!("{long} off {name}"),
+        (StockKind::Sheet, 1) => format!("One of {name}, {long} long"),
+        (StockKind::OnHand, 1) => format!("On hand: {name}, {long} long"),
+        (StockKind::Sheet, copies) => format!("{copies} of {name}, all cut alike, {long} long"),
+        (StockKind::OnHand, copies) => {
+            format!("On hand: {copies} of {name}, all cut alike, {long} long")
+        }
+    }
+}
+
+/// The most uses that are named one by one.
+const MOST_USES: usize = 8;
+
+fn uses(uses: &[String]) -> String {
+    if uses.len() <= MOST_USES {
+        return uses.join(", ");
+    }
+    let (few, more) = (&uses[..MOST_USES - 1], uses.len() - (MOST_USES - 1));
+    format!("{} and {more} more", few.join(", "))
+}

@@ -1,0 +1,28 @@
+//! What plans say, in words: the same ones on a printed sheet and in a text for the screen.
+
+mod alike;
+mod corners;
+mod goal;
+mod lie;
+mod materials;
+mod numbers;
+mod runs;
+mod work;
+
+pub use alike::{cut_alike, ids, parts};
+pub use corners::{corners_met, missing};
+pub use goal::{Kind, known, shown, term, verdict};
+pub use lie::{Book, Lie};
+pub use materials::{material, purchase_unit};
+pub use numbers::listed_numbers;
+pub use runs::{open_end, percent_of, reversed, scaling, stitching_of, stretch, way};
+pub use work::work;
+
+/// The usual cautions (common practice of the trade; no source is claimed).
+pub const CAUTIONS: [&str; 5] = [
+    "The manual of your machine comes first; where it says otherwise than this page, follow it.",
+    "Take the hoop off the machine before you trim batting or fabric in it, and keep hands clear of the needle.",
+    "Close the rotary cutter after every cut, and cut away from yourself.",
+    "Let pressed pieces cool before you hoop them, and set the iron back on its stand.",
+    "Use spray adhesive with fresh air, away from the machine, the iron and any flame.",
+];

@@ -1,0 +1,250 @@
+//! What to buy: cloth by length or by the piece, tape and thread.
+
+use std::collections::BTreeMap;
+
+use crate::exact::Exact;
+use crate::job::document::{
+    ClothCuts, CutStock, Material, Materials, Purchase, PurchaseUnit, StockKind,
+};
+use crate::job::needs::Cloth;
+use crate::length::{Length, Measure, Unit};
+use crate::plan::Plan;
+use crate::scenario::Scenario;
+
+/// Yards are cut to the next eighth (common practice).
+const EIGHTHS: i128 = 8;
+/// Metres are cut to the next tenth (common practice).
+const TENTHS: i128 = 10;
+
+impl PurchaseUnit {
+    /// What cloth is bought by beside a unit of length.
+    fn beside(unit: Unit) -> PurchaseUnit {
+        match unit {
+            Unit::Inch => PurchaseUnit::Yard,
+            Unit::Millimetre => PurchaseUnit::Metre,
+        }
+    }
+
+    /// The parts of it that are sold.
+    fn parts(self) -> i128 {
+        match self {
+            PurchaseUnit::Yard => EIGHTHS,
+            PurchaseUnit::Metre => TENTHS,
+            PurchaseUnit::Piece => 1,
+        }
+    }
+}
+
+/// The shopping list for a plan and the cuttings of its cloths.
+pub fn shopping(
+    scenario: &Scenario,
+    plan: &Plan,
+    cloths: &[Cloth<'_>],
+    cuttings: &[ClothCuts],
+) -> Materials {
+    let unit = scenario.unit;
+    let mut purchases = Vec::new();
+    for cuts in cuttings {
+        let cloth = cloths
+            .iter()
+            .find(|cloth| cloth.material == cuts.material && cloth.name == cuts.cloth);
+        if let Some(cloth) = cloth {
+            purchases.extend(of_cloth(cloth, cuts, unit));
+        }
+    }
+    purchases.extend(tape(scenario, plan));
+    purchases.extend(threads(scenario, plan));
+    let prices = purchases
+        .iter()
+        .map(|purchase| purchase.price.as_ref()?.exact().ok());
+    let total = prices.collect::<Option<Vec<Exact>>>().and_then(|prices| {
+        let sum = prices.into_iter().try_fold(Exact::ZERO, add);
+        sum.map(|sum| Measure::from_ratio(sum.numerator(), sum.denominator()))
+    });
+    Materials {
+        price: total.filter(|_| !purchases.is_empty()),
+        purchases,
+    }
+}
+
+fn add(a: Exact, b: Exact) -> Option<Exact> {
+    Exact::new(
+        a.numerator() * b.denominator() + b.numerator() * a.denominator(),
+        a.denominator() * b.denominator(),
+    )
+}
+
+/// So much of something that is sold in parts of a unit: what to buy, and its price.
+fn bought(
+    needed: i128,
+    nanometres: i128,
+    unit: PurchaseUnit,
+    price: Option<Exact>,
+) -> (Measure, Option<Measure>) {
+    let parts = unit.parts();
+    let count = (needed * parts + nanometres - 1).div_euclid(nanometres);
+    let price = price
+        .map(|price| Measure::from_ratio(price.numerator() * count, price.denominator() * parts));
+    (Measure::from_ratio(count, parts), price)
+}
+
+fn printed(price: Option<Exact>) -> Option<Measure> {
+    price.map(|price| Measure::from_ratio(price.numerator(), price.denominator()))
+}
+
+/// The bolts and sheets that a cutting uses.
+fn of_cloth(cloth: &Cloth<'_>, cuts: &ClothCuts, unit: Unit) -> Vec<Purchase> {
+    let used = |name: &str, kind: StockKind| {
+        let stocks = cuts.stocks.iter();
+        let stocks = stocks.filter(move |stock| stock.kind == kind && stock.stock == name);
+        stocks.collect::<Vec<&CutStock>>()
+    };
+    let mut purchases = Vec::new();
+    for sheet in &cloth.stocks.sheets {
+        let count: i128 = used(&sheet.id, StockKind::Sheet)
+            .iter()
+            .map(|stock| i128::from(stock.copies))
+            .sum();
+        if count > 0 {
+            let (buy, price) = bought(count, 1, PurchaseUnit::Piece, sheet.price);
+            purchases.push(Purchase {
+                material: cloth.material,
+                name: cloth.name.into(),
+                stock: Some(sheet.id.clone()),
+                size: sheet.size.iter().map(|side| side.in_unit(unit)).collect(),
+                needed: Measure::from_ratio(count, 1),
+                buy,
+                unit: PurchaseUnit::Piece,
+                price_each: printed(sheet.price),
+                price,
+            });
+        }
+    }
+    for bolt in &cloth.stocks.bolts {
+        let lengths = used(&bolt.id, StockKind::Bolt);
+        let lengths = lengths.iter().filter_map(|stock| stock.length.length(unit));
+        let needed: Length = lengths.sum();
+        if needed > Length::ZERO {
+            let sold = PurchaseUnit::beside(unit);
+            let each = i128::from(unit.yard_or_metre());
+            let (buy, price) = bought(i128::from(needed.nanometres()), each, sold, bolt.price);
+            purchases.push(Purchase {
+                material: cloth.material,
+                name: cloth.name.into(),
+                stock: Some(bolt.id.clone()),
+                size: vec![bolt.width.in_unit(unit)],
+                needed: needed.in_unit(unit),
+                buy,
+                unit: sold,
+                price_each: printed(bolt.price),
+                price,
+            });
+        }
+    }
+    purchases
+}
+
+fn tape(scenario: &Scenario, plan: &Plan) -> Option<Purchase> {
+    let tape = scenario.materials.tape?;
+    let runs: usize = plan.strips.iter().map(|strip| strip.runs.len()).sum();
+    let needed = i128::from(tape.each_run.nanometres()) * i128::try_from(runs).ok()?;
+    Some(by_roll(
+        Material::Tape,
+        "tape",
+        needed,
+        tape.roll,
+        tape.price,
+        scenario.unit,
+    ))
+}
+
+/// Something that is used by length and bought by the roll or spool, or by length where its size is not known.
+fn by_roll(
+    material: Material,
+    name: &str,
+    needed: i128,
+    roll: Option<Length>,
+    price: Option<Exact>,
+    unit: Unit,
+) -> Purchase {
+    let (sold, each) = match roll {
+        Some(roll) => (PurchaseUnit::Piece, roll.nanometres()),
+        None => (PurchaseUnit::beside(unit), unit.yard_or_metre()),
+    };
+    let (buy, total) = bought(needed, i128::from(each), sold, price);
+    Purchase {
+        material,
+        name: name.into(),
+        stock: None,
+        size: Vec::new(),
+        needed: Measure::from_ratio(needed, i128::from(unit.nanometres())),
+        buy,
+        unit: sold,
+        price_each: printed(price),
+        price: total,
+    }
+}
+
+/// Upper threads by name, and the bobbin's. The stitches of a design with several threads are shared among them alike, for want of
+/// anything better; the rule for the length is that of the plan's `work`.
+fn threads(scenario: &Scenario, plan: &Plan) -> Vec<Purchase> {
+    let thread = &scenario.materials.thread;
+    let Some(stitches) = plan.work.as_ref().and_then(|work| work.stitches) else {
+        return Vec::new();
+    };
+    let each_stitch = i128::from((thread.stitch + thread.thickness).nanometres());
+    let more = thread.extra.numerator() + thread.extra.denominator();
+    // The denominators are at most a million, 20 threads and the repeats of a size: nanometres are rounded up once at the end.
+    let length = |stitches: Exact| {
+        let numerator = stitches.numerator() * each_stitch * more;
+        let denominator = stitches.denominator() * thread.extra.denominator();
+        (numerator + denominator - 1).div_euclid(denominator)
+    };
+    let mut by_name: BTreeMap<&str, Exact> = BTreeMap::new();
+    for strip in &plan.strips {
+        let Some(design) = scenario
+            .designs
+            .iter()
+            .find(|design| design.id == strip.design)
+        else {
+            continue;
+        };
+        let mut own: i128 = 0;
+        for segment in strip.runs.iter().flat_map(|run| &run.segments) {
+            let size = design.sizes.iter().find(|size| size.id == segment.size);
+            let of_size =
+                size.and_then(|size| Some((i128::from(size.stitches?), i128::from(size.repeats))));
+            let Some((stitches, repeats)) = of_size else {
+                continue;
+            };
+            own += crate::exact::round_half_up(stitches * i128::from(segment.repeats), repeats);
+        }
+        let names: Vec<&str> = match &design.threads[..] {
+            [] => vec!["upper thread"],
+            threads => threads.iter().map(String::as_str).collect(),
+        };
+        for name in &names {
+            let share = Exact::new(own, i128::try_from(names.len()).unwrap_or(1));
+            let known = by_name.get(name).copied().unwrap_or(Exact::ZERO);
+            if let Some(sum) = share.and_then(|share| add(known, share)) {
+                by_name.insert(name, sum);
+            }
+        }
+    }
+    let upper = by_name
+        .into_iter()
+        .map(|(name, stitches)| (name, length(stitches)));
+    let bobbin = Exact::new(i128::from(stitches), 1).map(|all| ("bobbin thread", length(all)));
+    let all = upper.chain(bobbin);
+    all.map(|(name, needed)| {
+        by_roll(
+            Material::Thread,
+            name,
+            needed,
+            thread.spool,
+            thread.price,
+            scenario.unit,
+        )
+    })
+    .collect()
+}
