@@ -31,7 +31,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     std::fs::write(folder.join("sheet.html"), page)?;
     std::fs::write(folder.join("cut-list.csv"), list)?;
     for picture in pictures(&scenario, &plan) {
-        std::fs::write(folder.join(format!("{}.svg", picture.name)), picture.svg)?;
+        std::fs::write(folder.join(format!("{}.svg", picture.name)), picture.svg())?;
     }
     Ok(())
 }

@@ -5,6 +5,7 @@
 
 mod content;
 pub mod csv;
+mod drawing;
 mod from_plan;
 mod html;
 pub mod measure;
@@ -13,6 +14,7 @@ mod pictures;
 pub mod words;
 
 pub use content::{Block, Picture, Section, Sheet, Table};
-pub use from_plan::{pictures, sheet};
+pub use drawing::Drawing;
+pub use from_plan::{picture_files, pictures, sheet};
 pub use html::html;
-pub use pdf::{Paper, PdfError, PictureFault, pdf};
+pub use pdf::{Paper, PdfError, pdf};

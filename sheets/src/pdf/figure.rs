@@ -16,8 +16,7 @@ const CAPTION_LINES: usize = 8;
 impl<'a> Layout<'a> {
     /// Lays a picture out: as large as told, or as fits on a page with what keeps it and the line below it.
     pub(super) fn picture(&mut self, picture: &'a Picture) -> Result<(), PdfError> {
-        let told =
-            picture::natural_size(picture).map_err(|fault| PdfError::picture(picture, fault))?;
+        let told = picture::natural_size(picture).ok_or_else(|| PdfError::size(picture))?;
         let figure = self.tags.add(self.section, tags::picture(&picture.alt));
         let caption = self.tags.add(self.section, Tag::Caption);
         let mut lines = Shaped::new(&picture.caption, CAPTION, self.family)
@@ -35,11 +34,10 @@ impl<'a> Layout<'a> {
             room = self.height - below;
         }
         let scale = (self.width / told[0]).min(room / told[1]).min(1.0);
-        // Not less than a point, so that the thinnest picture still has a size.
-        let size = told.map(|length| (length * scale).max(1.0));
+        let height = told[1] * scale;
         let mark = Mark::Picture {
             top: 0.0,
-            size,
+            times: scale,
             picture: self.pictures.len(),
             part: figure,
         };
@@ -49,7 +47,7 @@ impl<'a> Layout<'a> {
             below: ABOVE[2],
             marks: vec![mark],
             keep: caption_lines > 0,
-            ..Piece::new(size[1])
+            ..Piece::new(height)
         });
 
         for (at, line) in lines.take(caption_lines).enumerate() {

@@ -3,12 +3,16 @@
 //! DejaVu Sans Condensed, in two weights: it covers Latin, Greek, Cyrillic, Hebrew, Arabic and the arrows and signs of a sheet, and its
 //! licence (that of Bitstream Vera, with changes in the public domain) lets a document carry it.
 
+use std::cell::RefCell;
+use std::collections::HashMap;
+use std::rc::Rc;
 use std::sync::{Arc, OnceLock};
 
 use krilla::text::Font;
 use rustybuzz::ttf_parser::GlyphId;
 use rustybuzz::{Direction, GlyphBuffer, ShapePlan, UnicodeBuffer, script};
-use usvg::fontdb::{Database, ID, Source};
+
+use super::glyph::Glyph;
 
 /// How heavy a text is.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -28,9 +32,9 @@ pub(super) struct Face {
     /// For writing them.
     pub(super) font: Font,
     /// Font units in one em.
-    pub(super) units_per_em: f32,
+    units_per_em: f32,
     /// What stands where the family has no glyph: the glyph of U+FFFD, and its width in font units.
-    pub(super) stand_in: (u32, i32),
+    stand_in: (u32, i32),
 }
 
 impl Face {
@@ -53,11 +57,32 @@ impl Face {
             shaper,
         })
     }
-}
 
-impl Face {
-    /// The glyphs of a text whose letters are all read in one direction, from left to right as they are seen.
-    pub(super) fn shape(&self, text: &str, backwards: bool) -> GlyphBuffer {
+    /// The glyphs of a text whose letters are all read in one direction, from left to right as they are seen. Each stands for the text
+    /// from its first byte on.
+    pub(super) fn shape(&self, text: &str, backwards: bool) -> Vec<Glyph> {
+        let shaped = self.buffer(text, backwards);
+        let em = |units: i32| units as f32 / self.units_per_em;
+        let placed = shaped.glyph_infos().iter().zip(shaped.glyph_positions());
+        placed
+            .map(|(info, position)| {
+                let (id, advance) = match info.glyph_id {
+                    0 => self.stand_in,
+                    id => (id, position.x_advance),
+                };
+                Glyph {
+                    id,
+                    from: info.cluster,
+                    to: info.cluster,
+                    advance: em(advance),
+                    x: em(position.x_offset),
+                    y: em(position.y_offset),
+                }
+            })
+            .collect()
+    }
+
+    fn buffer(&self, text: &str, backwards: bool) -> GlyphBuffer {
         let mut buffer = UnicodeBuffer::new();
         buffer.push_str(text);
         buffer.guess_segment_properties();
@@ -75,65 +100,60 @@ impl Face {
     }
 }
 
-/// The family: both weights, and both again for the texts in pictures.
-pub(super) struct Family {
-    regular: Face,
-    bold: Face,
-    pictures: PictureFonts,
+/// One weight, and the words that were shaped in it for one document: most words of a sheet stand in it many times.
+pub(super) struct Words {
+    pub(super) face: &'static Face,
+    known: RefCell<HashMap<String, Rc<[Glyph]>>>,
 }
 
-/// The family as the reader of pictures wants it.
-pub(super) struct PictureFonts {
-    /// Both weights.
-    pub(super) database: Arc<Database>,
-    /// The regular one.
-    pub(super) regular: ID,
-    /// The bold one.
-    pub(super) bold: ID,
+impl Words {
+    fn new(face: &'static Face) -> Self {
+        let known = RefCell::default();
+        Self { face, known }
+    }
+
+    /// The glyphs of a word that is read from left to right, as [`Face::shape`] has them.
+    pub(super) fn shape(&self, word: &str) -> Rc<[Glyph]> {
+        if let Some(glyphs) = self.known.borrow().get(word) {
+            return glyphs.clone();
+        }
+        let glyphs: Rc<[Glyph]> = self.face.shape(word, false).into();
+        let (key, value) = (word.to_owned(), glyphs.clone());
+        self.known.borrow_mut().insert(key, value);
+        glyphs
+    }
+}
+
+/// The family as it is used for one document: both weights.
+pub(super) struct Family {
+    regular: Words,
+    bold: Words,
 }
 
 impl Family {
-    /// The family, read at the first call; none where the data built into the program cannot be read, which a test rules out.
-    pub(super) fn get() -> Option<&'static Self> {
-        static FAMILY: OnceLock<Option<Family>> = OnceLock::new();
-        FAMILY.get_or_init(Self::read).as_ref()
-    }
-
-    fn read() -> Option<Self> {
-        let [regular, bold] = [
-            dejavu::sans_condensed::regular(),
-            dejavu::sans_condensed::bold(),
-        ];
-        let mut database = Database::new();
-        let mut load = |data: &'static [u8]| {
-            database
-                .load_font_source(Source::Binary(Arc::new(data)))
-                .first()
-                .copied()
+    /// The family, its fonts read at the first call; none where the data built into the program cannot be read, which a test rules out.
+    pub(super) fn get() -> Option<Self> {
+        static FACES: OnceLock<Option<[Face; 2]>> = OnceLock::new();
+        let read = || {
+            let [regular, bold] = [
+                dejavu::sans_condensed::regular(),
+                dejavu::sans_condensed::bold(),
+            ];
+            Some([Face::read(regular)?, Face::read(bold)?])
         };
-        let [regular_id, bold_id] = [load(regular)?, load(bold)?];
+        let [regular, bold] = FACES.get_or_init(read).as_ref()?;
         Some(Self {
-            regular: Face::read(regular)?,
-            bold: Face::read(bold)?,
-            pictures: PictureFonts {
-                database: Arc::new(database),
-                regular: regular_id,
-                bold: bold_id,
-            },
+            regular: Words::new(regular),
+            bold: Words::new(bold),
         })
     }
 
-    /// The face of a weight.
-    pub(super) fn face(&self, weight: Weight) -> &Face {
+    /// A weight.
+    pub(super) fn words(&self, weight: Weight) -> &Words {
         match weight {
             Weight::Regular => &self.regular,
             Weight::Bold => &self.bold,
         }
-    }
-
-    /// The family for pictures.
-    pub(super) fn pictures(&self) -> &PictureFonts {
-        &self.pictures
     }
 }
 
@@ -145,7 +165,7 @@ mod tests {
     fn the_family_has_the_signs_that_sheets_use() {
         let family = Family::get().expect("the built-in fonts are read");
         for weight in [Weight::Regular, Weight::Bold] {
-            let face = family.face(weight);
+            let face = family.words(weight).face;
             for sign in
                 "9 3/4 × – — ≈ ≤ ≥ ± ° ′ ″ ← → ↑ ↓ ↔ ✓ • … “ ” äöüßéñç ΑΒΩ Жуй \u{FFFD}".chars()
             {

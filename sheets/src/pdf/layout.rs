@@ -6,11 +6,10 @@ use krilla::tagging::Tag;
 
 use super::PdfError;
 use super::fonts::{Family, Weight};
-use super::lines::Line;
 use super::piece::{Anchor, Mark, Piece, TICK};
 use super::table;
 use super::tags::{self, Part, Tags};
-use super::text::{Shaped, Style};
+use super::text::{self, Shaped, Style};
 use crate::content::{Block, Picture, Section, Sheet};
 
 /// The title of the sheet.
@@ -73,7 +72,7 @@ pub(super) const ABOVE: [f32; 3] = [6.0, 3.5, 10.0];
 /// A sheet laid out, but not yet on pages.
 pub(super) struct Layout<'a> {
     /// What it is written with.
-    pub(super) family: &'static Family,
+    pub(super) family: &'a Family,
     /// The width between the margins, in points.
     pub(super) width: f32,
     /// The height between the margins that is for the content, in points.
@@ -95,7 +94,7 @@ impl<'a> Layout<'a> {
     pub(super) fn new(
         sheet: &'a Sheet,
         [width, height]: [f32; 2],
-        family: &'static Family,
+        family: &'a Family,
     ) -> Result<Self, PdfError> {
         let (pieces, heading_rows, pictures) = (Vec::new(), Vec::new(), Vec::new());
         let mut layout = Self {
@@ -231,19 +230,18 @@ impl<'a> Layout<'a> {
             let label = self.tags.add(Some(entry), Tag::Lbl);
             let sign = if boxes {
                 let part = self.tags.add(Some(label), tags::tick());
-                Some(Mark::Tick {
+                Mark::Tick {
                     left: 0.0,
                     top: (BODY.leading - TICK) / 2.0,
                     part,
-                })
+                }
             } else {
-                let line = self.line("•", BODY);
-                line.map(|line| Mark::Line {
+                Mark::Line {
                     left: 2.0,
                     baseline: BODY.baseline(),
-                    line,
+                    line: text::line("•", BODY, self.family),
                     part: label,
-                })
+                }
             };
             let body = self.tags.add(Some(entry), Tag::LBody);
             let first = self.pieces.len();
@@ -255,17 +253,9 @@ impl<'a> Layout<'a> {
                 above,
                 body,
             );
-            if let (Some(piece), Some(sign)) = (self.pieces.get_mut(first), sign) {
+            if let Some(piece) = self.pieces.get_mut(first) {
                 piece.marks.insert(0, sign);
             }
         }
-    }
-
-    /// A short text on one line.
-    pub(super) fn line(&self, text: &str, style: Style) -> Option<Line> {
-        Shaped::new(text, style, self.family)
-            .lines(f32::INFINITY)
-            .into_iter()
-            .next()
     }
 }

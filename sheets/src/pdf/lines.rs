@@ -4,6 +4,10 @@ use std::ops::Range;
 
 use unicode_linebreak::linebreaks;
 
+use krilla::geom::Point;
+use krilla::surface::Surface;
+
+use super::fonts::Family;
 use super::glyph::Glyph;
 use super::text::{Extent, Style};
 
@@ -47,6 +51,20 @@ pub(super) struct Line {
     pub(super) style: Style,
 }
 
+impl Line {
+    /// Writes it from this point of its baseline on, in the ink that is set.
+    pub(super) fn draw(&self, start: Point, family: &Family, surface: &mut Surface) {
+        let font = &family.words(self.style.weight).face.font;
+        let mut left = start.x;
+        for run in &self.runs {
+            let at = Point::from_xy(left, start.y);
+            let size = self.style.size;
+            surface.draw_glyphs(at, &run.glyphs, font.clone(), &run.text, size, false);
+            left += run.width;
+        }
+    }
+}
+
 /// A part of a line in one direction.
 #[derive(Clone)]
 pub(super) struct Run {
@@ -63,11 +81,19 @@ impl Paragraph {
     pub(super) fn new(text: &str, style: Style) -> Self {
         let breaks = linebreaks(text).map(|(at, _)| at).collect();
         Self {
+            breaks,
+            ..Self::unbroken(text, style)
+        }
+    }
+
+    /// The same, to stand on one line.
+    pub(super) fn unbroken(text: &str, style: Style) -> Self {
+        Self {
             text: text.to_owned(),
             style,
             clusters: Vec::new(),
             glyphs: Vec::new(),
-            breaks,
+            breaks: Vec::new(),
         }
     }
 
@@ -132,7 +158,7 @@ impl Paragraph {
     }
 
     /// The line of these clusters.
-    fn line(&self, range: Range<usize>) -> Line {
+    pub(super) fn line(&self, range: Range<usize>) -> Line {
         let clusters = self.clusters.get(range).unwrap_or_default();
         let spaces = clusters
             .iter()

@@ -4,6 +4,7 @@
 //! `table`), pieces put on pages (`flow`), and pages written (`write`).
 
 mod columns;
+mod curves;
 mod figure;
 mod flow;
 mod fonts;
@@ -22,7 +23,6 @@ mod tests;
 
 use self::fonts::Family;
 use self::layout::Layout;
-pub use self::picture::PictureFault;
 use crate::content::{Block, Picture, Sheet};
 
 /// The most text in a sheet, in bytes: it would fill some 700 pages.
@@ -52,14 +52,15 @@ impl Paper {
 /// Why a sheet cannot be printed.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
 pub enum PdfError {
-    /// A picture cannot be printed.
-    #[error("the picture `{name}` cannot be printed: {fault}")]
-    Picture {
+    /// The size of a picture is not that of something printed.
+    #[error("the picture `{name}` is {width} × {height} mm, but both must be more than 0")]
+    Size {
         /// Which one.
         name: String,
-        /// Why.
-        #[source]
-        fault: PictureFault,
+        /// As told.
+        width: String,
+        /// As told.
+        height: String,
     },
     /// A table has more columns than a page has room for.
     #[error("the table of {caption} has {columns} columns, but a page has room for {MOST_COLUMNS}")]
@@ -84,10 +85,12 @@ pub enum PdfError {
 }
 
 impl PdfError {
-    fn picture(picture: &Picture, fault: PictureFault) -> Self {
-        Self::Picture {
+    fn size(picture: &Picture) -> Self {
+        let [width, height] = picture.size.map(|side| side.to_string());
+        Self::Size {
             name: picture.name.clone(),
-            fault,
+            width,
+            height,
         }
     }
 }
@@ -96,7 +99,7 @@ impl PdfError {
 ///
 /// # Errors
 ///
-/// Where a picture is no SVG document or has no size, a table has no room for its columns, or there is too much text.
+/// Where a picture has no size, a table has no room for its columns, or there is too much text.
 pub fn pdf(sheet: &Sheet, paper: Paper) -> Result<Vec<u8>, PdfError> {
     let family = Family::get().ok_or(PdfError::Fonts)?;
     let bytes = text_bytes(sheet);
@@ -104,7 +107,7 @@ pub fn pdf(sheet: &Sheet, paper: Paper) -> Result<Vec<u8>, PdfError> {
         return Err(PdfError::Long { bytes });
     }
     let page = write::Page::new(paper.size());
-    let layout = Layout::new(sheet, page.room(), family)?;
+    let layout = Layout::new(sheet, page.room(), &family)?;
     let pages = flow::pages(&layout.pieces, &layout.heading_rows, page.room()[1]);
     write::document(&sheet.title, layout, &pages, page)
 }

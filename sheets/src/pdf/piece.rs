@@ -42,8 +42,8 @@ pub(super) enum Mark {
     Picture {
         /// From the top.
         top: f32,
-        /// Its width and height.
-        size: [f32; 2],
+        /// How many times its own size it is drawn.
+        times: f32,
         /// Which one, by its place among all pictures.
         picture: usize,
         /// What it belongs to.

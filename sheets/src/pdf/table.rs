@@ -9,7 +9,7 @@ use super::layout::{Layout, TABLE_HEAD, TABLE_TEXT};
 use super::lines::Line;
 use super::piece::{Mark, Piece, TICK};
 use super::tags::{self, Part, Tags};
-use super::text::{Extent, Shaped, Style};
+use super::text::{self, Extent, Shaped, Style};
 use super::{MOST_COLUMNS, PdfError};
 use crate::content::Table;
 
@@ -150,13 +150,7 @@ impl Grid {
     fn new(table: &Table, head: &[Shaped], rows: &[Vec<Shaped>], layout: &Layout) -> Self {
         let ticks = table
             .ticks
-            .then(|| {
-                Shaped::new("✓", TABLE_HEAD, layout.family)
-                    .lines(TICK)
-                    .into_iter()
-                    .next()
-            })
-            .flatten();
+            .then(|| text::line("✓", TABLE_HEAD, layout.family));
         let indent = if ticks.is_some() { TICK + GAP } else { 0.0 };
         let all = || iter::once(head).chain(rows.iter().map(Vec::as_slice));
         let extent = |column: usize| {

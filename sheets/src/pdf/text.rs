@@ -2,7 +2,7 @@
 
 use unicode_bidi::BidiInfo;
 
-use super::fonts::{Face, Family, Weight};
+use super::fonts::{Family, Weight, Words};
 use super::glyph::Glyph;
 use super::lines::{Cluster, Line, Paragraph};
 
@@ -39,12 +39,12 @@ pub(super) struct Shaped {
 impl Shaped {
     /// Shapes a text; line feeds in it begin new lines.
     pub(super) fn new(text: &str, style: Style, family: &Family) -> Self {
-        let face = family.face(style.weight);
+        let words = family.words(style.weight);
         let text = printable(text);
         let mut paragraphs = Vec::new();
         for line in text.split('\n') {
             for part in parts(line) {
-                paragraphs.push(shape(part, style, face));
+                paragraphs.push(shape(part, style, words));
             }
         }
         Self { paragraphs }
@@ -65,6 +65,17 @@ impl Shaped {
             .flat_map(|paragraph| paragraph.lines(width))
             .collect()
     }
+}
+
+/// A text on one line, whatever its length: without looking where it could be broken.
+pub(super) fn line(text: &str, style: Style, family: &Family) -> Line {
+    let words = family.words(style.weight);
+    let text = printable(text).replace('\n', " ");
+    let mut paragraph = Paragraph::unbroken(&text, style);
+    for (start, end, level) in level_runs(&text) {
+        shape_run(&mut paragraph, start, end, level, words);
+    }
+    paragraph.line(0..paragraph.clusters.len())
 }
 
 /// The widths of a text, in points.
@@ -124,10 +135,10 @@ fn parts(mut line: &str) -> Vec<&str> {
 }
 
 /// Shapes text without line ends.
-fn shape(text: &str, style: Style, face: &Face) -> Paragraph {
+fn shape(text: &str, style: Style, words: &Words) -> Paragraph {
     let mut paragraph = Paragraph::new(text, style);
     for (start, end, level) in level_runs(text) {
-        shape_run(&mut paragraph, start, end, level, face);
+        shape_run(&mut paragraph, start, end, level, words);
     }
     paragraph
 }
@@ -159,39 +170,48 @@ fn level_runs(text: &str) -> Vec<(usize, usize, u8)> {
 }
 
 /// Shapes one run and adds its clusters in the order of the text.
-fn shape_run(paragraph: &mut Paragraph, start: usize, end: usize, level: u8, face: &Face) {
-    let backwards = level % 2 == 1;
-    let shaped = face.shape(&paragraph.text[start..end], backwards);
+fn shape_run(paragraph: &mut Paragraph, start: usize, end: usize, level: u8, words: &Words) {
+    let text = paragraph.text[start..end].to_owned();
+    if level == 0 && text.chars().all(is_of_separate_words) {
+        let mut at = start;
+        for word in text.split_inclusive([' ', '\u{a0}']) {
+            // The space is shaped by itself: then a word is the same at the end of a text and before another.
+            let spaced = word.trim_end_matches([' ', '\u{a0}']);
+            for part in [spaced, &word[spaced.len()..]] {
+                add_clusters(paragraph, at, at + part.len(), level, &words.shape(part));
+                at += part.len();
+            }
+        }
+    } else {
+        let backwards = level % 2 == 1;
+        let glyphs = words.face.shape(&text, backwards);
+        add_clusters(paragraph, start, end, level, &glyphs);
+    }
+}
 
+/// Whether the letters around a space never change for those beyond it: so it is in Latin, Greek and Cyrillic, which end before U+0590.
+fn is_of_separate_words(letter: char) -> bool {
+    letter < '\u{590}' || ('\u{2010}'..'\u{2030}').contains(&letter)
+}
+
+/// Adds the clusters of these glyphs, which are shaped from the bytes `start..end`.
+fn add_clusters(paragraph: &mut Paragraph, start: usize, end: usize, level: u8, glyphs: &[Glyph]) {
     // The glyphs of one cluster stand side by side; clusters come in the order they are seen.
-    let mut clusters: Vec<Cluster> = Vec::new();
-    for (info, position) in shaped.glyph_infos().iter().zip(shaped.glyph_positions()) {
-        let (glyph, advance) = if info.glyph_id == 0 {
-            face.stand_in
-        } else {
-            (info.glyph_id, position.x_advance)
-        };
-        let em = |units: i32| units as f32 / face.units_per_em;
-        let [x, y] = [em(position.x_offset), em(position.y_offset)];
-        paragraph.glyphs.push(Glyph {
-            id: glyph,
-            from: 0,
-            to: 0,
-            advance: em(advance),
-            x,
-            y,
-        });
-        let (at, last, width) = (
-            start + info.cluster as usize,
-            paragraph.glyphs.len(),
-            em(advance) * paragraph.style.size,
-        );
-        match clusters.last_mut() {
+    let first = paragraph.clusters.len();
+    for glyph in glyphs {
+        paragraph.glyphs.push(*glyph);
+        let (at, last) = (start + glyph.from as usize, paragraph.glyphs.len());
+        let width = glyph.advance * paragraph.style.size;
+        match paragraph
+            .clusters
+            .get_mut(first..)
+            .and_then(<[_]>::last_mut)
+        {
             Some(cluster) if cluster.text.start == at => {
                 cluster.glyphs.end = last;
                 cluster.width += width;
             }
-            _ => clusters.push(Cluster {
+            _ => paragraph.clusters.push(Cluster {
                 text: at..end,
                 level,
                 width,
@@ -199,12 +219,14 @@ fn shape_run(paragraph: &mut Paragraph, start: usize, end: usize, level: u8, fac
             }),
         }
     }
-    if backwards {
-        clusters.reverse();
+    let Some(added) = paragraph.clusters.get_mut(first..) else {
+        return;
+    };
+    if level % 2 == 1 {
+        added.reverse();
     }
     // Each cluster ends where the next begins.
-    for next in (1..clusters.len()).rev() {
-        clusters[next - 1].text.end = clusters[next].text.start;
+    for next in (1..added.len()).rev() {
+        added[next - 1].text.end = added[next].text.start;
     }
-    paragraph.clusters.append(&mut clusters);
 }

@@ -20,7 +20,8 @@ use super::lines::Line;
 use super::picture;
 use super::piece::{Mark, Piece, TICK};
 use super::tags::{LANGUAGE, Part, Tags};
-use super::text::{Shaped, Style};
+use super::text::{self, Shaped, Style};
+use crate::content::Picture;
 
 /// The margin on all sides, in points: 15 mm.
 const MARGIN: f32 = 15.0 * picture::POINTS_IN_MM;
@@ -71,8 +72,9 @@ pub(super) fn document(
         ..
     } = layout;
     let mut document = Document::new_with(SerializeSettings::default());
-    let mut reader = picture::Reader::new(&pictures, family);
     let [width, height] = page.size;
+    let mut artist = picture::Artist::new(family);
+    let foot = foot(title, page, pages.len(), family);
     for (at, placed) in pages.iter().enumerate() {
         let settings = PageSettings::from_wh(width, height)
             .ok_or_else(|| PdfError::Writer("the page has no size".to_owned()))?;
@@ -81,7 +83,8 @@ pub(super) fn document(
         let mut pen = Pen {
             surface: &mut surface,
             tags: &mut tags,
-            pictures: &mut reader,
+            pictures: &pictures,
+            artist: &mut artist,
             family,
         };
         for Placed { what, top } in placed {
@@ -90,10 +93,10 @@ pub(super) fn document(
                 What::HeadingRow(row) => (heading_rows.get(*row), true),
             };
             for mark in piece.iter().flat_map(|piece| &piece.marks) {
-                pen.mark(mark, MARGIN + top, repeated)?;
+                pen.mark(mark, MARGIN + top, repeated);
             }
         }
-        pen.foot(title, &format!("page {} of {}", at + 1, pages.len()), page);
+        pen.foot(&foot, &format!("page {} of {}", at + 1, pages.len()), page);
         surface.finish();
         sheet.finish();
     }
@@ -141,13 +144,14 @@ fn outline(pieces: &[Piece], pages: &[Vec<Placed>]) -> Outline {
 struct Pen<'a, 'b, 'c> {
     surface: &'a mut Surface<'b>,
     tags: &'a mut Tags,
-    pictures: &'a mut picture::Reader<'c>,
-    family: &'static Family,
+    pictures: &'a [&'c Picture],
+    artist: &'a mut picture::Artist<'c>,
+    family: &'a Family,
 }
 
 impl Pen<'_, '_, '_> {
     /// Writes a mark of a piece whose top is here. What is repeated is not read again.
-    fn mark(&mut self, mark: &Mark, top: f32, repeated: bool) -> Result<(), PdfError> {
+    fn mark(&mut self, mark: &Mark, top: f32, repeated: bool) {
         match mark {
             Mark::Line {
                 left,
@@ -179,19 +183,19 @@ impl Pen<'_, '_, '_> {
             }
             Mark::Picture {
                 top: down,
-                size,
+                times,
                 picture,
                 part,
             } => {
-                let Some(tree) = self.pictures.take(*picture)? else {
-                    return Ok(());
+                let Some(picture) = self.pictures.get(*picture) else {
+                    return;
                 };
                 self.tagged(Some(*part), |pen| {
-                    picture::draw(&tree, [MARGIN, top + down], *size, pen.surface)
+                    pen.artist
+                        .draw(picture, [MARGIN, top + down], *times, pen.surface)
                 });
             }
         }
-        Ok(())
     }
 
     /// Writes something as belonging to a part, or as nothing that is read.
@@ -210,22 +214,10 @@ impl Pen<'_, '_, '_> {
     }
 
     /// Writes a line of text with its baseline here.
-    fn line(&mut self, line: &Line, mut left: f32, baseline: f32) {
+    fn line(&mut self, line: &Line, left: f32, baseline: f32) {
         self.surface.set_fill(Some(ink(line.style.grey)));
         self.surface.set_stroke(None);
-        let font = &self.family.face(line.style.weight).font;
-        for run in &line.runs {
-            let start = Point::from_xy(left, baseline);
-            self.surface.draw_glyphs(
-                start,
-                &run.glyphs,
-                font.clone(),
-                &run.text,
-                line.style.size,
-                false,
-            );
-            left += run.width;
-        }
+        line.draw(Point::from_xy(left, baseline), self.family, self.surface);
     }
 
     fn rule(&mut self, [left, top]: [f32; 2], [width, thickness]: [f32; 2], grey: u8) {
@@ -261,24 +253,26 @@ impl Pen<'_, '_, '_> {
         }
     }
 
-    /// Writes the running line: the title at the left, cut to its room, and the number of the page at the right.
-    fn foot(&mut self, title: &str, number: &str, page: Page) {
+    /// Writes the running line: the title at the left, and the number of the page at the right.
+    fn foot(&mut self, title: &Line, number: &str, page: Page) {
         let baseline = page.size[1] - MARGIN - RUNNING.leading + RUNNING.baseline();
         let artifact = ContentTag::Artifact(Artifact::with_kind(ArtifactType::Footer));
         self.surface.start_tagged(artifact);
         let right = page.size[0] - MARGIN;
-        if let Some(number) = Shaped::new(number, RUNNING, self.family)
-            .lines(f32::INFINITY)
-            .first()
-        {
-            let room = right - number.width - MARGIN - 12.0;
-            if let Some(title) = Shaped::new(title, RUNNING, self.family).lines(room).first() {
-                self.line(title, MARGIN, baseline);
-            }
-            self.line(number, right - number.width, baseline);
-        }
+        let number = text::line(number, RUNNING, self.family);
+        self.line(title, MARGIN, baseline);
+        self.line(&number, right - number.width, baseline);
         self.surface.end_tagged();
     }
+}
+
+/// The title as it stands in the running line: cut to the room that the longest number of a page leaves.
+fn foot(title: &str, page: Page, pages: usize, family: &Family) -> Line {
+    let number = text::line(&format!("page {pages} of {pages}"), RUNNING, family);
+    let room = page.room()[0] - number.width - 12.0;
+    let lines = Shaped::new(title, RUNNING, family).lines(room);
+    let first = lines.into_iter().next();
+    first.unwrap_or_else(|| text::line("", RUNNING, family))
 }
 
 /// How thick the side of a box to tick is, in points.

@@ -8,9 +8,11 @@ use lopdf::{Document, Object};
 mod odd;
 mod pages;
 mod reading;
+mod real;
 
 use super::*;
 use crate::content::{Section, Table};
+use crate::drawing::{Anchor, Drawing, Fill, Hatching, INK, Look, Pen, Shape, WHITE};
 
 const BOTH: [Paper; 2] = [Paper::A4, Paper::Letter];
 
@@ -32,25 +34,62 @@ fn sheet(blocks: Vec<Block>) -> Sheet {
     }
 }
 
-/// A picture with hatching, texts, dimension lines and arrows.
+/// A picture with hatching, dashes, curves, and texts across and upward.
 fn picture(name: &str, size: [f64; 2]) -> Block {
-    let svg = r##"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 150 80"><defs>
-<pattern id="hatch" width="3" height="3" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><path d="M0 0H3" stroke="#333"/></pattern>
-<marker id="tip" viewBox="0 0 10 10" refX="10" refY="5" orient="auto-start-reverse"><path d="M0 0L10 5L0 10z"/></marker></defs>
-<rect x="5" y="5" width="140" height="60" fill="url(#hatch)" stroke="black"/>
-<path d="M5 72H145" stroke="black" stroke-width="0.3" marker-start="url(#tip)" marker-end="url(#tip)"/>
-<text x="75" y="78" font-size="4" text-anchor="middle" font-family="any">5 1/2 in → 山</text></svg>"##;
-    let [name, alt, caption] = [
+    let hatching = Hatching {
+        ground: WHITE,
+        ink: INK,
+        lines: &[[[0.0, 0.0], [3.0, 3.0]]],
+    };
+    let pen = Pen::new(INK, 0.3);
+    let look = |fill| Look {
+        fill,
+        pen: Some(pen),
+    };
+    let text = |words: &str, at, upward| Shape::Text {
+        at,
+        anchor: Anchor::Middle,
+        words: words.to_owned(),
+        bold: upward,
+        upward,
+    };
+    let shapes = vec![
+        Shape::Rectangle {
+            at: [5.0, 5.0],
+            size: [140.0, 60.0],
+            radius: 3.0,
+            look: look(Fill::Hatched(hatching)),
+        },
+        Shape::Outlines {
+            outlines: vec![vec![[10.0, 10.0], [20.0, 10.0], [15.0, 20.0]]; 2],
+            look: look(WHITE.into()),
+        },
+        Shape::Circle {
+            at: [40.0, 30.0],
+            radius: 4.0,
+            look: look(Fill::None),
+        },
+        Shape::Line {
+            from: [5.0, 72.0],
+            to: [145.0, 72.0],
+            pen: pen.dashed(&[1.0, 0.5]),
+        },
+        text("5 1/2 in → 山", [75.0, 78.0], false),
+        text("upward", [3.0, 30.0], true),
+    ];
+    let [name, title, alt, caption] = [
+        name.to_owned(),
         name.to_owned(),
         format!("What {name} shows"),
         format!("Below {name}"),
     ];
     Block::Picture(Picture {
         name,
+        title,
         alt,
         caption,
         size,
-        svg: svg.to_owned(),
+        drawing: Drawing(shapes),
     })
 }
 

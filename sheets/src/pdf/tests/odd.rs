@@ -1,59 +1,18 @@
 //! What no quilter would print, and what cannot be printed.
 
 use super::*;
+use crate::drawing::{Anchor, Drawing, Fill, INK, Look, Pen, Shape};
 
 #[test]
 fn what_cannot_be_printed_is_told() {
-    let svg = |svg: &str| {
-        let Block::Picture(picture) = picture("bad", [10.0, 10.0]) else {
-            unreachable!()
-        };
-        pdf(
-            &sheet(vec![Block::Picture(Picture {
-                svg: svg.to_owned(),
-                ..picture
-            })]),
-            Paper::A4,
-        )
-    };
-    let fault = |result: Result<Vec<u8>, PdfError>| match result {
-        Err(PdfError::Picture { name, fault }) if name == "bad" => fault,
-        other => panic!("{:?}", other.map(|bytes| bytes.len())),
-    };
-    let whole = |inner: &str| {
-        format!(r#"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9">{inner}</svg>"#)
-    };
-    assert!(matches!(fault(svg("no picture")), PictureFault::Svg(_)));
-    assert!(matches!(
-        fault(svg("<!DOCTYPE svg [<!ENTITY a 'aaaa'>]><svg/>")),
-        PictureFault::Svg(_)
-    ));
-    assert_eq!(
-        fault(svg(&whole(r#"<image href="/etc/hostname"/>"#))),
-        PictureFault::Element("image".to_owned())
-    );
-    assert_eq!(
-        fault(svg(&whole(&("<g>".repeat(200) + &"</g>".repeat(200))))),
-        PictureFault::Deep
-    );
-    assert!(matches!(
-        fault(svg(&whole(&"<g/>".repeat(150_000)))),
-        PictureFault::Svg(_)
-    ));
-    assert!(matches!(
-        fault(svg(&"<svg>".repeat(1 << 20))),
-        PictureFault::Long { .. }
-    ));
     for size in [
         [f64::NAN, 1.0],
         [1.0, 0.0],
         [-3.0, 1.0],
         [1.0, f64::INFINITY],
     ] {
-        assert!(matches!(
-            fault(pdf(&sheet(vec![picture("bad", size)]), Paper::A4)),
-            PictureFault::Size { .. }
-        ));
+        let result = pdf(&sheet(vec![picture("bad", size)]), Paper::A4);
+        assert!(matches!(result, Err(PdfError::Size { name, .. }) if name == "bad"));
     }
     let many = Table {
         caption: "Many".to_owned(),
@@ -69,6 +28,58 @@ fn what_cannot_be_printed_is_told() {
         pdf(&sheet(vec![Block::Text("a".repeat(LONGEST))]), Paper::A4),
         Err(PdfError::Long { .. })
     ));
+}
+
+#[test]
+fn odd_shapes_are_drawn_or_left_out() {
+    let look = Look {
+        fill: Fill::Plain(INK),
+        pen: Some(Pen::new(INK, f64::NAN)),
+    };
+    let odd = [
+        f64::NAN,
+        f64::INFINITY,
+        f64::NEG_INFINITY,
+        1e300,
+        -1e300,
+        0.0,
+    ];
+    let mut shapes = vec![Shape::Outlines {
+        outlines: vec![Vec::new(), vec![[1.0, 1.0]]],
+        look,
+    }];
+    for place in odd {
+        let at = [place, place];
+        let (size, radius) = (at, place);
+        shapes.push(Shape::Line {
+            from: at,
+            to: [0.0, 0.0],
+            pen: Pen::new(INK, place),
+        });
+        shapes.push(Shape::Circle { at, radius, look });
+        shapes.push(Shape::Rectangle {
+            at,
+            size,
+            radius,
+            look,
+        });
+        for upward in [false, true] {
+            let words = "\u{0}a\n\u{301}<b>🧵\u{202e}".to_owned();
+            shapes.push(Shape::Text {
+                at,
+                anchor: Anchor::End,
+                words,
+                bold: upward,
+                upward,
+            });
+        }
+    }
+    let Block::Picture(mut odd) = picture("odd", [10.0, 10.0]) else {
+        unreachable!()
+    };
+    odd.drawing = Drawing(shapes);
+    let text = texts(&printed(&sheet(vec![Block::Picture(odd)]), Paper::A4)).concat();
+    assert!(text.contains("<b>"), "{text}");
 }
 
 #[test]

@@ -104,7 +104,7 @@ fn the_same_sheet_gives_the_same_bytes() {
 #[test]
 fn text_from_right_to_left_is_written_so() {
     // Hebrew alef and bet: bet is seen at the left. The digits between keep their order.
-    let family = Family::get().unwrap();
+    let family = &Family::get().unwrap();
     let style = text::Style {
         weight: fonts::Weight::Regular,
         size: 10.0,
@@ -128,7 +128,7 @@ fn text_from_right_to_left_is_written_so() {
 
 #[test]
 fn lines_are_no_wider_than_their_room_and_lose_nothing() {
-    let family = Family::get().unwrap();
+    let family = &Family::get().unwrap();
     let style = text::Style {
         weight: fonts::Weight::Regular,
         size: 10.0,
