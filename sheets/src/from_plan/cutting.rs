@@ -98,11 +98,11 @@ fn begun(source: &Source<'_>) -> Vec<Block> {
     ]
 }
 
-/// The pieces of a cloth, then a picture of everything that is cut up for them.
+/// The pieces of a cloth, then a picture of everything that is cut up for them; the first one on a page with the pieces.
 fn add_cloth(blocks: &mut Vec<Block>, source: &Source<'_>, cloth: &ClothCuts, names: &mut Names) {
     let ruler = source.ruler;
-    let name = format!("{}: {}", material(cloth.material), cloth.cloth);
-    blocks.push(Block::Heading(name.clone()));
+    let name = cloth_name(cloth);
+    let mut first = vec![Block::Heading(capital(&name))];
     let value = |measure: &Measure| match cloth.counts.as_str() {
         "price" => format!("a price of {}", crate::measure::number(measure, 2)),
         _ => ruler.length(measure),
@@ -114,7 +114,7 @@ fn add_cloth(blocks: &mut Vec<Block>, source: &Source<'_>, cloth: &ClothCuts, na
             value(&cloth.bound)
         ),
     };
-    blocks.push(Block::Text(format!(
+    first.push(Block::Text(format!(
         "This cutting takes {}. {proven}",
         value(&cloth.value)
     )));
@@ -127,7 +127,7 @@ fn add_cloth(blocks: &mut Vec<Block>, source: &Source<'_>, cloth: &ClothCuts, na
         ]
     });
     let size = format!("size, {}", ruler.unit.symbol());
-    blocks.push(Block::Table(Table {
+    first.push(Block::Table(Table {
         ticks: true,
         ..table(
             format!("Pieces to cut from {}", cloth.cloth),
@@ -136,24 +136,42 @@ fn add_cloth(blocks: &mut Vec<Block>, source: &Source<'_>, cloth: &ClothCuts, na
         )
     }));
     for stock in &cloth.stocks {
-        let title = stock_title(source, stock);
-        let name = names.unique(&format!("cloth-{}-{}", cloth.cloth, stock.stock));
-        let picture = pictures::cloth(cloth, stock, name, &title, ruler.unit);
-        blocks.push(Block::Together(vec![Block::Picture(picture)]));
+        let title = format!("{}: {}", capital(&name), stock_title(source, stock));
+        // Counted from the first one on, as hoopings are.
+        let file = names.numbered(&name);
+        let picture = pictures::cloth(cloth, stock, file, &title, ruler.unit);
+        first.push(Block::Picture(picture));
+        blocks.push(Block::Together(std::mem::take(&mut first)));
+    }
+    blocks.append(&mut first);
+}
+
+/// `stabilizer`, `fabric: linen`: a cloth without a name of its own is called after what it is for.
+fn cloth_name(cloth: &ClothCuts) -> String {
+    let material = material(cloth.material);
+    match cloth.cloth.as_str() {
+        name if name == material => name.into(),
+        name => format!("{material}: {name}"),
     }
 }
 
-/// `2 sheets of white, each 20 in long`.
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    let first = letters.next().into_iter().flat_map(char::to_uppercase);
+    first.chain(letters).collect()
+}
+
+/// `2 of white, each 20 in long`.
 fn stock_title(source: &Source<'_>, stock: &CutStock) -> String {
     let long = source.ruler.length(&stock.length);
     let name = &stock.stock;
     match (stock.kind, stock.copies) {
         (StockKind::Bolt, _) => format!("{long} off {name}"),
-        (StockKind::Sheet, 1) => format!("One of {name}, {long} long"),
-        (StockKind::OnHand, 1) => format!("On hand: {name}, {long} long"),
+        (StockKind::Sheet, 1) => format!("one of {name}, {long} long"),
+        (StockKind::OnHand, 1) => format!("{name}, {long} long"),
         (StockKind::Sheet, copies) => format!("{copies} of {name}, all cut alike, {long} long"),
         (StockKind::OnHand, copies) => {
-            format!("On hand: {copies} of {name}, all cut alike, {long} long")
+            format!("{copies} of {name}, all cut alike, {long} long")
         }
     }
 }
@@ -161,10 +179,19 @@ fn stock_title(source: &Source<'_>, stock: &CutStock) -> String {
 /// The most uses that are named one by one.
 const MOST_USES: usize = 8;
 
+/// What pieces are for: those for the same, such as cornerstones, are counted.
 fn uses(uses: &[String]) -> String {
-    if uses.len() <= MOST_USES {
-        return uses.join(", ");
+    let alike: Vec<&[String]> = uses.chunk_by(|one, next| one == next).collect();
+    let told = |alike: &&[String]| match alike {
+        [one] => one.clone(),
+        [one, ..] => format!("{} × {one}", alike.len()),
+        [] => String::new(),
+    };
+    if alike.len() <= MOST_USES {
+        return alike.iter().map(told).collect::<Vec<_>>().join(", ");
     }
-    let (few, more) = (&uses[..MOST_USES - 1], uses.len() - (MOST_USES - 1));
-    format!("{} and {more} more", few.join(", "))
+    let few = &alike[..MOST_USES - 1];
+    let named: usize = few.iter().map(|alike| alike.len()).sum();
+    let few: Vec<String> = few.iter().map(told).collect();
+    format!("{} and {} more", few.join(", "), uses.len() - named)
 }
