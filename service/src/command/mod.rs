@@ -4,13 +4,14 @@ mod check;
 mod question;
 mod schema;
 mod serve;
+mod written;
 
 use std::io::{self, Write};
 use std::process::ExitCode;
 
 use sashwright_solver::fault::Fault;
 
-use crate::arguments::{Arguments, Command, Format};
+use crate::arguments::{Arguments, Command, Format, Output};
 use crate::question::{Comparing, Coping, Explaining, Planning, Replanning};
 use crate::solve;
 
@@ -45,13 +46,19 @@ pub fn run(arguments: Arguments, out: &mut dyn Write, err: &mut dyn Write) -> Ex
             scenario,
             explain,
             materials,
+            paper,
             output,
         } => {
+            let sheets = matches!(
+                output.format,
+                Format::Html | Format::Pdf | Format::Svg | Format::Csv
+            );
             let planning = Planning {
                 planner: solve::planner(),
                 explain,
-                materials: materials || matches!(output.format, Format::Html | Format::Csv),
+                materials: materials || sheets,
             };
+            let output = Output { paper, ..output };
             question::run(&scenario, &output, planning, out, err)
         }
         Command::Explain { scenario, output } => {
