@@ -28,6 +28,9 @@ pub enum Command {
         /// Tell as well how cloths are cut and what is bought
         #[arg(long)]
         materials: bool,
+        /// Tell as well what is done step after step, from cutting to the assembled top
+        #[arg(long)]
+        steps: bool,
         /// What a PDF is printed on; if not told, letter where the scenario's unit is inch, a4 where it is millimetre
         #[arg(long, value_enum)]
         paper: Option<Paper>,

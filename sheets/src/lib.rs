@@ -11,6 +11,7 @@ mod html;
 pub mod measure;
 mod pdf;
 mod pictures;
+mod steps;
 pub mod words;
 
 pub use content::{Block, Picture, Section, Sheet, Table};
@@ -18,3 +19,4 @@ pub use drawing::Drawing;
 pub use from_plan::{picture_files, pictures, sheet};
 pub use html::html;
 pub use pdf::{Paper, PdfError, pdf};
+pub use steps::steps;

@@ -46,6 +46,7 @@ pub fn run(arguments: Arguments, out: &mut dyn Write, err: &mut dyn Write) -> Ex
             scenario,
             explain,
             materials,
+            steps,
             paper,
             output,
         } => {
@@ -57,6 +58,7 @@ pub fn run(arguments: Arguments, out: &mut dyn Write, err: &mut dyn Write) -> Ex
                 planner: solve::planner(),
                 explain,
                 materials: materials || sheets,
+                steps: steps || matches!(output.format, Format::Html | Format::Pdf),
             };
             let output = Output { paper, ..output };
             question::run(&scenario, &output, planning, out, err)

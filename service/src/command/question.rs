@@ -206,6 +206,7 @@ mod tests {
             planner,
             explain: false,
             materials: false,
+            steps: false,
         };
         let exit = run(&path, &output, planning, &mut out, &mut err);
         std::fs::remove_file(&path).expect("cleared");

@@ -36,6 +36,9 @@ pub(super) struct ForPlan {
     /// Whether it tells how cloths are cut and what is bought.
     #[serde(default)]
     materials: bool,
+    /// Whether it tells what is done, step after step.
+    #[serde(default)]
+    steps: bool,
 }
 
 /// `POST /v1/plans`: a scenario in, a plan out.
@@ -49,12 +52,13 @@ pub(super) async fn plan(
         planner: service.planner.clone(),
         explain: told.explain,
         materials: told.materials,
+        steps: told.steps,
     };
     match told {
         Ok(Query(told)) => post(&service, question(told), &headers, body).await,
         Err(rejection) => faulty_query(
             &rejection,
-            "\"explain\" can be true or false, and so can \"materials\"",
+            "\"explain\" can be true or false, and so can \"materials\" and \"steps\"",
         ),
     }
 }

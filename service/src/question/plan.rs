@@ -23,6 +23,8 @@ pub struct Planning {
     pub explain: bool,
     /// Whether it tells how cloths are cut and what is bought.
     pub materials: bool,
+    /// Whether it tells what is done, step after step.
+    pub steps: bool,
 }
 
 impl Question for Planning {
@@ -48,6 +50,9 @@ impl Question for Planning {
         }
         if self.materials {
             add_materials(asked, &mut plan, deadline);
+        }
+        if self.steps {
+            plan.steps = Some(sashwright_sheets::steps(asked, &plan));
         }
         Ok(plan)
     }

@@ -1,10 +1,14 @@
 //! The hoopings in the order of the work: what lies where in which hoop, and which ends stay open.
 
+use std::collections::HashMap;
+
 use sashwright_sheets::measure::Ruler;
 use sashwright_sheets::words::{Book, open_end, reversed, scaling, stitching_of, stretch, way};
+use sashwright_solver::job::Step;
 use sashwright_solver::plan::{HoopingEntry, Placement, Plan};
 use sashwright_solver::scenario::Scenario;
 
+use super::steps::ticks;
 use super::table::{Table, wrap};
 
 /// Writes every hooping.
@@ -17,7 +21,10 @@ pub(super) fn write(text: &mut String, scenario: &Scenario, plan: &Plan, book: &
          measured along the strips from one end of the field, \"centre line\" across them from the low side. \
          An end that is not said to stay open gets its tack-down line.",
     );
+    let steps = plan.steps.iter().flat_map(|steps| &steps.hoopings);
+    let steps: HashMap<u32, &[Step]> = steps.map(|of| (of.hooping, &of.steps[..])).collect();
     for hooping in &plan.hoopings {
+        let steps = steps.get(&hooping.number).copied().unwrap_or_default();
         text.push('\n');
         heading(text, scenario, plan, hooping);
         let mut table = Table::new(2);
@@ -25,9 +32,10 @@ pub(super) fn write(text: &mut String, scenario: &Scenario, plan: &Plan, book: &
         let stretch = format!("stretch, {symbol}");
         table.row(["lane", "strip", "run", &stretch, "stitch"]);
         for placement in &hooping.placements {
-            place(&mut table, placement, book, ruler);
+            place(&mut table, placement, book, ruler, steps.is_empty());
         }
         table.write(text);
+        ticks(text, steps, 4);
     }
 }
 
@@ -43,8 +51,8 @@ fn heading(text: &mut String, scenario: &Scenario, plan: &Plan, hooping: &Hoopin
     );
 }
 
-/// One run: a row of the table, and what she has to know of it below.
-fn place(table: &mut Table, placement: &Placement, book: &Book<'_>, ruler: Ruler) {
+/// One run: a row of the table, and what she has to know of it below; `notes` says whether no steps tell her.
+fn place(table: &mut Table, placement: &Placement, book: &Book<'_>, ruler: Ruler, notes: bool) {
     let strip = book.strip(&placement.strip);
     let index = usize::try_from(placement.run).unwrap_or(0).wrapping_sub(1);
     let run = strip.and_then(|strip| strip.runs.get(index));
@@ -64,6 +72,9 @@ fn place(table: &mut Table, placement: &Placement, book: &Book<'_>, ruler: Ruler
         ruler.length(&placement.length),
         ruler.length(&placement.across),
     ));
+    if !notes {
+        return;
+    }
     let lie = book.lie(&placement.strip);
     if let Some(strip) = strip {
         if let Some(percent) = scaling(strip) {

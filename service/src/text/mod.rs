@@ -4,8 +4,10 @@ mod comparison;
 mod explanation;
 mod fits;
 mod hoopings;
+mod materials;
 mod objective;
 mod replan;
+mod steps;
 mod strips;
 mod table;
 #[cfg(test)]
@@ -34,9 +36,21 @@ pub fn render(scenario: &Scenario, plan: &Plan) -> String {
     title(&mut text, &name);
     objective::write(&mut text, plan, ruler);
     point_to_the_end(&mut text, plan);
+    if let Some(steps) = &plan.steps {
+        steps::of(&mut text, "Before the first hooping", &steps.before);
+    }
     section(&mut text, "Hoopings, in the order of the work");
     hoopings::write(&mut text, scenario, plan, &book);
+    if let Some(steps) = &plan.steps {
+        steps::of(&mut text, "After the last hooping", &steps.assembly);
+    }
     strips::write(&mut text, scenario, plan);
+    if let Some(cloths) = &plan.cutting {
+        materials::cutting(&mut text, cloths, ruler);
+    }
+    if let Some(of) = &plan.materials {
+        materials::shopping(&mut text, of, ruler);
+    }
     if !plan.corners.is_empty() {
         section(&mut text, "Corners");
         corners(&mut text, plan, ruler);

@@ -1,6 +1,6 @@
 //! What is cut: strips by their sizes, and how each cloth is cut into pieces.
 
-use sashwright_solver::job::{ClothCuts, CutStock, StockKind};
+use sashwright_solver::job::ClothCuts;
 use sashwright_solver::length::Measure;
 use sashwright_solver::plan::StripEntry;
 
@@ -8,7 +8,7 @@ use super::names::Names;
 use super::{Source, table, tied};
 use crate::content::{Block, Section, Table};
 use crate::pictures;
-use crate::words::{cut_alike, ids, material, parts, scaling};
+use crate::words::{cut_alike, cutting_verdict, ids, material, parts, scaling, stock_title, uses};
 
 /// Strips that are alike, and the cutting of every cloth where the plan has it.
 pub(super) fn section(source: &Source<'_>, names: &mut Names) -> Section {
@@ -102,22 +102,10 @@ fn begun(source: &Source<'_>) -> Vec<Block> {
 fn add_cloth(blocks: &mut Vec<Block>, source: &Source<'_>, cloth: &ClothCuts, names: &mut Names) {
     let ruler = source.ruler;
     let name = cloth_name(cloth);
-    let mut first = vec![Block::Heading(capital(&name))];
-    let value = |measure: &Measure| match cloth.counts.as_str() {
-        "price" => format!("a price of {}", crate::measure::number(measure, 2)),
-        _ => ruler.length(measure),
-    };
-    let proven = match cloth.proven {
-        true => "Proven: no cutting in levels takes less.".to_string(),
-        false => format!(
-            "Best found; no cutting in levels takes less than {}.",
-            value(&cloth.bound)
-        ),
-    };
-    first.push(Block::Text(format!(
-        "This cutting takes {}. {proven}",
-        value(&cloth.value)
-    )));
+    let mut first = vec![
+        Block::Heading(capital(&name)),
+        Block::Text(cutting_verdict(ruler, cloth)),
+    ];
     let rows = cloth.pieces.iter().map(|piece| {
         vec![
             piece.mark.clone(),
@@ -136,7 +124,7 @@ fn add_cloth(blocks: &mut Vec<Block>, source: &Source<'_>, cloth: &ClothCuts, na
         )
     }));
     for stock in &cloth.stocks {
-        let title = format!("{}: {}", capital(&name), stock_title(source, stock));
+        let title = format!("{}: {}", capital(&name), stock_title(ruler, stock));
         // Counted from the first one on, as hoopings are.
         let file = names.numbered(&name);
         let picture = pictures::cloth(cloth, stock, file, &title, ruler.unit);
@@ -159,39 +147,4 @@ fn capital(text: &str) -> String {
     let mut letters = text.chars();
     let first = letters.next().into_iter().flat_map(char::to_uppercase);
     first.chain(letters).collect()
-}
-
-/// `2 of white, each 20 in long`.
-fn stock_title(source: &Source<'_>, stock: &CutStock) -> String {
-    let long = source.ruler.length(&stock.length);
-    let name = &stock.stock;
-    match (stock.kind, stock.copies) {
-        (StockKind::Bolt, _) => format!("{long} off {name}"),
-        (StockKind::Sheet, 1) => format!("one of {name}, {long} long"),
-        (StockKind::OnHand, 1) => format!("{name}, {long} long"),
-        (StockKind::Sheet, copies) => format!("{copies} of {name}, all cut alike, {long} long"),
-        (StockKind::OnHand, copies) => {
-            format!("{copies} of {name}, all cut alike, {long} long")
-        }
-    }
-}
-
-/// The most uses that are named one by one.
-const MOST_USES: usize = 8;
-
-/// What pieces are for: those for the same, such as cornerstones, are counted.
-fn uses(uses: &[String]) -> String {
-    let alike: Vec<&[String]> = uses.chunk_by(|one, next| one == next).collect();
-    let told = |alike: &&[String]| match alike {
-        [one] => one.clone(),
-        [one, ..] => format!("{} × {one}", alike.len()),
-        [] => String::new(),
-    };
-    if alike.len() <= MOST_USES {
-        return alike.iter().map(told).collect::<Vec<_>>().join(", ");
-    }
-    let few = &alike[..MOST_USES - 1];
-    let named: usize = few.iter().map(|alike| alike.len()).sum();
-    let few: Vec<String> = few.iter().map(told).collect();
-    format!("{} and {} more", few.join(", "), uses.len() - named)
 }

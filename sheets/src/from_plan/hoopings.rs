@@ -60,11 +60,16 @@ pub(super) fn section(source: &Source<'_>) -> Section {
             ticks: steps.is_none(),
             ..runs(source, hooping)
         }));
-        let notes = notes(source, hooping);
-        if !notes.is_empty() {
-            together.push(Block::List(notes));
+        // The steps say all that the notes say.
+        match steps {
+            Some(steps) => together.push(ticks(steps)),
+            None => {
+                let notes = notes(source, hooping);
+                if !notes.is_empty() {
+                    together.push(Block::List(notes));
+                }
+            }
         }
-        together.extend(steps.map(|steps| ticks(steps)));
         blocks.push(Block::Together(together));
     }
     Section {

@@ -1,9 +1,9 @@
 //! What is bought and cut, by name.
 
-use sashwright_solver::job::{Material, PurchaseUnit};
+use sashwright_solver::job::{Material, Purchase, PurchaseUnit};
 use sashwright_solver::length::Measure;
 
-use crate::measure::number;
+use crate::measure::{Ruler, number};
 
 /// What a cloth is for.
 pub fn material(of: Material) -> &'static str {
@@ -25,6 +25,35 @@ pub fn purchase_unit(buy: &Measure, unit: PurchaseUnit) -> String {
         PurchaseUnit::Piece if *buy == Measure::whole(1) => "1 piece".into(),
         PurchaseUnit::Piece => format!("{} pieces", number(buy, 0)),
     }
+}
+
+/// Its name, which bolt or sheet of it, and how wide or large that is.
+pub fn purchase_name(ruler: Ruler, purchase: &Purchase) -> String {
+    let mut text = purchase.name.clone();
+    if let Some(stock) = &purchase.stock {
+        text.push_str(&format!(", {stock}"));
+    }
+    match purchase.size.as_slice() {
+        [] => {}
+        [wide] => text.push_str(&format!(", {} wide", ruler.length(wide))),
+        [one, other, ..] => {
+            text.push_str(&format!(", {}", ruler.size(&[one.clone(), other.clone()])))
+        }
+    }
+    text
+}
+
+/// What is used of it, before rounding: a length of what is bought by length, else a count.
+pub fn purchase_used(ruler: Ruler, purchase: &Purchase) -> String {
+    match purchase.unit {
+        PurchaseUnit::Yard | PurchaseUnit::Metre => ruler.length(&purchase.needed),
+        PurchaseUnit::Piece => number(&purchase.needed, 2),
+    }
+}
+
+/// A price to two decimals, where there is one.
+pub fn price(measure: Option<&Measure>) -> String {
+    measure.map_or("not known".into(), |measure| number(measure, 2))
 }
 
 /// A number of eighths as a fraction; as a decimal where it is none.

@@ -2,6 +2,7 @@
 
 mod alike;
 mod corners;
+mod cutting;
 mod goal;
 mod lie;
 mod materials;
@@ -11,9 +12,10 @@ mod work;
 
 pub use alike::{cut_alike, ids, parts};
 pub use corners::{corners_met, missing};
+pub use cutting::{cutting_verdict, stock_title, uses};
 pub use goal::{Kind, known, shown, term, verdict};
 pub use lie::{Book, Lie};
-pub use materials::{material, purchase_unit};
+pub use materials::{material, price, purchase_name, purchase_unit, purchase_used};
 pub use numbers::listed_numbers;
 pub use runs::{open_end, percent_of, reversed, scaling, stitching_of, stretch, way};
 pub use work::work;

@@ -213,6 +213,10 @@ pub struct Step {
 pub enum StepKind {
     /// Cut pieces.
     Cut,
+    /// Write names and ends on pieces.
+    Mark,
+    /// Fuse the backing to the fabric.
+    Fuse,
     /// Put stabilizer in the hoop.
     Hoop,
     /// Stitch a placement line.
@@ -223,6 +227,8 @@ pub enum StepKind {
     Trim,
     /// Lay fabric.
     Fabric,
+    /// Hold it down until it is tacked.
+    Hold,
     /// Stitch the tack-down.
     TackDown,
     /// Stitch the design.
