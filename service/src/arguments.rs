@@ -31,6 +31,9 @@ pub enum Command {
         /// Tell as well what is done step after step, from cutting to the assembled top
         #[arg(long)]
         steps: bool,
+        /// What a PDF is printed on; if not told, letter where the scenario's unit is inch, a4 where it is millimetre
+        #[arg(long, value_enum)]
+        paper: Option<Paper>,
         /// How the plan is written
         #[command(flatten)]
         output: Output,
@@ -104,9 +107,12 @@ pub struct Output {
     /// Words for the sewing table, or a document for programs
     #[arg(long, value_enum, default_value_t = Format::Text)]
     pub format: Format,
-    /// File to write instead of standard output; it is replaced only once the answer is complete
+    /// File to write instead of standard output; it is replaced only once the answer is complete. Of pictures, the folder for them
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
+    /// What a PDF is printed on, where that is told.
+    #[arg(skip)]
+    pub paper: Option<Paper>,
 }
 
 /// For whom an answer is written.
@@ -118,8 +124,21 @@ pub enum Format {
     Json,
     /// Sheets to print, as one page for a browser; of a plan only.
     Html,
+    /// Sheets to print, as a PDF; of a plan only.
+    Pdf,
+    /// The pictures of the sheets, each a file of its own; of a plan only.
+    Svg,
     /// The cut list for a spreadsheet (RFC 4180); of a plan only.
     Csv,
+}
+
+/// What is printed on.
+#[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Paper {
+    /// 210 × 297 mm.
+    A4,
+    /// 8 1/2 × 11 in.
+    Letter,
 }
 
 /// A document that has a schema.

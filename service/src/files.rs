@@ -98,6 +98,65 @@ impl Target {
     }
 }
 
+/// A folder that several results go to, each to a file of its own.
+#[derive(Debug)]
+pub struct Folder {
+    path: PathBuf,
+}
+
+impl Folder {
+    /// Looks whether the folder is there, or can be made in one that is.
+    ///
+    /// # Errors
+    /// A sentence that names the path and what is wrong with it.
+    pub fn new(path: &Path) -> Result<Folder, String> {
+        let failed = |reason: &dyn std::fmt::Display| {
+            Err(format!("Cannot write into {}: {reason}.", path.display()))
+        };
+        let found = match fs::metadata(path) {
+            Err(error) if error.kind() == io::ErrorKind::NotFound => fs::metadata(folder(path)),
+            found => found,
+        };
+        match found {
+            Ok(found) if found.is_dir() => Ok(Folder {
+                path: path.to_path_buf(),
+            }),
+            Ok(_) => failed(&"it is no folder"),
+            Err(error) => failed(&error),
+        }
+    }
+
+    /// Writes each file whole or leaves it as it was; other files in the folder stay. What stands there under a file's name is replaced,
+    /// also a symbolic link, so that nothing is written outside the folder.
+    ///
+    /// # Errors
+    /// A sentence that names the first file that cannot be written, and the reason.
+    pub fn write(&self, files: &[(String, Vec<u8>)]) -> Result<(), String> {
+        let failed = |path: &Path, reason: &dyn std::fmt::Display| {
+            Err(format!("Cannot write {}: {reason}.", path.display()))
+        };
+        if let Err(error) = fs::create_dir_all(&self.path) {
+            return failed(&self.path, &error);
+        }
+        for (name, bytes) in files {
+            let path = self.path.join(name);
+            if !is_plain(name) {
+                return failed(&path, &"its name could lead out of the folder");
+            }
+            if let Err(error) = replace(&path, bytes) {
+                return failed(&path, &error);
+            }
+        }
+        Ok(())
+    }
+}
+
+/// Whether a name is that of a file on every system: letters, digits, dashes and points, a letter or digit first.
+fn is_plain(name: &str) -> bool {
+    let plain = |letter: char| letter.is_ascii_alphanumeric() || letter == '-' || letter == '.';
+    name.starts_with(|letter: char| letter.is_ascii_alphanumeric()) && name.chars().all(plain)
+}
+
 fn folder(path: &Path) -> &Path {
     match path.parent() {
         Some(folder) if !folder.as_os_str().is_empty() => folder,
@@ -152,6 +211,34 @@ mod tests {
             assert_eq!(fs::read_to_string(&path).expect("read"), text);
         }
         assert_eq!(fs::read_dir(&folder).expect("list").count(), 1);
+        fs::remove_dir_all(&folder).expect("cleared");
+    }
+
+    #[test]
+    fn files_go_into_their_folder_and_nowhere_else() {
+        let folder = std::env::temp_dir().join(format!("sashwright-folder-{}", std::process::id()));
+        let file = |name: &str| (name.to_string(), b"new".to_vec());
+        let into = Folder::new(&folder).expect("a folder that can be made");
+        into.write(&[file("quilt.svg"), file("strip-a.svg")])
+            .expect("written");
+        into.write(&[file("quilt.svg")]).expect("written again");
+        assert_eq!(fs::read_dir(&folder).expect("list").count(), 2);
+        for bad in ["../x.svg", "/x.svg", "a/b.svg", "", ".", "..", "a\\b.svg"] {
+            let refused = into.write(&[file(bad)]).expect_err(bad);
+            assert!(refused.contains("lead out"), "{refused}");
+        }
+        let inner = folder.join("quilt.svg");
+        assert!(Folder::new(&inner).is_err_and(|reason| reason.contains("no folder")));
+        assert!(Folder::new(&folder.join("no/such")).is_err());
+        #[cfg(unix)]
+        {
+            let outside = folder.join("strip-a.svg");
+            fs::write(&outside, "old").expect("written");
+            fs::remove_file(&inner).expect("removed");
+            std::os::unix::fs::symlink(&outside, &inner).expect("a link");
+            into.write(&[file("quilt.svg")]).expect("written");
+            assert_eq!(fs::read_to_string(&outside).expect("read"), "old");
+        }
         fs::remove_dir_all(&folder).expect("cleared");
     }
 

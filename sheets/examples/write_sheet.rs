@@ -4,7 +4,7 @@ use std::error::Error;
 use std::path::PathBuf;
 use std::time::Instant;
 
-use sashwright_sheets::{csv::cut_list, html, pictures, sheet};
+use sashwright_sheets::{Paper, csv::cut_list, html, pdf, picture_files, sheet};
 use sashwright_solver::plan::Plan;
 use sashwright_solver::scenario;
 
@@ -23,15 +23,19 @@ fn main() -> Result<(), Box<dyn Error>> {
     let page = html(&content);
     let (page_in, start) = (start.elapsed(), Instant::now());
     let list = cut_list(&scenario, &plan)?;
-    let list_in = start.elapsed();
+    let (list_in, start) = (start.elapsed(), Instant::now());
+    let print = pdf(&content, Paper::A4)?;
+    let print_in = start.elapsed();
     println!(
-        "content {content_in:?}, page {page_in:?} ({} bytes), list {list_in:?}",
-        page.len()
+        "content {content_in:?}, page {page_in:?} ({} bytes), list {list_in:?}, PDF {print_in:?} ({} bytes)",
+        page.len(),
+        print.len()
     );
     std::fs::write(folder.join("sheet.html"), page)?;
     std::fs::write(folder.join("cut-list.csv"), list)?;
-    for picture in pictures(&scenario, &plan) {
-        std::fs::write(folder.join(format!("{}.svg", picture.name)), picture.svg)?;
+    std::fs::write(folder.join("sheet.pdf"), print)?;
+    for (name, svg) in picture_files(&scenario, &plan) {
+        std::fs::write(folder.join(name), svg)?;
     }
     Ok(())
 }

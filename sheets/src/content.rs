@@ -1,5 +1,7 @@
 //! What a sheet says, whatever it is written as.
 
+use crate::drawing::Drawing;
+
 /// A whole sheet. All texts are plain: nothing in them is markup.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Sheet {
@@ -59,12 +61,21 @@ pub struct Table {
 pub struct Picture {
     /// Its name, unique in the sheet: `quilt`, `hooping-3`, `strip-border-1-left`, `cloth-1`.
     pub name: String,
+    /// What it is called in a few words.
+    pub title: String,
     /// What it shows, in words, for those who do not see it.
     pub alt: String,
     /// The line below it.
     pub caption: String,
     /// Its width and height in millimetres as printed; less where the page is smaller.
     pub size: [f64; 2],
-    /// A whole SVG 1.1 document with a `viewBox`.
-    pub svg: String,
+    /// Its shapes.
+    pub drawing: Drawing,
+}
+
+impl Picture {
+    /// It as a whole SVG 1.1 document with a `viewBox`, with its alternative text in it.
+    pub fn svg(&self) -> String {
+        crate::drawing::svg(self)
+    }
 }

@@ -55,10 +55,8 @@ fn write_cloth(
     cloth: &ClothCuts,
 ) -> csv::Result<()> {
     for piece in &cloth.pieces {
-        // Pieces of strips name their strips; those of one kind are trimmed to one size.
-        let strip = piece.uses.first().and_then(|used| book.strip(used));
         let [first, second] = piece.size.each_ref().map(number);
-        let [trimmed, trimmed_second] = trimmed(strip);
+        let [trimmed, trimmed_second] = trimmed_of(book, &piece.uses);
         writer.write_record([
             material(cloth.material),
             &text(&cloth.cloth),
@@ -73,6 +71,26 @@ fn write_cloth(
         ])?;
     }
     Ok(())
+}
+
+/// What the pieces for these uses are trimmed to: nothing where they are for no stitched strip, or for strips of several sizes.
+fn trimmed_of(book: &Book<'_>, uses: &[String]) -> [String; 2] {
+    let mut sizes: Vec<[String; 2]> = uses.iter().filter_map(|used| size_of(book, used)).collect();
+    sizes.dedup();
+    match sizes.as_slice() {
+        [size] => size.clone(),
+        _ => Default::default(),
+    }
+}
+
+/// What a piece for this use is trimmed to: a strip to both its sides, a part of one that is sewn together to its width.
+fn size_of(book: &Book<'_>, used: &str) -> Option<[String; 2]> {
+    if let Some(strip) = book.strip(used) {
+        return Some(trimmed(strip));
+    }
+    let (whole, _) = used.rsplit_once(", part ")?;
+    let [_, wide] = trimmed(book.strip(whole)?);
+    Some([String::new(), wide])
 }
 
 fn write_strips(
@@ -91,7 +109,7 @@ fn write_strips(
         };
         let ids: Vec<&str> = strips.iter().map(|strip| strip.id.as_str()).collect();
         let [first, second] = strip.cut.each_ref().map(number);
-        let [trimmed, trimmed_second] = trimmed(Some(strip));
+        let [trimmed, trimmed_second] = trimmed(strip);
         writer.write_record([
             "fabric",
             "",
@@ -108,10 +126,8 @@ fn write_strips(
     Ok(())
 }
 
-fn trimmed(strip: Option<&StripEntry>) -> [String; 2] {
-    strip.map_or_else(Default::default, |strip| {
-        strip.trimmed.each_ref().map(number)
-    })
+fn trimmed(strip: &StripEntry) -> [String; 2] {
+    strip.trimmed.each_ref().map(number)
 }
 
 /// The number as the plan has it.

@@ -160,7 +160,7 @@ fn done(row: &[String]) -> String {
 fn figure(picture: &Picture) -> Markup {
     markup! {
         figure {
-            (PreEscaped(&picture.svg))
+            (PreEscaped(picture.svg()))
             figcaption { (plain(&picture.caption)) }
         }
     }

@@ -5,14 +5,18 @@
 
 mod content;
 pub mod csv;
+mod drawing;
 mod from_plan;
 mod html;
 pub mod measure;
+mod pdf;
 mod pictures;
 mod steps;
 pub mod words;
 
 pub use content::{Block, Picture, Section, Sheet, Table};
-pub use from_plan::{pictures, sheet};
+pub use drawing::Drawing;
+pub use from_plan::{picture_files, pictures, sheet};
 pub use html::html;
+pub use pdf::{Paper, PdfError, pdf};
 pub use steps::steps;

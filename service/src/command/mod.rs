@@ -4,13 +4,14 @@ mod check;
 mod question;
 mod schema;
 mod serve;
+mod written;
 
 use std::io::{self, Write};
 use std::process::ExitCode;
 
 use sashwright_solver::fault::Fault;
 
-use crate::arguments::{Arguments, Command, Format};
+use crate::arguments::{Arguments, Command, Format, Output};
 use crate::question::{Comparing, Coping, Explaining, Planning, Replanning};
 use crate::solve;
 
@@ -46,14 +47,20 @@ pub fn run(arguments: Arguments, out: &mut dyn Write, err: &mut dyn Write) -> Ex
             explain,
             materials,
             steps,
+            paper,
             output,
         } => {
+            let sheets = matches!(
+                output.format,
+                Format::Html | Format::Pdf | Format::Svg | Format::Csv
+            );
             let planning = Planning {
                 planner: solve::planner(),
                 explain,
-                materials: materials || matches!(output.format, Format::Html | Format::Csv),
-                steps: steps || output.format == Format::Html,
+                materials: materials || sheets,
+                steps: steps || matches!(output.format, Format::Html | Format::Pdf),
             };
+            let output = Output { paper, ..output };
             question::run(&scenario, &output, planning, out, err)
         }
         Command::Explain { scenario, output } => {

@@ -7,10 +7,11 @@ use sashwright_solver::deadline::StopSignal;
 use sashwright_solver::fault::{Fault, FaultCode};
 use sashwright_solver::json;
 
-use crate::arguments::{Format, Output};
-use crate::command::{Exit, counted, fail, say, say_faults, write_result};
-use crate::files::{self, Target};
-use crate::question::{Question, as_json, ask};
+use crate::arguments::Output;
+use crate::command::written::{Place, Written};
+use crate::command::{Exit, counted, fail, say, say_faults};
+use crate::files;
+use crate::question::{Question, ask};
 use crate::solve::{Refusal, on_large_stack};
 
 /// Answers the question about the document in a file, to the file that is asked for, or to `out` where there is none.
@@ -32,8 +33,8 @@ pub(super) fn run_on<Q: Question>(
     out: &mut dyn Write,
     err: &mut dyn Write,
 ) -> Exit {
-    let target = match output.out.as_deref().map(Target::new).transpose() {
-        Ok(target) => target,
+    let place = match Place::of(output) {
+        Ok(place) => place,
         Err(reason) => return fail(err, &reason),
     };
     let names = question.documents();
@@ -47,15 +48,10 @@ pub(super) fn run_on<Q: Question>(
         Err(Unread::Failed(reason)) => return fail(err, &reason),
         Err(Unread::Faulty(faults)) => return refuse(names, paths, &Refusal::Faulty(faults), err),
     };
-    let format = output.format;
+    let form = output.clone();
     let solved = on_large_stack(move || {
         let (asked, answer) = ask(&question, &document, StopSignal::new())?;
-        Ok(match format {
-            Format::Text => Ok(question.words(&asked, &answer).into_bytes()),
-            Format::Json => as_json(&answer).map_err(|error| error.to_string()),
-            Format::Html => question.page(&asked, &answer),
-            Format::Csv => question.cut_list(&asked, &answer),
-        })
+        Ok(Written::of(&question, &asked, &answer, &form))
     });
     let written = match solved.map(std::thread::JoinHandle::join) {
         Ok(Ok(Ok(written))) => written,
@@ -63,16 +59,9 @@ pub(super) fn run_on<Q: Question>(
         Ok(Err(_)) => return fail(err, "This program failed while it made the answer."),
         Err(error) => return fail(err, &format!("Cannot start the solve: {error}.")),
     };
-    let bytes = match written {
-        Ok(bytes) => bytes,
-        Err(error) => return fail(err, &format!("Cannot write the answer: {error}.")),
-    };
-    match target {
-        None => write_result(&bytes, out, err),
-        Some(target) => match target.write(&bytes) {
-            Ok(()) => Exit::Done,
-            Err(reason) => fail(err, &reason),
-        },
+    match written {
+        Ok(written) => place.put(&written, out, err),
+        Err(error) => fail(err, &format!("Cannot write the answer: {error}.")),
     }
 }
 
@@ -188,6 +177,8 @@ mod tests {
     use std::sync::Arc;
 
     use super::*;
+    use crate::arguments::Format;
+    use crate::command::write_result;
     use crate::question::Planning;
     use crate::solve::Planner;
     use crate::text;
@@ -206,7 +197,11 @@ mod tests {
         std::fs::write(&path, scenario_json().to_string()).expect("written");
         let planner: Planner = Arc::new(move |_, _| answer());
         let (mut out, mut err) = (Vec::new(), Vec::new());
-        let output = Output { format, out: None };
+        let output = Output {
+            format,
+            out: None,
+            paper: None,
+        };
         let planning = Planning {
             planner,
             explain: false,

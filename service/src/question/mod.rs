@@ -21,6 +21,7 @@ use sashwright_solver::deadline::{Deadline, StopSignal};
 use sashwright_solver::fault::Fault;
 use serde::Serialize;
 
+use crate::arguments::Paper;
 use crate::solve::Refusal;
 
 /// A question about a document.
@@ -59,6 +60,31 @@ pub trait Question: Send + 'static {
     /// There are none of this answer.
     fn page(&self, _: &Self::Asked, _: &Self::Answer) -> Result<Vec<u8>, String> {
         Err("there are sheets of a plan only; take --format text or json here".into())
+    }
+
+    /// The answer as sheets to print, one PDF, for the paper that is told.
+    ///
+    /// # Errors
+    /// There are none of this answer, or they cannot be printed.
+    fn print(
+        &self,
+        _: &Self::Asked,
+        _: &Self::Answer,
+        _: Option<Paper>,
+    ) -> Result<Vec<u8>, String> {
+        Err("there are sheets of a plan only; take --format text or json here".into())
+    }
+
+    /// The pictures of the answer's sheets, each with the name of its file.
+    ///
+    /// # Errors
+    /// There are none of this answer.
+    fn pictures(
+        &self,
+        _: &Self::Asked,
+        _: &Self::Answer,
+    ) -> Result<Vec<(String, Vec<u8>)>, String> {
+        Err("there are pictures of a plan only; take --format text or json here".into())
     }
 
     /// The answer's cut list (RFC 4180).

@@ -6,10 +6,12 @@ use sashwright_solver::deadline::Deadline;
 use sashwright_solver::explain::explain_plan;
 use sashwright_solver::fault::Fault;
 use sashwright_solver::job::add_materials;
+use sashwright_solver::length::Unit;
 use sashwright_solver::plan::Plan;
 use sashwright_solver::scenario::{self, Scenario};
 
 use super::Question;
+use crate::arguments::Paper;
 use crate::solve::{Planner, Refusal};
 use crate::text;
 
@@ -57,6 +59,25 @@ impl Question for Planning {
 
     fn page(&self, asked: &Scenario, answer: &Plan) -> Result<Vec<u8>, String> {
         Ok(sashwright_sheets::html(&sashwright_sheets::sheet(asked, answer)).into_bytes())
+    }
+
+    fn print(
+        &self,
+        asked: &Scenario,
+        answer: &Plan,
+        paper: Option<Paper>,
+    ) -> Result<Vec<u8>, String> {
+        let paper = match (paper, asked.unit) {
+            (Some(Paper::A4), _) | (None, Unit::Millimetre) => sashwright_sheets::Paper::A4,
+            (Some(Paper::Letter), _) | (None, Unit::Inch) => sashwright_sheets::Paper::Letter,
+        };
+        let sheet = sashwright_sheets::sheet(asked, answer);
+        sashwright_sheets::pdf(&sheet, paper).map_err(|error| error.to_string())
+    }
+
+    fn pictures(&self, asked: &Scenario, answer: &Plan) -> Result<Vec<(String, Vec<u8>)>, String> {
+        let files = sashwright_sheets::picture_files(asked, answer).into_iter();
+        Ok(files.map(|(name, svg)| (name, svg.into_bytes())).collect())
     }
 
     fn cut_list(&self, asked: &Scenario, answer: &Plan) -> Result<Vec<u8>, String> {

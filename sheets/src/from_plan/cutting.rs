@@ -98,12 +98,14 @@ fn begun(source: &Source<'_>) -> Vec<Block> {
     ]
 }
 
-/// The pieces of a cloth, then a picture of everything that is cut up for them.
+/// The pieces of a cloth, then a picture of everything that is cut up for them; the first one on a page with the pieces.
 fn add_cloth(blocks: &mut Vec<Block>, source: &Source<'_>, cloth: &ClothCuts, names: &mut Names) {
     let ruler = source.ruler;
-    let name = format!("{}: {}", material(cloth.material), cloth.cloth);
-    blocks.push(Block::Heading(name.clone()));
-    blocks.push(Block::Text(cutting_verdict(ruler, cloth)));
+    let name = cloth_name(cloth);
+    let mut first = vec![
+        Block::Heading(capital(&name)),
+        Block::Text(cutting_verdict(ruler, cloth)),
+    ];
     let rows = cloth.pieces.iter().map(|piece| {
         vec![
             piece.mark.clone(),
@@ -113,7 +115,7 @@ fn add_cloth(blocks: &mut Vec<Block>, source: &Source<'_>, cloth: &ClothCuts, na
         ]
     });
     let size = format!("size, {}", ruler.unit.symbol());
-    blocks.push(Block::Table(Table {
+    first.push(Block::Table(Table {
         ticks: true,
         ..table(
             format!("Pieces to cut from {}", cloth.cloth),
@@ -122,9 +124,27 @@ fn add_cloth(blocks: &mut Vec<Block>, source: &Source<'_>, cloth: &ClothCuts, na
         )
     }));
     for stock in &cloth.stocks {
-        let title = stock_title(ruler, stock);
-        let name = names.unique(&format!("cloth-{}-{}", cloth.cloth, stock.stock));
-        let picture = pictures::cloth(cloth, stock, name, &title, ruler.unit);
-        blocks.push(Block::Together(vec![Block::Picture(picture)]));
+        let title = format!("{}: {}", capital(&name), stock_title(ruler, stock));
+        // Counted from the first one on, as hoopings are.
+        let file = names.numbered(&name);
+        let picture = pictures::cloth(cloth, stock, file, &title, ruler.unit);
+        first.push(Block::Picture(picture));
+        blocks.push(Block::Together(std::mem::take(&mut first)));
     }
+    blocks.append(&mut first);
+}
+
+/// `stabilizer`, `fabric: linen`: a cloth without a name of its own is called after what it is for.
+fn cloth_name(cloth: &ClothCuts) -> String {
+    let material = material(cloth.material);
+    match cloth.cloth.as_str() {
+        name if name == material => name.into(),
+        name => format!("{material}: {name}"),
+    }
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    let first = letters.next().into_iter().flat_map(char::to_uppercase);
+    first.chain(letters).collect()
 }

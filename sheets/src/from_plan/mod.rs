@@ -70,6 +70,23 @@ pub fn pictures(scenario: &Scenario, plan: &Plan) -> Vec<Picture> {
     found
 }
 
+/// The pictures of the sheet as files: their names and SVG documents. Names are lower-case letters, digits and dashes before the `.svg`,
+/// and each is there once; numbers of hoopings are as long as the last one's, so that a list of the names is in order.
+pub fn picture_files(scenario: &Scenario, plan: &Plan) -> Vec<(String, String)> {
+    let last = plan.hoopings.iter().map(|hooping| hooping.number).max();
+    let digits = last.unwrap_or_default().to_string().len();
+    let file = |picture: Picture| {
+        let hooping = picture.name.strip_prefix("hooping-");
+        let number = hooping.and_then(|number| number.parse::<u32>().ok());
+        let name = match number {
+            Some(number) => format!("hooping-{number:0digits$}.svg"),
+            None => format!("{}.svg", picture.name),
+        };
+        (name, picture.svg())
+    };
+    pictures(scenario, plan).into_iter().map(file).collect()
+}
+
 fn collect(blocks: Vec<Block>, found: &mut Vec<Picture>) {
     for block in blocks {
         match block {

@@ -20,6 +20,19 @@ impl Names {
         }
         name
     }
+
+    /// The same, always with a number, from 1 on.
+    pub(super) fn numbered(&mut self, text: &str) -> String {
+        let stem = slug(text);
+        let mut number = 1;
+        loop {
+            let name = format!("{stem}-{number}");
+            if self.taken.insert(name.clone()) {
+                return name;
+            }
+            number += 1;
+        }
+    }
 }
 
 /// Longer names are cut off.
@@ -53,5 +66,7 @@ mod tests {
             made,
             ["strip-border-1-left", "strip-b", "strip-b-2", "strip-b-3"]
         );
+        let made = ["fabric: ../<x>", "fabric: x", "strip b"].map(|text| names.numbered(text));
+        assert_eq!(made, ["fabric-x-1", "fabric-x-2", "strip-b-1"]);
     }
 }

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use sashwright_solver::length::Length;
 use sashwright_solver::plan::HoopingEntry;
 
-use super::canvas::{Anchor, Area, Canvas, INK, Pen, Point};
+use super::canvas::{Anchor, Area, Canvas, INK, Pen, Point, WHITE};
 use super::hooping::HELP;
 use super::scale::{Scale, apart, length};
 use crate::measure::Ruler;
@@ -146,6 +146,6 @@ pub(super) fn beside(
 
 /// The corner from which everything is measured.
 pub(super) fn origin(canvas: &mut Canvas, at: Point) {
-    canvas.circle(at, 1.3, "#ffffff", Some(Pen::new(INK, 0.4)));
+    canvas.circle(at, 1.3, WHITE, Some(Pen::new(INK, 0.4)));
     canvas.circle(at, 0.4, INK, None);
 }

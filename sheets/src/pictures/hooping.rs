@@ -6,7 +6,7 @@ use sashwright_solver::plan::{HoopingEntry, Placement, Plan, StripEntry};
 use sashwright_solver::scenario::Scenario;
 use sashwright_solver::strips::End;
 
-use super::canvas::{Area, Canvas, FAINT, INK, Pen};
+use super::canvas::{Area, Canvas, Colour, FAINT, INK, Pen, WHITE};
 use super::dimensions;
 use super::run::{self, Run};
 use super::scale::{BAR, Scale, bar, label_height, length};
@@ -73,7 +73,7 @@ pub(crate) fn picture(
     let ruler = Ruler { unit };
     let hoop = Hoop::of(scenario, hooping, unit);
     let name = format!("hooping-{}", hooping.number);
-    let mut canvas = Canvas::new(&name);
+    let mut canvas = Canvas::default();
 
     let along = dimensions::along(hooping, ruler);
     let across = dimensions::across(hooping, ruler);
@@ -99,8 +99,8 @@ pub(crate) fn picture(
         size,
     };
 
-    canvas.rounded(frame, 3.0, "#ecebe7", Some(Pen::new(INK, 0.5)));
-    canvas.area(field, "#ffffff", Some(Pen::new(INK, 0.4)));
+    canvas.rounded(frame, 3.0, Colour(0xec_ebe7), Some(Pen::new(INK, 0.5)));
+    canvas.area(field, WHITE, Some(Pen::new(INK, 0.4)));
     dimensions::field(
         &mut canvas,
         frame,
@@ -150,8 +150,9 @@ pub(crate) fn picture(
         caption.push_str(" There is no room for all positions; the table has them.");
     }
     Picture {
-        svg: canvas.finish(size, &numbers, &alt),
+        drawing: canvas.finish(),
         name,
+        title: numbers,
         alt,
         caption,
         size,
@@ -243,7 +244,7 @@ fn alt(
 }
 
 /// A line that only helps the eye.
-pub(super) const HELP: Pen = Pen::new(FAINT, 0.2).dashed("0.8 0.8");
+pub(super) const HELP: Pen = Pen::new(FAINT, 0.2).dashed(&[0.8, 0.8]);
 
 #[cfg(test)]
 mod tests {

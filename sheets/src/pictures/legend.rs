@@ -1,6 +1,6 @@
 //! What the marks in the pictures of hoopings mean.
 
-use super::canvas::{Anchor, Area, Canvas, FAINT, Pen};
+use super::canvas::{Anchor, Area, Canvas, FAINT, Pen, WHITE};
 use super::dimensions::origin;
 use super::run::{Run, draw_all};
 use super::text::LINE;
@@ -8,7 +8,7 @@ use crate::content::Picture;
 
 /// Two runs in a corner of a field, and what is seen of them, in words.
 pub(crate) fn picture() -> Picture {
-    let mut canvas = Canvas::new("legend");
+    let mut canvas = Canvas::default();
     let frame = Area::new(0.0, 0.0, 82.0, 34.0);
     let run = |key: &str, x: f64, y: f64, long: f64, open: [bool; 2]| Run {
         key: key.into(),
@@ -63,7 +63,7 @@ pub(crate) fn picture() -> Picture {
     for (index, (words, at, to)) in notes.iter().enumerate() {
         let number = (index + 1).to_string();
         canvas.line(*at, *to, Pen::new(FAINT, 0.2));
-        canvas.circle(*at, 2.3, "#ffffff", Some(Pen::new(FAINT, 0.2)));
+        canvas.circle(*at, 2.3, WHITE, Some(Pen::new(FAINT, 0.2)));
         canvas.text(*at, Anchor::Middle, &number);
         let y = 3.0 + index as f64 * (LINE + 1.6);
         canvas.bold([90.0, y], Anchor::Start, &number);
@@ -76,7 +76,8 @@ pub(crate) fn picture() -> Picture {
     );
     Picture {
         name: "legend".into(),
-        svg: canvas.finish(size, "How hoopings are drawn", &alt),
+        title: "How hoopings are drawn".into(),
+        drawing: canvas.finish(),
         alt,
         caption: "How hoopings are drawn.".into(),
         size,

@@ -1,23 +1,33 @@
 //! Colours and hatchings that tell hoopings apart, in colour, in grey, and for those who see fewer colours.
 
-use svg::Node;
-use svg::node::element::{Element, Path, Pattern, Rectangle};
-
-use super::canvas::Canvas;
+use crate::drawing::{Colour, Fill, Hatching, Point, WHITE};
 
 /// Tints that alternate between yellow-brown and blue and get darker step by step, so that each differs from the others in
 /// grey too and none is told from another by red against green.
-pub(super) const TINTS: [&str; 6] = [
-    "#fbf0c0", "#c3dcf2", "#e3bd62", "#8fb0d8", "#b58a3c", "#5f7fb4",
+pub(super) const TINTS: [Colour; 6] = [
+    Colour(0xfb_f0c0),
+    Colour(0xc3_dcf2),
+    Colour(0xe3_bd62),
+    Colour(0x8f_b0d8),
+    Colour(0xb5_8a3c),
+    Colour(0x5f_7fb4),
 ];
 
-/// Lines of the hatchings, in a square of 3 mm.
-const HATCHINGS: [&str; 5] = [
-    "",
-    "M-1 1L1 -1M0 3L3 0M2 4L4 2",
-    "M0 1.5H3",
-    "M-1 2L1 4M0 0L3 3M2 -1L4 1",
-    "M1.5 0V3",
+/// Lines of the hatchings, in a square of [`Hatching::SIDE`]: none, rising, level, falling, upright.
+const HATCHINGS: [&[[Point; 2]]; 5] = [
+    &[],
+    &[
+        [[-1.0, 1.0], [1.0, -1.0]],
+        [[0.0, 3.0], [3.0, 0.0]],
+        [[2.0, 4.0], [4.0, 2.0]],
+    ],
+    &[[[0.0, 1.5], [3.0, 1.5]]],
+    &[
+        [[-1.0, 2.0], [1.0, 4.0]],
+        [[0.0, 0.0], [3.0, 3.0]],
+        [[2.0, -1.0], [4.0, 1.0]],
+    ],
+    &[[[1.5, 0.0], [1.5, 3.0]]],
 ];
 
 /// How many hoopings look different before the looks begin again; the number still tells them apart.
@@ -28,70 +38,33 @@ pub(super) fn look(hooping: u32) -> usize {
     usize::try_from(hooping.saturating_sub(1)).unwrap_or(0) % LOOKS
 }
 
-/// What a shape of that look is filled with; defines it where it is not yet.
-pub(super) struct Fills {
-    known: [bool; LOOKS],
-}
-
-impl Fills {
-    pub(super) fn new() -> Fills {
-        Fills {
-            known: [false; LOOKS],
-        }
-    }
-
-    pub(super) fn of(&mut self, canvas: &mut Canvas, look: usize) -> String {
-        let tint = TINTS[look % TINTS.len()];
-        let lines = HATCHINGS[look % HATCHINGS.len()];
-        if lines.is_empty() {
-            return tint.to_string();
-        }
-        let id = canvas.id(&format!("look-{look}"));
-        if !self.known[look] {
-            self.known[look] = true;
-            canvas.define(hatching(&id, tint, lines, "#3a3a40"));
-        }
-        format!("url(#{id})")
+/// What a shape of that look is filled with.
+pub(super) fn fill(look: usize) -> Fill {
+    let ground = TINTS[look % TINTS.len()];
+    match HATCHINGS[look % HATCHINGS.len()] {
+        [] => Fill::Plain(ground),
+        lines => Fill::Hatched(Hatching {
+            ground,
+            ink: Colour(0x3a_3a40),
+            lines,
+        }),
     }
 }
 
 /// What is waste: crossed lines on white.
-pub(super) fn waste(canvas: &mut Canvas) -> String {
-    let id = canvas.id("waste");
-    canvas.define(hatching(&id, "#ffffff", "M0 3L3 0M0 0L3 3", "#a5a5aa"));
-    format!("url(#{id})")
-}
-
-fn hatching(id: &str, ground: &str, lines: &str, colour: &str) -> Element {
-    let mut pattern = Pattern::new()
-        .set("id", id)
-        .set("width", 3)
-        .set("height", 3)
-        .set("patternUnits", "userSpaceOnUse");
-    pattern.append(
-        Rectangle::new()
-            .set("width", 3)
-            .set("height", 3)
-            .set("fill", ground),
-    );
-    pattern.append(
-        Path::new()
-            .set("d", lines)
-            .set("fill", "none")
-            .set("stroke", colour)
-            .set("stroke-width", "0.25"),
-    );
-    pattern.into()
-}
+pub(super) const WASTE: Fill = Fill::Hatched(Hatching {
+    ground: WHITE,
+    ink: Colour(0xa5_a5aa),
+    lines: &[[[0.0, 3.0], [3.0, 0.0]], [[0.0, 0.0], [3.0, 3.0]]],
+});
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
     /// Linear parts of red, green and blue (sRGB, IEC 61966-2-1).
-    fn linear(colour: &str) -> [f64; 3] {
-        let part = |at: usize| {
-            let byte = u8::from_str_radix(&colour[at..at + 2], 16).expect("two digits");
+    fn linear(colour: Colour) -> [f64; 3] {
+        let part = |byte: u8| {
             let value = f64::from(byte) / 255.0;
             if value <= 0.04045 {
                 value / 12.92
@@ -99,7 +72,7 @@ mod tests {
                 ((value + 0.055) / 1.055).powf(2.4)
             }
         };
-        [1, 3, 5].map(part)
+        colour.parts().map(part)
     }
 
     fn times(matrix: [[f64; 3]; 3], of: [f64; 3]) -> [f64; 3] {

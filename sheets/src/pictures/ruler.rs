@@ -3,8 +3,8 @@
 use sashwright_solver::length::{Length, Unit};
 use sashwright_solver::plan::StripEntry;
 
-use super::canvas::{Anchor, Area, Canvas, INK, Pen};
-use super::palette::{Fills, look};
+use super::canvas::{Anchor, Area, Canvas, Fill, INK, Pen, WHITE};
+use super::palette::{fill, look};
 use super::scale::{BAR, Scale, apart, bar, label_height, length};
 use super::text::width;
 use crate::content::Picture;
@@ -26,7 +26,7 @@ pub(crate) fn picture(
     several: bool,
 ) -> Picture {
     let ruler = Ruler { unit };
-    let mut canvas = Canvas::new(&name);
+    let mut canvas = Canvas::default();
     let at = |measure| length(measure, unit);
     let (long, wide) = (at(&strip.length), at(&strip.width));
     let first = strip.runs.first().map_or(Length::ZERO, |run| at(&run.from));
@@ -36,15 +36,14 @@ pub(crate) fn picture(
     let place = |at: Length| LEFT + scale.of(at - from);
     let high = scale.of(wide).max(LEAST_HIGH);
 
-    let mut fills = Fills::new();
     for (index, run) in strip.runs.iter().enumerate() {
         let (start, end) = (place(at(&run.from)), place(at(&run.to)));
         let area = Area::new(start, TOP, end - start, high);
         let fill = match several {
-            true => "#ffffff".to_string(),
-            false => fills.of(&mut canvas, look(run.hooping)),
+            true => Fill::Plain(WHITE),
+            false => fill(look(run.hooping)),
         };
-        canvas.area(area, &fill, Some(Pen::new(INK, 0.3)));
+        canvas.area(area, fill, Some(Pen::new(INK, 0.3)));
         name_run(&mut canvas, area, index, run.hooping, several);
         if index > 0 {
             canvas.line(
@@ -60,7 +59,7 @@ pub(crate) fn picture(
         canvas.line(
             [x, TOP - 2.0],
             [x, TOP + high + 2.0],
-            Pen::new(INK, 0.5).dashed("1 0.6"),
+            Pen::new(INK, 0.5).dashed(&[1.0, 0.6]),
         );
     }
 
@@ -122,8 +121,9 @@ pub(crate) fn picture(
         stretches.join("; ")
     );
     Picture {
-        svg: canvas.finish(size, &format!("Ruler of {title}"), &alt),
+        drawing: canvas.finish(),
         name,
+        title: format!("Ruler of {title}"),
         alt,
         caption: "Where the runs begin and end, measured from the finished left or top end.".into(),
         size,
@@ -145,7 +145,7 @@ fn name_run(canvas: &mut Canvas, area: Area, index: usize, hooping: u32, several
         canvas.rounded(
             Area::new(x - long / 2.0, y - 1.9, long, 3.8),
             0.6,
-            "#ffffff",
+            WHITE,
             None,
         );
         canvas.text([x, y], Anchor::Middle, &words);

@@ -1,6 +1,6 @@
 //! Runs in a hooping: stitching, cloth around it, ends, direction and name.
 
-use super::canvas::{Anchor, Area, Canvas, FAINT, INK, Pen, Point};
+use super::canvas::{Anchor, Area, Canvas, FAINT, Fill, INK, Pen, Point, WHITE};
 use super::hooping::HELP;
 use super::scale::apart;
 use super::text::{shortened, width};
@@ -50,7 +50,7 @@ impl Run {
         let left = if self.open[0] { beyond[0] } else { left };
         let right = if self.open[1] { beyond[1] } else { right };
         let (top, bottom) = (outer.at[1], outer.end()[1]);
-        let pen = Pen::new(INK, 0.25).dashed("1.6 1");
+        let pen = Pen::new(INK, 0.25).dashed(&[1.6, 1.0]);
         for y in [top, bottom] {
             canvas.line([left, y], [right, y], pen);
         }
@@ -64,7 +64,7 @@ impl Run {
     /// The stitching, the room that its files ask for, its ends, and an arrow.
     fn stitching(&self, canvas: &mut Canvas) {
         let ([left, top], [right, bottom]) = (self.area.at, self.area.end());
-        canvas.area(self.area, "#ffffff", None);
+        canvas.area(self.area, WHITE, None);
         let [m, a] = self.margins;
         if m > 0.0 || a > 0.0 {
             let asked = Area::new(
@@ -73,7 +73,11 @@ impl Run {
                 right - left + 2.0 * m,
                 bottom - top + 2.0 * a,
             );
-            canvas.area(asked, "none", Some(Pen::new(FAINT, 0.2).dashed("0.3 0.7")));
+            canvas.area(
+                asked,
+                Fill::None,
+                Some(Pen::new(FAINT, 0.2).dashed(&[0.3, 0.7])),
+            );
         }
         for y in [top, bottom] {
             canvas.line([left, y], [right, y], Pen::new(INK, 0.3));
@@ -139,7 +143,7 @@ impl Run {
         let long = key + gap + width(&words);
         let y = if above { middle - 2.0 } else { middle };
         let plate = Area::new(x - long / 2.0 - 0.8, y - 1.7, long + 1.6, 3.4);
-        canvas.area(plate, "#ffffff", None);
+        canvas.area(plate, WHITE, None);
         canvas.bold([plate.at[0] + 0.8, y], Anchor::Start, &self.key);
         if !words.is_empty() {
             canvas.text([plate.at[0] + 0.8 + key + gap, y], Anchor::Start, &words);
@@ -189,7 +193,7 @@ fn name_beside(canvas: &mut Canvas, frame: Area, runs: &[&Run]) {
         );
         canvas.area(
             Area::new(right - label - 0.5, to - 2.0, label, 4.0),
-            "#ffffff",
+            WHITE,
             None,
         );
         canvas.bold([right - 1.3, to], Anchor::End, &words);

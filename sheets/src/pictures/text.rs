@@ -1,9 +1,7 @@
 //! Letters in pictures: how wide they are, and what is left out of them.
 
-/// Size of all letters, in millimetres as printed: 3.2 mm are 9.07 points of 25.4/72 mm.
-pub(super) const SIZE: f64 = 3.2;
-/// Nine points, the least that is read with ease; a point is 1/72 in (CSS Values and Units, level 3).
-const _: () = assert!(SIZE >= 9.0 * 25.4 / 72.0);
+use crate::drawing::LETTERS as SIZE;
+
 /// What a line of letters takes up in height, the room between two lines included.
 pub(super) const LINE: f64 = 4.2;
 

@@ -21,17 +21,16 @@ pub fn cutting_verdict(ruler: Ruler, cloth: &ClothCuts) -> String {
     format!("This cutting takes {}. {proven}", value(&cloth.value))
 }
 
-/// What is cut up: `24 1/2 in (24.5) off bolt`, `2 of white, all cut alike, 20 in long`.
+/// What is cut up, where it follows its cloth: `24 1/2 in (24.5) off bolt`, `on hand 1, 16 in long`, `2 of white, all cut alike, 20 in long`.
 pub fn stock_title(ruler: Ruler, stock: &CutStock) -> String {
     let long = ruler.length(&stock.length);
     let name = &stock.stock;
     match (stock.kind, stock.copies) {
         (StockKind::Bolt, _) => format!("{long} off {name}"),
-        (StockKind::Sheet, 1) => format!("One of {name}, {long} long"),
-        (StockKind::OnHand, 1) => format!("On hand: {name}, {long} long"),
-        (StockKind::Sheet, copies) => format!("{copies} of {name}, all cut alike, {long} long"),
-        (StockKind::OnHand, copies) => {
-            format!("On hand: {copies} of {name}, all cut alike, {long} long")
+        (StockKind::Sheet, 1) => format!("one of {name}, {long} long"),
+        (StockKind::OnHand, 1) => format!("{name}, {long} long"),
+        (StockKind::Sheet | StockKind::OnHand, copies) => {
+            format!("{copies} of {name}, all cut alike, {long} long")
         }
     }
 }

@@ -5,7 +5,7 @@ use sashwright_solver::plan::{CornerEntry, Plan};
 
 use super::places::Places;
 use crate::measure::Ruler;
-use crate::pictures::canvas::{Anchor, Canvas, INK, Pen, Point};
+use crate::pictures::canvas::{Anchor, Canvas, INK, Pen, Point, WHITE};
 use crate::pictures::scale::Scale;
 use crate::pictures::text::LINE;
 
@@ -94,7 +94,7 @@ pub(crate) fn draw(
         } else {
             let [x, y] = at;
             let points = [[x, y - 2.0], [x + 2.0, y], [x, y + 2.0], [x - 2.0, y]];
-            canvas.polygon(&points, "#ffffff", Some(Pen::new(INK, 0.6)));
+            canvas.polygon(&points, WHITE, Some(Pen::new(INK, 0.6)));
         }
     }
     let size = places.size.map(|side| scale.of(side));

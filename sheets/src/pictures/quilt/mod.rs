@@ -11,7 +11,7 @@ use sashwright_solver::length::Length;
 use sashwright_solver::plan::Plan;
 use sashwright_solver::scenario::Scenario;
 
-use super::canvas::{Area, BARE, Canvas, FAINT, INK, Pen, Point, outline};
+use super::canvas::{Area, BARE, Canvas, Colour, FAINT, Fill, INK, Pen, Point};
 use super::scale::{BAR, Scale, bar};
 use crate::content::Picture;
 use crate::measure::Ruler;
@@ -44,7 +44,7 @@ struct Layout {
 pub(crate) fn picture(scenario: &Scenario, plan: &Plan, book: &Book<'_>) -> Picture {
     let ruler = Ruler { unit: plan.unit };
     let layout = Layout::of(scenario, plan, ruler);
-    let mut canvas = Canvas::new("quilt");
+    let mut canvas = Canvas::default();
     let mut ground = Ground::new(layout.size);
     let mut pieces = Pieces::new(scenario, plan, book);
     if let Some(places) = &layout.places {
@@ -71,13 +71,13 @@ pub(crate) fn picture(scenario: &Scenario, plan: &Plan, book: &Book<'_>) -> Pict
     bar(&mut canvas, at, layout.scale, plan.unit);
 
     let alt = alt(plan, layout.places.as_ref(), ruler);
-    let svg = canvas.finish(layout.size, "The quilt top", &alt);
     Picture {
         name: "quilt".into(),
+        title: "The quilt top".into(),
         caption: caption(plan, &layout, unnumbered),
         alt,
         size: layout.size,
-        svg,
+        drawing: canvas.finish(),
     }
 }
 
@@ -157,10 +157,14 @@ impl Layout {
     ) {
         let all = |patches: &[Patch]| {
             let areas = patches.iter().map(|patch| self.area(*patch).outline());
-            areas.collect::<String>()
+            areas.collect::<Vec<_>>()
         };
-        canvas.path(all(&places.blocks), BARE, Some(Pen::new(FAINT, 0.15)));
-        canvas.path(all(&places.plain), "#e2e0da", Some(Pen::new(FAINT, 0.2)));
+        canvas.outlines(all(&places.blocks), BARE, Some(Pen::new(FAINT, 0.15)));
+        canvas.outlines(
+            all(&places.plain),
+            Colour(0xe2_e0da),
+            Some(Pen::new(FAINT, 0.2)),
+        );
         for place in &places.strips {
             let shape = Shape {
                 area: self.area(place.patch),
@@ -174,9 +178,8 @@ impl Layout {
             at: [Length::ZERO; 2],
             size: places.size,
         });
-        let ([x, y], [right, bottom]) = (whole.at, whole.end());
-        let edge = outline(&[[x, y], [right, y], [right, bottom], [x, bottom]]);
-        canvas.path(edge, "none", Some(Pen::new(INK, 0.4)));
+        let (y, bottom) = (whole.at[1], whole.end()[1]);
+        canvas.area(whole, Fill::None, Some(Pen::new(INK, 0.4)));
         // Numbers keep clear of the lines at the corners.
         let [above, below] = corners::heights(&self.corners);
         let lines = [(above, y - 3.0 - above), (below, bottom + 3.0)];

@@ -1,6 +1,6 @@
 //! Numbers of hoopings on runs: within them where they fit, else on free ground beside them.
 
-use crate::pictures::canvas::{Anchor, Area, Canvas, INK, Pen, Point};
+use crate::pictures::canvas::{Anchor, Area, Canvas, INK, Pen, Point, WHITE};
 use crate::pictures::text::width;
 
 /// Height of a number with the white around it.
@@ -104,7 +104,7 @@ impl Number {
         for (plate, is_upward) in [(lying, false), (upward, true)] {
             if self.area.holds(plate) {
                 ground.take(plate, Taken::Letters);
-                canvas.rounded(plate, 0.6, "#ffffff", None);
+                canvas.rounded(plate, 0.6, WHITE, None);
                 if is_upward {
                     canvas.upward([x, y], Anchor::Middle, &self.words, false);
                 } else {

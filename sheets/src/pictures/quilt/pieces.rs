@@ -8,10 +8,13 @@ use sashwright_solver::scenario::{Begun, Scenario};
 
 use super::numbers::Number;
 use super::shapes::Shape;
-use crate::pictures::canvas::{Area, Canvas, FAINT, INK, Pen, Point, outline};
-use crate::pictures::palette::{Fills, look};
+use crate::pictures::canvas::{Area, Canvas, Colour, FAINT, Fill, INK, Pen, Point, WHITE};
+use crate::pictures::palette::{fill, look};
 use crate::pictures::scale::length;
 use crate::words::Book;
+
+/// Shapes that look alike, each by its corners.
+type Outlines = Vec<Vec<Point>>;
 
 /// Collects the shapes of all strips, those alike in one path each, so that a large quilt stays a small picture.
 pub(crate) struct Pieces<'a> {
@@ -19,12 +22,12 @@ pub(crate) struct Pieces<'a> {
     book: &'a Book<'a>,
     begun: HashMap<&'a str, &'a Begun>,
     /// Outlines of runs by their look.
-    looks: BTreeMap<usize, String>,
+    looks: BTreeMap<usize, Outlines>,
     /// Stretches that were stitched before.
-    done: String,
+    done: Outlines,
     /// Strips that the plan leaves out.
-    left_out: String,
-    edges: String,
+    left_out: Outlines,
+    edges: Outlines,
     joints: Vec<[Point; 2]>,
     numbers: Vec<Number>,
 }
@@ -37,9 +40,9 @@ impl<'a> Pieces<'a> {
             book,
             begun: begun.map(|of| (of.strip.as_str(), of)).collect(),
             looks: BTreeMap::new(),
-            done: String::new(),
-            left_out: String::new(),
-            edges: String::new(),
+            done: Outlines::new(),
+            left_out: Outlines::new(),
+            edges: Outlines::new(),
             joints: Vec::new(),
             numbers: Vec::new(),
         }
@@ -47,7 +50,7 @@ impl<'a> Pieces<'a> {
 
     /// Adds the strip of that id.
     pub(crate) fn add(&mut self, id: &str, shape: &Shape) {
-        self.edges.push_str(&outline(&shape.outline(0.0, 1.0)));
+        self.edges.push(shape.outline(0.0, 1.0));
         let book = self.book;
         if let Some(of) = self.begun.get(id).copied() {
             let rest = |end: &str| book.strip(&format!("{id}-{end}"));
@@ -55,8 +58,7 @@ impl<'a> Pieces<'a> {
             let left = end.map_or(Length::ZERO, |entry| length(&entry.length, self.unit));
             let whole = of.to + left;
             let part = |at: Length| part_of(at, whole);
-            self.done
-                .push_str(&outline(&shape.outline(part(of.from), part(of.to))));
+            self.done.push(shape.outline(part(of.from), part(of.to)));
             for (entry, offset) in [(start, Length::ZERO), (end, of.to)] {
                 if let Some(entry) = entry {
                     self.add_runs(entry, shape, offset, whole);
@@ -69,7 +71,7 @@ impl<'a> Pieces<'a> {
                 let whole = length(&entry.length, self.unit);
                 self.add_runs(entry, shape, Length::ZERO, whole);
             }
-            None => self.left_out.push_str(&outline(&shape.outline(0.0, 1.0))),
+            None => self.left_out.push(shape.outline(0.0, 1.0)),
         }
     }
 
@@ -78,8 +80,8 @@ impl<'a> Pieces<'a> {
         for (index, run) in entry.runs.iter().enumerate() {
             let at = |measure| part_of(offset + length(measure, self.unit), whole);
             let (from, to) = (at(&run.from), at(&run.to));
-            let data = self.looks.entry(look(run.hooping)).or_default();
-            data.push_str(&outline(&shape.outline(from, to)));
+            let alike = self.looks.entry(look(run.hooping)).or_default();
+            alike.push(shape.outline(from, to));
             if index > 0 {
                 self.joints.push(shape.across(from, 0.9));
             }
@@ -93,18 +95,12 @@ impl<'a> Pieces<'a> {
 
     /// Draws all that was added and returns the numbers that are still to be written.
     pub(crate) fn draw(self, canvas: &mut Canvas) -> Vec<Number> {
-        let mut fills = Fills::new();
-        if !self.done.is_empty() {
-            canvas.path(self.done, "#d5d5d8", None);
+        canvas.outlines(self.done, Colour(0xd5_d5d8), None);
+        canvas.outlines(self.left_out, WHITE, None);
+        for (look, alike) in self.looks {
+            canvas.outlines(alike, fill(look), Some(Pen::new(FAINT, 0.15)));
         }
-        if !self.left_out.is_empty() {
-            canvas.path(self.left_out, "#ffffff", None);
-        }
-        for (look, data) in self.looks {
-            let fill = fills.of(canvas, look);
-            canvas.path(data, &fill, Some(Pen::new(FAINT, 0.15)));
-        }
-        canvas.path(self.edges, "none", Some(Pen::new(INK, 0.3)));
+        canvas.outlines(self.edges, Fill::None, Some(Pen::new(INK, 0.3)));
         for [from, to] in self.joints {
             canvas.line(from, to, Pen::new(INK, 0.8));
         }
