@@ -66,6 +66,10 @@ pub(super) const TABLE_TEXT: Style = Style {
 pub(super) const MEASURE: f32 = 425.0;
 /// How far the texts of a list are from its signs' left side, in points.
 const INDENT: f32 = 16.0;
+/// More things to do than that stand in two columns.
+const MANY: usize = 8;
+/// Room between two columns, in points.
+const BETWEEN: f32 = 18.0;
 /// Room above a paragraph, an item of a list, and a picture, in points.
 pub(super) const ABOVE: [f32; 3] = [6.0, 3.5, 10.0];
 
@@ -222,9 +226,26 @@ impl<'a> Layout<'a> {
         }
     }
 
-    /// Lays a list out, with dots or boxes to tick.
+    /// Lays a list out, with dots or boxes to tick; many boxes in two columns where they fit on a page.
     fn list(&mut self, items: &[String], boxes: bool) {
         let list = self.tags.add(self.section, tags::list(boxes));
+        let first = self.pieces.len();
+        if boxes && items.len() > MANY {
+            let width = (self.width - BETWEEN) / 2.0;
+            let starts = self.items(items, boxes, width, list);
+            let laid = self.pieces.split_off(first);
+            match in_two(laid, &starts, first, width + BETWEEN, self.height) {
+                Ok(piece) => self.pieces.push(piece),
+                Err(laid) => self.pieces.extend(laid),
+            }
+        } else {
+            self.items(items, boxes, self.width.min(MEASURE), list);
+        }
+    }
+
+    /// Lays the items of a list out below each other. Returns where each begins among the pieces.
+    fn items(&mut self, items: &[String], boxes: bool, width: f32, list: Part) -> Vec<usize> {
+        let mut starts = Vec::new();
         for (at, item) in items.iter().enumerate() {
             let entry = self.tags.add(Some(list), Tag::LI);
             let label = self.tags.add(Some(entry), Tag::Lbl);
@@ -245,17 +266,60 @@ impl<'a> Layout<'a> {
             };
             let body = self.tags.add(Some(entry), Tag::LBody);
             let first = self.pieces.len();
+            starts.push(first);
             let above = if at == 0 { ABOVE[0] } else { ABOVE[1] };
-            self.text(
-                item,
-                BODY,
-                [INDENT, self.width.min(MEASURE) - INDENT],
-                above,
-                body,
-            );
+            self.text(item, BODY, [INDENT, width - INDENT], above, body);
             if let Some(piece) = self.pieces.get_mut(first) {
                 piece.marks.insert(0, sign);
             }
         }
+        starts
     }
+}
+
+/// Items as one piece with two columns of about one height; where that is higher than a page they are given back. `starts` says where each item
+/// begins, counted from `first` as the first of the pieces.
+fn in_two(
+    laid: Vec<Piece>,
+    starts: &[usize],
+    first: usize,
+    right: f32,
+    height: f32,
+) -> Result<Piece, Vec<Piece>> {
+    let heights: Vec<f32> = laid.iter().map(|piece| piece.above + piece.height).collect();
+    let all: f32 = heights.iter().sum();
+    // The second column begins with an item.
+    let mut best = (all, laid.len());
+    for start in starts.iter().map(|start| start - first) {
+        let before: f32 = heights.iter().take(start).sum();
+        let higher = before.max(all - before);
+        if higher < best.0 {
+            best = (higher, start);
+        }
+    }
+    if best.0 > height {
+        return Err(laid);
+    }
+    let mut both = Piece {
+        above: ABOVE[0],
+        ..Piece::new(0.0)
+    };
+    let mut used = 0.0_f32;
+    for (at, piece) in laid.into_iter().enumerate() {
+        if at == best.1 {
+            used = 0.0;
+        }
+        // The first item of a column has no room above it.
+        used += if used == 0.0 { 0.0 } else { piece.above };
+        for mut mark in piece.marks {
+            mark.move_down(used);
+            if at >= best.1 {
+                mark.move_right(right);
+            }
+            both.marks.push(mark);
+        }
+        used += piece.height;
+        both.height = both.height.max(used);
+    }
+    Ok(both)
 }

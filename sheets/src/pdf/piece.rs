@@ -63,6 +63,16 @@ impl Mark {
             }
         }
     }
+
+    /// Moves it to the right by so many points; a picture stands where it is.
+    pub(super) fn move_right(&mut self, by: f32) {
+        match self {
+            Self::Line { left, .. } | Self::Rule { left, .. } | Self::Tick { left, .. } => {
+                *left += by;
+            }
+            Self::Picture { .. } => {}
+        }
+    }
 }
 
 /// The length of a side of a box to tick, in points.
