@@ -179,6 +179,9 @@ const CASES: &str = r#"
 /designs/0/sizes/0/repeats = 0 => /designs/0/sizes/0/repeats out-of-range
 /designs/0/sizes/0/repeats = 100000 => /designs/0/sizes/0 out-of-range
 /designs/0/sizes/0/repeat = "1//2" => /designs/0/sizes/0/repeat unreadable-number
+/designs/0/sizes/0/stitches = [100, 200] => /designs/0/sizes/0 conflict
+/designs/0/sizes/0/stitches = [0] => /designs/0/sizes/0/stitches out-of-range
+/designs/0/sizes/0/stitches = [1.5] => /designs/0/sizes/0/stitches/0 out-of-range
 /designs/0/sizes/0/stitches = -1 => /designs/0/sizes/0/stitches out-of-range
 /designs/0/sizes/0/scale = [0, 1] => /designs/0/sizes/0/scale out-of-range
 /designs/0/sizes/0/scale = [1.1, 1.2] => /designs/0/sizes/0/scale out-of-range

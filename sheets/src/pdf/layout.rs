@@ -286,7 +286,10 @@ fn in_two(
     right: f32,
     height: f32,
 ) -> Result<Piece, Vec<Piece>> {
-    let heights: Vec<f32> = laid.iter().map(|piece| piece.above + piece.height).collect();
+    let heights: Vec<f32> = laid
+        .iter()
+        .map(|piece| piece.above + piece.height)
+        .collect();
     let all: f32 = heights.iter().sum();
     // The second column begins with an item.
     let mut best = (all, laid.len());

@@ -185,8 +185,8 @@ fn by_roll(
     }
 }
 
-/// Upper threads by name, and the bobbin's. The stitches of a design with several threads are shared among them alike, for want of
-/// anything better; the rule for the length is that of the plan's `work`.
+/// Upper threads by name, and the bobbin's. Where a size does not tell the stitches of each of its design's threads, they are shared
+/// among them alike, for want of anything better; the rule for the length is that of the plan's `work`.
 fn threads(scenario: &Scenario, plan: &Plan) -> Vec<Purchase> {
     let thread = &scenario.materials.thread;
     let Some(stitches) = plan.work.as_ref().and_then(|work| work.stitches) else {
@@ -209,22 +209,34 @@ fn threads(scenario: &Scenario, plan: &Plan) -> Vec<Purchase> {
         else {
             continue;
         };
-        let mut own: i128 = 0;
-        for segment in strip.runs.iter().flat_map(|run| &run.segments) {
-            let size = design.sizes.iter().find(|size| size.id == segment.size);
-            let of_size =
-                size.and_then(|size| Some((i128::from(size.stitches?), i128::from(size.repeats))));
-            let Some((stitches, repeats)) = of_size else {
-                continue;
-            };
-            own += crate::exact::round_half_up(stitches * i128::from(segment.repeats), repeats);
-        }
         let names: Vec<&str> = match &design.threads[..] {
             [] => vec!["upper thread"],
             threads => threads.iter().map(String::as_str).collect(),
         };
-        for name in &names {
-            let share = Exact::new(own, i128::try_from(names.len()).unwrap_or(1));
+        // What is shared alike, and what is told of each thread.
+        let mut own: i128 = 0;
+        let mut told = vec![0; names.len()];
+        for segment in strip.runs.iter().flat_map(|run| &run.segments) {
+            let size = design.sizes.iter().find(|size| size.id == segment.size);
+            let Some((size, stitches)) = size.and_then(|size| Some((size, size.stitches?))) else {
+                continue;
+            };
+            let part = |stitches: u64| {
+                let stitches = i128::from(stitches) * i128::from(segment.repeats);
+                crate::exact::round_half_up(stitches, size.repeats.into())
+            };
+            match &size.by_thread[..] {
+                [] => own += part(stitches),
+                each => {
+                    for (told, stitches) in told.iter_mut().zip(each) {
+                        *told += part(*stitches);
+                    }
+                }
+            }
+        }
+        for (name, told) in names.iter().zip(told) {
+            let count = i128::try_from(names.len()).unwrap_or(1);
+            let share = Exact::new(own + told * count, count);
             let known = by_name.get(name).copied().unwrap_or(Exact::ZERO);
             if let Some(sum) = share.and_then(|share| add(known, share)) {
                 by_name.insert(name, sum);

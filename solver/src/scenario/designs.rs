@@ -48,6 +48,8 @@ pub struct Size {
     pub field: [Length; 2],
     /// Stitches of the whole file, where known.
     pub stitches: Option<u64>,
+    /// The stitches of each of the design's threads, in their order; none where only their sum is told.
+    pub by_thread: Vec<u64>,
     /// The stitching may stop after any whole repeat.
     pub stop_early: bool,
     /// How far it may be stretched along the strip.
@@ -123,6 +125,11 @@ fn read_design(node: &Node<'_>, unit: Unit) -> Option<Design> {
     let id = fields
         .need("id", "a name for the design")
         .and_then(|node| node.text());
+    let threads = fields.or("threads", Vec::new(), |node| {
+        let items = node.items("thread", MOST_THREADS)?;
+        all(items.iter().map(Node::text))
+    });
+    let count = threads.as_ref().map(Vec::len);
     let sizes = fields
         .need("sizes", "the sizes that the design comes in")
         .and_then(|node| {
@@ -133,12 +140,12 @@ fn read_design(node: &Node<'_>, unit: Unit) -> Option<Design> {
                 named.filter_map(|(size, node)| Some((size.as_ref()?.id.as_str(), node))),
                 "size",
             );
-            all(sizes)
+            let sizes = all(sizes)?;
+            if let Some(count) = count {
+                check_threads(&sizes, count, &items);
+            }
+            Some(sizes)
         });
-    let threads = fields.or("threads", Vec::new(), |node| {
-        let items = node.items("thread", MOST_THREADS)?;
-        all(items.iter().map(Node::text))
-    });
     Some(Design {
         threads: threads?,
         id: id?,
@@ -174,7 +181,7 @@ fn read_size(node: &Node<'_>, unit: Unit) -> Option<Size> {
     let field = fields.maybe("field", |node| {
         two_sides(node, unit, "along and across the strip")
     });
-    let stitches = fields.maybe("stitches", |node| node.whole(1, MOST_STITCHES));
+    let stitches = fields.maybe("stitches", read_stitches);
     let stop_early = fields.or("stop_early", false, Node::boolean);
     let scale = fields.or("scale", ScaleRange::FIXED, read_scale);
 
@@ -208,16 +215,57 @@ fn read_size(node: &Node<'_>, unit: Unit) -> Option<Size> {
         );
         return None;
     }
+    let (stitches, by_thread) = match stitches? {
+        Some((all, by_thread)) => (Some(all), by_thread),
+        None => (None, Vec::new()),
+    };
     Some(Size {
         id: id?,
         width,
         repeat,
         repeats,
         field,
-        stitches: stitches?,
+        stitches,
+        by_thread,
         stop_early: stop_early?,
         scale: scale?,
     })
+}
+
+/// The stitches of a file: a number, or one for each thread. Returns their sum, and those of each thread.
+fn read_stitches(node: &Node<'_>) -> Option<(u64, Vec<u64>)> {
+    if !node.is_list() {
+        return node.whole(1, MOST_STITCHES).map(|all| (all, Vec::new()));
+    }
+    let items = node.items("number of stitches of a thread", MOST_THREADS)?;
+    let each = all(items.iter().map(|item| item.whole(0, MOST_STITCHES)))?;
+    let sum: u64 = each.iter().sum();
+    if !(1..=MOST_STITCHES).contains(&sum) {
+        node.fault(
+            FaultCode::OutOfRange,
+            format!("The threads have {sum} stitches together."),
+            format!("Give the stitches of each thread, together from 1 to {MOST_STITCHES}."),
+        );
+        return None;
+    }
+    Some((sum, each))
+}
+
+/// Notes each size that tells the stitches of more or fewer threads than its design has.
+fn check_threads(sizes: &[Size], threads: usize, nodes: &[Node<'_>]) {
+    let has = threads.max(1);
+    for (size, node) in sizes.iter().zip(nodes) {
+        if !size.by_thread.is_empty() && size.by_thread.len() != has {
+            node.fault(
+                FaultCode::Conflict,
+                format!(
+                    "The stitches are told of {} threads, and the design has {has}.",
+                    size.by_thread.len()
+                ),
+                "Give a number for each of the \"threads\", in their order, or one number for all of them together.",
+            );
+        }
+    }
 }
 
 /// A number as people write it, to 8 decimals.
