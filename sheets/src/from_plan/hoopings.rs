@@ -36,7 +36,12 @@ pub(super) fn section(source: &Source<'_>) -> Section {
         let numbers = &shared.numbers[shared.group[index]];
         let size = tied(&source.ruler.size(&hooping.stabilizer));
         let way = way(source.scenario, source.plan, hooping);
-        let mut text = format!("In {way}. Stabilizer {size}.");
+        let steps = steps.get(&hooping.number).filter(|steps| !steps.is_empty());
+        let mut text = format!("In {way}.");
+        // The first step names the piece.
+        if steps.is_none() {
+            text.push_str(&format!(" Stabilizer {size}."));
+        }
         if numbers.first() == Some(&hooping.number) {
             if numbers.len() > 1 {
                 text.push_str(&format!(
@@ -55,7 +60,6 @@ pub(super) fn section(source: &Source<'_>) -> Section {
             ));
             together.push(Block::Text(text));
         }
-        let steps = steps.get(&hooping.number).filter(|steps| !steps.is_empty());
         together.push(Block::Table(Table {
             ticks: steps.is_none(),
             ..runs(source, hooping)

@@ -54,7 +54,7 @@ pub(super) const TABLE_HEAD: Style = Style {
     leading: 12.0,
     grey: 0,
 };
-/// The cells of tables.
+/// The cells of tables, and what stands in two columns.
 pub(super) const TABLE_TEXT: Style = Style {
     weight: Weight::Regular,
     size: 9.5,
@@ -68,6 +68,8 @@ pub(super) const MEASURE: f32 = 425.0;
 const INDENT: f32 = 16.0;
 /// More things to do than that stand in two columns.
 const MANY: usize = 8;
+/// Room above an item in two columns, in points.
+const CLOSE: f32 = 2.0;
 /// Room between two columns, in points.
 const BETWEEN: f32 = 18.0;
 /// Room above a paragraph, an item of a list, and a picture, in points.
@@ -232,19 +234,25 @@ impl<'a> Layout<'a> {
         let first = self.pieces.len();
         if boxes && items.len() > MANY {
             let width = (self.width - BETWEEN) / 2.0;
-            let starts = self.items(items, boxes, width, list);
+            let starts = self.items(items, boxes, (width, TABLE_TEXT), list);
             let laid = self.pieces.split_off(first);
             match in_two(laid, &starts, first, width + BETWEEN, self.height) {
                 Ok(piece) => self.pieces.push(piece),
                 Err(laid) => self.pieces.extend(laid),
             }
         } else {
-            self.items(items, boxes, self.width.min(MEASURE), list);
+            self.items(items, boxes, (self.width.min(MEASURE), BODY), list);
         }
     }
 
     /// Lays the items of a list out below each other. Returns where each begins among the pieces.
-    fn items(&mut self, items: &[String], boxes: bool, width: f32, list: Part) -> Vec<usize> {
+    fn items(
+        &mut self,
+        items: &[String],
+        boxes: bool,
+        (width, style): (f32, Style),
+        list: Part,
+    ) -> Vec<usize> {
         let mut starts = Vec::new();
         for (at, item) in items.iter().enumerate() {
             let entry = self.tags.add(Some(list), Tag::LI);
@@ -253,14 +261,14 @@ impl<'a> Layout<'a> {
                 let part = self.tags.add(Some(label), tags::tick());
                 Mark::Tick {
                     left: 0.0,
-                    top: (BODY.leading - TICK) / 2.0,
+                    top: (style.leading - TICK) / 2.0,
                     part,
                 }
             } else {
                 Mark::Line {
                     left: 2.0,
-                    baseline: BODY.baseline(),
-                    line: text::line("•", BODY, self.family),
+                    baseline: style.baseline(),
+                    line: text::line("•", style, self.family),
                     part: label,
                 }
             };
@@ -268,7 +276,7 @@ impl<'a> Layout<'a> {
             let first = self.pieces.len();
             starts.push(first);
             let above = if at == 0 { ABOVE[0] } else { ABOVE[1] };
-            self.text(item, BODY, [INDENT, width - INDENT], above, body);
+            self.text(item, style, [INDENT, width - INDENT], above, body);
             if let Some(piece) = self.pieces.get_mut(first) {
                 piece.marks.insert(0, sign);
             }
@@ -288,7 +296,7 @@ fn in_two(
 ) -> Result<Piece, Vec<Piece>> {
     let heights: Vec<f32> = laid
         .iter()
-        .map(|piece| piece.above + piece.height)
+        .map(|piece| piece.above.min(CLOSE) + piece.height)
         .collect();
     let all: f32 = heights.iter().sum();
     // The second column begins with an item.
@@ -313,7 +321,11 @@ fn in_two(
             used = 0.0;
         }
         // The first item of a column has no room above it.
-        used += if used == 0.0 { 0.0 } else { piece.above };
+        used += if used == 0.0 {
+            0.0
+        } else {
+            piece.above.min(CLOSE)
+        };
         for mut mark in piece.marks {
             mark.move_down(used);
             if at >= best.1 {
