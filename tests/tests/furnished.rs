@@ -9,6 +9,7 @@ use sashwright_solver::job::add_materials;
 use sashwright_solver::plan::Plan;
 use sashwright_solver::scenario::{Scenario, read};
 use sashwright_tests::answer::answer;
+use sashwright_tests::edit::write;
 use sashwright_tests::generator::{Scale, furnished_scenario};
 use serde_json::{Value, json};
 
@@ -111,4 +112,60 @@ fn plans_of_the_project_with_materials_pass_the_check() {
         count += 1;
     }
     assert!(count >= 9, "only {count} scenarios");
+}
+
+/// A loose strip, a border with cornerstones, and whatever else is told.
+fn odd(changes: &[(&str, Value)]) -> Plan {
+    let mut document = json!({
+        "format": 1, "unit": "mm",
+        "quilt": {"centre": [100, 100], "borders": [{"width": 20, "corner": "cornerstone"}]},
+        "strips": [{"id": "s", "length": 100, "width": 10, "design": "d"}],
+        "hoops": [{"id": "h", "field": [100, 100]}],
+        "designs": [{"id": "d", "sizes": [{"id": "a", "width": 10, "repeat": 10, "repeats": 10}]}]
+    });
+    for (place, value) in changes {
+        write(&mut document, place, value);
+    }
+    let scenario = read(document.to_string().as_bytes()).expect("a scenario");
+    let plan = furnished(&scenario, Duration::from_secs(1)).expect("a plan");
+    assert_eq!(found(&scenario, &plan), Vec::<String>::new(), "{document}");
+    plan
+}
+
+#[test]
+fn odd_scenarios_pass_the_check() {
+    assert_eq!(odd(&[]).warnings, Vec::<String>::new());
+    odd(&[("/strips/0/id", json!("cornerstone of border 1"))]);
+    // Strips of 126 and 112 mm on cloth 60 mm wide, which may not lie along it and leave no place for a join.
+    let fabric = json!([{"id": "f", "width": 60, "lay": "crosswise", "long_strips": "pieced", "joins_clear": 70}]);
+    let plan = odd(&[("/materials/fabrics", fabric)]);
+    assert!(
+        plan.warnings
+            .iter()
+            .any(|warning| warning.starts_with("No f is large enough"))
+    );
+    // Only what is on hand, and not enough of it.
+    let fabric = json!([{"id": "f", "for": ["border"], "sheets": [{"id": "t", "size": [9, 9], "price": 1}],
+        "on_hand": [{"size": [150, 40]}]}, {"id": "g"}]);
+    let plan = odd(&[("/materials/fabrics", fabric)]);
+    assert!(
+        plan.warnings
+            .iter()
+            .any(|warning| warning.starts_with("No way was found to cut all f"))
+    );
+}
+
+/// Plain sashing between a thousand blocks each way would be millions of pieces: there is no cutting of it, and that is told.
+#[test]
+fn a_few_numbers_do_not_make_millions_of_pieces() {
+    let quilt = json!({
+        "blocks": {"columns": 1000, "rows": 1000, "size": [50, 60]},
+        "sashing": {"width": 10, "cornerstones": true, "outer": true}
+    });
+    let plan = odd(&[("/quilt", quilt)]);
+    assert_eq!(plan.cutting.map(|cuttings| cuttings.len()), Some(0));
+    // 1000 · 1001 either way, and 1001 · 1001 squares, and the strip.
+    let told =
+        "The quilt top has 3004002 pieces of fabric, and no cutting is made of more than 100000.";
+    assert_eq!(plan.warnings, [told]);
 }

@@ -11,6 +11,9 @@ use crate::plan::{Plan, StripEntry, by_id};
 use crate::scenario::{BattingBy, BorderCorner, Centre, Fabric, LongStrips, Scenario, Stocks};
 use crate::strips::{self, End};
 
+/// Of a quilt top with more pieces of fabric than this no cutting is made: plain sashing makes millions from a few numbers.
+const MOST_PIECES: usize = 100_000;
+
 /// One piece to cut.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Need {
@@ -100,6 +103,13 @@ fn fabrics<'a>(scenario: &'a Scenario, plan: &Plan, warnings: &mut Vec<String>) 
     } else {
         own.iter().collect()
     };
+    let count = pieces_of_top(scenario);
+    if count > MOST_PIECES {
+        warnings.push(format!(
+            "The quilt top has {count} pieces of fabric, and no cutting is made of more than {MOST_PIECES}."
+        ));
+        return Vec::new();
+    }
     let tops = tops(scenario, plan);
     // The first fabric that is for a name.
     let mut by_name: HashMap<&str, usize> = HashMap::new();
@@ -217,6 +227,23 @@ fn tops(scenario: &Scenario, plan: &Plan) -> Vec<Top> {
     }
     tops.extend(cornerstones(scenario));
     tops
+}
+
+/// How many pieces of fabric the quilt top has, without making them.
+fn pieces_of_top(scenario: &Scenario) -> usize {
+    let squares = scenario.quilt.as_ref().map_or(0, |quilt| {
+        let crossings = match &quilt.centre {
+            Centre::Blocks {
+                columns,
+                rows,
+                sashing: Some(sashing),
+                ..
+            } if sashing.cornerstones => sashing.beside(*columns) * sashing.beside(*rows),
+            _ => 0,
+        };
+        usize::try_from(crossings).unwrap_or(usize::MAX / 4) + 4 * quilt.borders.len()
+    });
+    strips::count(&all_stitched(scenario)) + squares
 }
 
 fn stitched(entry: &StripEntry, unit: Unit) -> Top {

@@ -112,8 +112,13 @@ fn may_be_left_out(cloth: &Cloth<'_>, plan: &Plan) -> bool {
     }
     let kinds: BTreeSet<_> = cloth.wanted.iter().map(|wanted| wanted.sides).collect();
     let bought = |wanted: &wanted::Wanted| cloth.fits_what_is_bought(wanted);
-    // Parts that are sewn together fit wherever there is a bolt.
-    let silent = cloth.wanted.iter().all(bought) && kinds.len() <= MOST_KINDS;
+    // The parts of a strip fit the bolt that it is sewn from.
+    let parts = cloth.long.iter().map(|long| long.fewest_parts());
+    let parts = parts
+        .map(|parts| parts.unwrap_or(MOST_KINDS + 1))
+        .sum::<usize>();
+    let few = kinds.len() + parts <= MOST_KINDS;
+    let silent = cloth.wanted.iter().all(bought) && few;
     !silent && is_told(cloth, plan)
 }
 

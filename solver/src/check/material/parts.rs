@@ -65,7 +65,7 @@ impl Long {
     ) -> Vec<Wanted> {
         let name = &self.whole.name;
         let Some(parts) = parts else {
-            if self.can_be_sewn() {
+            if self.fewest_parts().is_some() {
                 report.broken(
                     place.at("pieces"),
                     "long-strip-in-one-piece",
@@ -142,9 +142,9 @@ impl Long {
         Ok(())
     }
 
-    /// Whether it can be sewn together. The farthest place for a join is never worse than a nearer one: all that can be reached from
+    /// The fewest parts that it can be sewn together from; `None` where it cannot. The farthest place for a join is never worse than a nearer one: all that can be reached from
     /// the nearer one can be reached from it.
-    fn can_be_sewn(&self) -> bool {
+    pub(super) fn fewest_parts(&self) -> Option<usize> {
         let length = self.whole.sides[0];
         let mut joints = self.joints.clone();
         joints.sort_unstable();
@@ -167,10 +167,10 @@ impl Long {
             };
             parts += 1;
             if next <= least.max(at) || parts > MOST_PARTS {
-                return false;
+                return None;
             }
             (at, seam) = (next, self.seam);
         }
-        true
+        Some(parts)
     }
 }

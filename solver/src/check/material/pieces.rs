@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use super::wanted::{Cloth, Wanted, may_lie};
+use super::wanted::{Cloth, Wanted, may_lie, read};
 use super::{is_told, parts};
 use crate::check::place::Place;
 use crate::check::report::{Report, quoted};
@@ -44,9 +44,17 @@ impl<'w> Open<'w> {
         Open { by_name, wanted }
     }
 
-    /// Takes a piece of this name, if there is one left.
-    fn take(&mut self, name: &str) -> Option<&'w Wanted> {
-        Some(&self.wanted[self.by_name.get_mut(name)?.pop()?])
+    /// Takes a piece of this name, if there is one left: one of this size rather than another, as a strip may be called like a
+    /// cornerstone.
+    fn take(&mut self, name: &str, sides: [Length; 2]) -> Option<&'w Wanted> {
+        let left = self.by_name.get_mut(name)?;
+        let alike = |index: &usize| self.wanted[*index].sides == sides;
+        let which = left.iter().rposition(alike);
+        let index = match which {
+            Some(which) => left.swap_remove(which),
+            None => left.pop()?,
+        };
+        Some(&self.wanted[index])
     }
 
     /// Those that are left, in their order.
@@ -78,7 +86,7 @@ pub(super) fn check<'c>(
     let of_pieces = place.at("pieces");
     for (index, piece) in cuts.pieces.iter().enumerate() {
         let place = of_pieces.at(index);
-        let kind = kind(piece, index, &mut open, place, report);
+        let kind = kind(scenario, piece, index, &mut open, place, report);
         let Some(kind) = kind else {
             continue;
         };
@@ -113,6 +121,7 @@ pub(super) fn check<'c>(
 
 /// Checks one kind of piece; `None` where nothing can be made out of it.
 fn kind(
+    scenario: &Scenario,
     piece: &CutPiece,
     index: usize,
     open: &mut Open<'_>,
@@ -130,10 +139,11 @@ fn kind(
             ),
         );
     }
+    let printed = [0, 1].map(|side| read(scenario, &piece.size[side]));
     let mut sides = None;
     let mut lays = Vec::new();
     for (number, usage) in piece.uses.iter().enumerate() {
-        let Some(wanted) = open.take(usage) else {
+        let Some(wanted) = open.take(usage, printed) else {
             report.broken(
                 place.at("uses").at(number),
                 "unknown-use",

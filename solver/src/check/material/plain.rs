@@ -7,6 +7,36 @@ use super::wanted::Top;
 use crate::length::Length;
 use crate::scenario::{Border, BorderCorner, Centre, First, Sashing, Scenario, Side};
 
+/// Of a top with more pieces than this nothing is cut.
+const MOST_PIECES: i64 = 100_000;
+
+/// Whether the top has too many pieces to be cut: strips, and squares at crossings and in corners.
+pub(super) fn are_too_many(scenario: &Scenario) -> bool {
+    let listed = scenario.strips.iter().map(|entry| entry.count);
+    let mut count = i64::try_from(listed.sum::<usize>()).unwrap_or(i64::MAX / 4);
+    if let Some(quilt) = &scenario.quilt {
+        // Four strips of each border, and four squares or corners without any.
+        count += 8 * i64::try_from(quilt.borders.len()).unwrap_or(0);
+        if let Centre::Blocks {
+            columns,
+            rows,
+            sashing: Some(sashing),
+            ..
+        } = &quilt.centre
+        {
+            let more = if sashing.outer { 1 } else { -1 };
+            let (upright, lying) = (columns + more, rows + more);
+            count += rows * upright;
+            count += if sashing.cornerstones {
+                columns * lying + upright * lying
+            } else {
+                lying
+            };
+        }
+    }
+    count > MOST_PIECES
+}
+
 /// The pieces that are gathered, without seam allowances.
 #[derive(Default)]
 struct Pieces {

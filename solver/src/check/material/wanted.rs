@@ -149,6 +149,9 @@ pub(super) struct Top {
 }
 
 fn fabrics<'a>(scenario: &'a Scenario, plan: &Plan) -> Vec<Cloth<'a>> {
+    if plain::are_too_many(scenario) {
+        return Vec::new();
+    }
     let own = &scenario.materials.fabrics;
     let cloth = |name: &'a str, stocks: Cow<'a, Stocks>| Cloth {
         material: Material::Fabric,
