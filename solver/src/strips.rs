@@ -354,16 +354,17 @@ fn add_border(
         BorderCorner::Cornerstone => (height, width),
         BorderCorner::Mitred => (grown[1], grown[0]),
     };
+    let [of_sides, of_ends] = border.widths();
     let first = top.strips.len();
     for (side, measured) in Side::ALL.into_iter().zip(border.measured) {
-        let computed = match side {
-            Side::Left | Side::Right => upright,
-            Side::Top | Side::Bottom => lying,
+        let (computed, width) = match side {
+            Side::Left | Side::Right => (upright, of_sides),
+            Side::Top | Side::Bottom => (lying, of_ends),
         };
         top.strips.push(Strip {
             id: format!("border-{}-{}", index + 1, side.name()),
             length: measured.unwrap_or(computed),
-            width: border.width,
+            width,
             design,
             pointer: format!("/quilt/borders/{index}"),
             stage: Stage::Whole,

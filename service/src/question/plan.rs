@@ -2,6 +2,7 @@
 
 use std::time::{Duration, Instant};
 
+use sashwright_solver::check::check_materials;
 use sashwright_solver::deadline::Deadline;
 use sashwright_solver::explain::explain_plan;
 use sashwright_solver::fault::Fault;
@@ -50,6 +51,10 @@ impl Question for Planning {
         }
         if self.materials {
             add_materials(asked, &mut plan, deadline);
+            let violations = check_materials(asked, &plan);
+            if !violations.is_empty() {
+                return Err(Refusal::Broken(violations));
+            }
         }
         if self.steps {
             plan.steps = Some(sashwright_sheets::steps(asked, &plan));

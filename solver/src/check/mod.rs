@@ -11,6 +11,7 @@ mod field;
 mod geometry;
 mod hooping;
 mod lanes;
+mod material;
 mod objective;
 mod order;
 mod place;
@@ -79,6 +80,15 @@ pub fn check(scenario: &Scenario, plan: &Plan) -> Vec<Violation> {
     let values = Values::of(scenario, plan, &roll, &coverings, mismatch, work.as_ref());
     objective::check(scenario, plan, &values, &mut report);
     work::check(scenario, plan, work.as_ref(), &mut report);
+    material::check(scenario, plan, &mut report);
+    report.into_violations()
+}
+
+/// Every fault of what `plan` says of its cloths and of what is bought, part of [`check`]: for a plan that has passed it before these
+/// were added.
+pub fn check_materials(scenario: &Scenario, plan: &Plan) -> Vec<Violation> {
+    let mut report = Report::new(plan.unit);
+    material::check(scenario, plan, &mut report);
     report.into_violations()
 }
 

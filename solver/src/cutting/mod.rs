@@ -3,7 +3,8 @@
 //!
 //! The fewest length, or the least price, is found by branch and price over levels: `model.rs` says which levels there can be,
 //! `level.rs` and `sheet.rs` find the ones that are worth most, `listing.rs` all of a sheet, `master.rs` bounds, `dive.rs` and `greedy.rs` find cuttings,
-//! `branch.rs` says on what to branch, `lift.rs` which totals there can be, and `search.rs` drives them.
+//! `branch.rs` says on what to branch, `lift.rs` which totals there can be, `search.rs` drives them, and
+//! `write.rs` writes out what is found.
 //!
 //! Sources: Gilmore & Gomory, Multistage cutting stock problems of two and more dimensions, Operations Research 13 (1965)
 //! 94–120; Vanderbeck, Branching in branch-and-price, Mathematical Programming 130 (2011) 249–294 (both from memory).
@@ -18,6 +19,7 @@ mod master;
 mod model;
 mod search;
 mod sheet;
+mod write;
 
 use crate::length::Length;
 

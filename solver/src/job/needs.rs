@@ -9,7 +9,10 @@ use crate::job::piecing::parts;
 use crate::length::{Length, Measure, Unit};
 use crate::plan::{Plan, StripEntry, by_id};
 use crate::scenario::{BattingBy, BorderCorner, Centre, Fabric, LongStrips, Scenario, Stocks};
-use crate::strips;
+use crate::strips::{self, End};
+
+/// Of a quilt top with more pieces of fabric than this no cutting is made: plain sashing makes millions from a few numbers.
+const MOST_PIECES: usize = 100_000;
 
 /// One piece to cut.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -100,6 +103,13 @@ fn fabrics<'a>(scenario: &'a Scenario, plan: &Plan, warnings: &mut Vec<String>) 
     } else {
         own.iter().collect()
     };
+    let count = pieces_of_top(scenario);
+    if count > MOST_PIECES {
+        warnings.push(format!(
+            "The quilt top has {count} pieces of fabric, and no cutting is made of more than {MOST_PIECES}."
+        ));
+        return Vec::new();
+    }
     let tops = tops(scenario, plan);
     // The first fabric that is for a name.
     let mut by_name: HashMap<&str, usize> = HashMap::new();
@@ -219,6 +229,23 @@ fn tops(scenario: &Scenario, plan: &Plan) -> Vec<Top> {
     tops
 }
 
+/// How many pieces of fabric the quilt top has, without making them.
+fn pieces_of_top(scenario: &Scenario) -> usize {
+    let squares = scenario.quilt.as_ref().map_or(0, |quilt| {
+        let crossings = match &quilt.centre {
+            Centre::Blocks {
+                columns,
+                rows,
+                sashing: Some(sashing),
+                ..
+            } if sashing.cornerstones => sashing.beside(*columns) * sashing.beside(*rows),
+            _ => 0,
+        };
+        usize::try_from(crossings).unwrap_or(usize::MAX / 4) + 4 * quilt.borders.len()
+    });
+    strips::count(&all_stitched(scenario)) + squares
+}
+
 fn stitched(entry: &StripEntry, unit: Unit) -> Top {
     let sides = [read(&entry.cut[0], unit), read(&entry.cut[1], unit)];
     let start = entry
@@ -314,11 +341,25 @@ fn stretch(entry: &StripEntry, unit: Unit) -> Length {
     end - start
 }
 
+/// What is left of strips that are begun, by id, with the end at which it butts up to the stitching. Whatever lies under a whole
+/// strip lies there since it was begun.
+fn rests(scenario: &Scenario) -> HashMap<String, End> {
+    if scenario.begun.is_empty() {
+        return HashMap::new();
+    }
+    let strips = strips::of(scenario).strips.into_iter();
+    strips
+        .filter_map(|strip| Some((strip.id, strip.stage.butts()?)))
+        .collect()
+}
+
 fn batting<'a>(scenario: &'a Scenario, plan: &Plan) -> Option<Cloth<'a>> {
     let batting = scenario.materials.batting.as_ref()?;
     let unit = scenario.unit;
     let mut needs = Vec::new();
+    let rests = rests(scenario);
     for entry in &plan.strips {
+        let butts = rests.get(&entry.id).copied();
         let width = read(&entry.width, unit) + batting.reach * 2;
         let mut need = |length: Length, usage: String| {
             needs.push(Need {
@@ -328,11 +369,12 @@ fn batting<'a>(scenario: &'a Scenario, plan: &Plan) -> Option<Cloth<'a>> {
             });
         };
         match batting.by {
+            BattingBy::Strip if butts.is_some() => {}
             BattingBy::Strip => need(stretch(entry, unit) + batting.reach * 2, entry.id.clone()),
             BattingBy::Run => {
                 for (number, run) in (1..).zip(&entry.runs) {
-                    let first = number == 1;
-                    let last = number == entry.runs.len();
+                    let first = number == 1 && butts != Some(End::Start);
+                    let last = number == entry.runs.len() && butts != Some(End::End);
                     let closed = i64::from(first) + i64::from(last);
                     let length = read(&run.to, unit) - read(&run.from, unit);
                     need(
@@ -353,7 +395,10 @@ fn batting<'a>(scenario: &'a Scenario, plan: &Plan) -> Option<Cloth<'a>> {
 
 fn backing<'a>(scenario: &'a Scenario, plan: &Plan) -> Option<Cloth<'a>> {
     let stocks = scenario.materials.backing.as_ref()?;
-    let needs = plan.strips.iter().map(|entry| Need {
+    let rests = rests(scenario);
+    let strips = plan.strips.iter();
+    let fresh = strips.filter(|entry| !rests.contains_key(&entry.id));
+    let needs = fresh.map(|entry| Need {
         sides: [
             read(&entry.cut[0], scenario.unit),
             read(&entry.cut[1], scenario.unit),

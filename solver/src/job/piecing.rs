@@ -2,6 +2,9 @@
 
 use crate::length::Length;
 
+/// A strip is not sewn together from more parts than this: cloth that is hardly wider than its seams is not worth it.
+const MOST_PARTS: usize = 1_000;
+
 /// The lengths of the parts of a strip, first to last, seam allowance included; each but the last as long as the cloth and what has to
 /// stay clear allow. `None` where no place is left for a join.
 ///
@@ -31,7 +34,7 @@ pub fn parts(
         } else {
             last + seam * 2
         };
-        if join <= least.max(last) {
+        if join <= least.max(last) || parts.len() + 1 >= MOST_PARTS {
             return None;
         }
         parts.push(join - last + before + seam);
@@ -71,6 +74,16 @@ mod tests {
         // Joints everywhere leave no place.
         let everywhere: Vec<i64> = (0..100).map(|number| number * 8).collect();
         assert_eq!(parted(800, 320, &everywhere), None);
+    }
+
+    /// Cloth a hair wide ends the strip at its limit, whatever its length.
+    #[test]
+    fn no_strip_is_sewn_from_endless_parts() {
+        let length = Length::from_nanometres;
+        let none = Length::ZERO;
+        assert_eq!(parts(Length::LONGEST, length(1), none, none, &[]), None);
+        let most = parts(length(1000), length(1), none, none, &[]);
+        assert_eq!(most.map(|parts| parts.len()), Some(MOST_PARTS));
     }
 
     /// Parts sewn together are the strip again: each join takes a seam from either part.

@@ -282,10 +282,8 @@ impl<'a> Node<'a> {
         let wanted =
             format!("a price of 0 or more and at most {most}, with at most {decimals} decimals");
         let price = self.exact(&wanted)?;
-        let fine = price >= Exact::ZERO
-            && price
-                .times_rounded(1)
-                .is_some_and(|whole| whole <= i128::from(most))
+        let highest = Exact::new(i128::from(most), 1)?;
+        let fine = (Exact::ZERO..=highest).contains(&price)
             && 10_i128.pow(decimals) % price.denominator() == 0;
         if !fine {
             self.fault(

@@ -8,6 +8,7 @@ mod grid;
 mod hoops;
 mod knotty;
 mod layout;
+mod materials;
 mod rolled;
 mod settings;
 mod sizes;
@@ -22,6 +23,7 @@ use grid::Grid;
 use hoops::hoops;
 use knotty::{packed, woven};
 use layout::Layout;
+use materials::furnish;
 use rolled::count_roll;
 use settings::{allowances, goal, rules};
 use sizes::DrawnSize;
@@ -68,6 +70,19 @@ pub fn rolled_scenario(seed: u64, scale: Scale) -> String {
     let mut fields: Map<String, Value> = serde_json::from_str(&plain).unwrap_or_default();
     let mut random = SplitMix64::new(seed ^ 0x726f_6c6c);
     count_roll(&mut random, &plain, &mut fields);
+    Value::Object(fields).to_string()
+}
+
+/// The scenario that belongs to this seed, with materials and sometimes with strips that are begun, as JSON text.
+pub fn furnished_scenario(seed: u64, scale: Scale) -> String {
+    let plain = if seed.is_multiple_of(4) {
+        begun_scenario(seed, scale)
+    } else {
+        scenario(seed, scale)
+    };
+    let mut fields: Map<String, Value> = serde_json::from_str(&plain).unwrap_or_default();
+    let mut random = SplitMix64::new(seed ^ 0x636c_6f74_6873);
+    furnish(&mut random, &mut fields);
     Value::Object(fields).to_string()
 }
 
@@ -152,9 +167,10 @@ mod tests {
     fn every_drawn_scenario_is_read() {
         for scale in [Scale::Tiny, Scale::Bigger] {
             for seed in 0..500 {
-                let text = scenario(seed, scale);
-                let read = read(text.as_bytes());
-                assert!(read.is_ok(), "seed {seed}: {read:?}\n{text}");
+                for text in [scenario(seed, scale), furnished_scenario(seed, scale)] {
+                    let read = read(text.as_bytes());
+                    assert!(read.is_ok(), "seed {seed}: {read:?}\n{text}");
+                }
             }
         }
     }

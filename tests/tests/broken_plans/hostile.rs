@@ -3,6 +3,7 @@
 use serde_json::{Value, json};
 
 use crate::by_hand::ByHand;
+use crate::materials::with_materials;
 use crate::plans::{butted, mitred, scaled, stopping_early, two_lanes};
 use sashwright_solver::check::check;
 use sashwright_solver::plan::Plan;
@@ -26,8 +27,15 @@ fn numbers(value: &Value, pointer: &str, found: &mut Vec<String>) {
     }
 }
 
-fn all_plans() -> [ByHand; 5] {
-    [two_lanes(), butted(), mitred(), scaled(), stopping_early()]
+fn all_plans() -> [ByHand; 6] {
+    [
+        two_lanes(),
+        butted(),
+        mitred(),
+        scaled(),
+        stopping_early(),
+        with_materials(),
+    ]
 }
 
 /// Every number of a plan is checked: none of them can be another one that is far off.

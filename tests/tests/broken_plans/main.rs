@@ -9,6 +9,7 @@ mod by_hand;
 mod coverings;
 mod hoopings;
 mod hostile;
+mod materials;
 mod numbers;
 mod order;
 mod plans;

@@ -187,17 +187,17 @@ fn read_sheet(node: &Node<'_>, unit: Unit) -> Option<Sheet> {
     let size = fields.need("size", "the length and the width of the sheet");
     let size =
         size.and_then(|node| two_sides(&node, unit, "the length and the width of the sheet"));
-    let price = fields.maybe("price", price);
-    let price = price.filter(|price| {
-        let free = price.is_some_and(|price| price == Exact::ZERO);
-        if free {
+    let price = fields.maybe("price", |node| {
+        let price = price(node)?;
+        if price == Exact::ZERO {
             node.fault(
                 FaultCode::OutOfRange,
                 "The sheet costs nothing.",
                 "List what she has under \"on_hand\"; what is bought has a price above 0.",
             );
+            return None;
         }
-        !free
+        Some(price)
     });
     Some(Sheet {
         id: id?,
