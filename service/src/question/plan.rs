@@ -25,6 +25,18 @@ pub struct Planning {
     pub steps: bool,
 }
 
+impl Planning {
+    /// Adds to a plan what it is to tell and does not yet: materials, and steps, which name the pieces of the materials.
+    pub fn add_missing(&self, asked: &Scenario, plan: &mut Plan, deadline: &Deadline) {
+        if self.materials && plan.materials.is_none() {
+            add_materials(asked, plan, deadline);
+        }
+        if self.steps {
+            plan.steps = Some(sashwright_sheets::steps(asked, plan));
+        }
+    }
+}
+
 impl Question for Planning {
     type Asked = Scenario;
     type Answer = Plan;
@@ -46,12 +58,7 @@ impl Question for Planning {
             let explanation = explain_plan(asked, &plan, began.elapsed(), deadline)?;
             plan.explanation = Some(Box::new(explanation));
         }
-        if self.materials {
-            add_materials(asked, &mut plan, deadline);
-        }
-        if self.steps {
-            plan.steps = Some(sashwright_sheets::steps(asked, &plan));
-        }
+        self.add_missing(asked, &mut plan, deadline);
         Ok(plan)
     }
 
