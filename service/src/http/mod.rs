@@ -1,14 +1,21 @@
 //! The HTTP service: a document goes in, an answer or a problem document comes out.
 
+mod accept;
 mod access_log;
 mod body;
+mod digest;
+mod form;
 mod health;
+mod kept;
+mod plans;
 mod problem;
 mod question;
 mod queue;
 mod serve;
+mod tag;
 #[cfg(test)]
 mod tests;
+mod turn;
 
 use std::sync::Arc;
 use std::time::Duration;
@@ -21,6 +28,7 @@ use tokio::sync::{Semaphore, watch};
 
 use crate::question::{Coping, Explaining};
 use crate::solve::Planner;
+use kept::Kept;
 use problem::{Kind, Problem};
 use queue::Queue;
 
@@ -39,10 +47,14 @@ pub struct Settings {
     pub largest_body: usize,
     /// How long the reading of one body may take.
     pub body_time: Duration,
+    /// Plans that are kept, to be fetched again.
+    pub kept_plans: usize,
+    /// The bytes that the texts of those plans and their scenarios may have together.
+    pub kept_bytes: usize,
 }
 
 impl Default for Settings {
-    /// A solve for each core and four requests waiting for each; bodies of 2 MiB, read within 30 s.
+    /// A solve for each core and four requests waiting for each; bodies of 2 MiB, read within 30 s; 1 000 plans in 64 MiB.
     fn default() -> Settings {
         let cores = std::thread::available_parallelism().map_or(1, usize::from);
         Settings {
@@ -51,6 +63,8 @@ impl Default for Settings {
             bodies: 64,
             largest_body: 2 << 20,
             body_time: Duration::from_secs(30),
+            kept_plans: 1000,
+            kept_bytes: 64 << 20,
         }
     }
 }
@@ -60,6 +74,9 @@ pub struct Service {
     planner: Planner,
     settings: Settings,
     queue: Queue,
+    /// As many sheets of plans that are kept are written at once as there are solves, and none waits for a solve.
+    sheets: Queue,
+    kept: Kept,
     bodies: Semaphore,
     closing: watch::Sender<bool>,
 }
@@ -70,6 +87,8 @@ impl Service {
         Arc::new(Service {
             planner,
             queue: Queue::new(settings.solves, settings.waiting),
+            sheets: Queue::new(settings.solves, settings.waiting),
+            kept: Kept::new(settings.kept_plans, settings.kept_bytes),
             bodies: Semaphore::new(settings.bodies),
             closing: watch::Sender::new(false),
             settings,
@@ -91,7 +110,12 @@ impl Service {
 /// The routes of the service.
 pub fn router(service: Arc<Service>) -> Router {
     Router::new()
-        .route("/v1/plans", post(question::plan).fallback(wrong_method))
+        .route("/v1/plans", post(plans::post).fallback(wrong_method))
+        .route("/v1/plans/{id}", get(plans::get).fallback(wrong_method))
+        .route(
+            "/v1/plans/{id}/sheet",
+            get(plans::sheet).fallback(wrong_method),
+        )
         .route(
             "/v1/comparisons",
             post(question::compare).fallback(wrong_method),

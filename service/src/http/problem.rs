@@ -6,6 +6,7 @@ use axum::response::{IntoResponse, Response};
 use sashwright_solver::fault::Fault;
 use serde::Serialize;
 
+use super::form::VARY;
 use crate::solve::Refusal;
 
 /// Seconds after which a refused request may be worth another try.
@@ -15,7 +16,9 @@ const RETRY_AFTER: HeaderValue = HeaderValue::from_static("5");
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub(super) enum Kind {
     NotFound,
+    PlanNotKept,
     MethodNotAllowed,
+    NotAcceptable,
     WrongMediaType,
     BodyTooLarge,
     BodyTooSlow,
@@ -31,9 +34,11 @@ pub(super) enum Kind {
 }
 
 impl Kind {
-    const ALL: [Kind; 14] = [
+    const ALL: [Kind; 16] = [
         Kind::NotFound,
+        Kind::PlanNotKept,
         Kind::MethodNotAllowed,
+        Kind::NotAcceptable,
         Kind::WrongMediaType,
         Kind::BodyTooLarge,
         Kind::BodyTooSlow,
@@ -57,11 +62,23 @@ impl Kind {
                 "There is nothing at this path",
                 "Send scenarios to POST /v1/plans; GET /v1/health tells whether the service is there.",
             ),
+            Kind::PlanNotKept => (
+                "plan-not-kept",
+                StatusCode::NOT_FOUND,
+                "The plan is not kept, or not kept any more",
+                "Only recent plans are kept. Post the scenario again: the answer's Content-Location says where its plan is.",
+            ),
             Kind::MethodNotAllowed => (
                 "method-not-allowed",
                 StatusCode::METHOD_NOT_ALLOWED,
                 "This path does not answer that method",
                 "Use a method that the Allow header lists.",
+            ),
+            Kind::NotAcceptable => (
+                "not-acceptable",
+                StatusCode::NOT_ACCEPTABLE,
+                "The answer is not there in a form that the Accept field allows",
+                "Name one of the media types that the detail lists, or leave the field out.",
             ),
             Kind::WrongMediaType => (
                 "wrong-media-type",
@@ -241,6 +258,9 @@ impl IntoResponse for Problem {
         let body = serde_json::to_vec_pretty(&document).unwrap_or_default();
         let kind = HeaderValue::from_static("application/problem+json");
         let mut response = (status, [(header::CONTENT_TYPE, kind)], body).into_response();
+        if status == StatusCode::NOT_ACCEPTABLE {
+            response.headers_mut().insert(header::VARY, VARY);
+        }
         if status == StatusCode::SERVICE_UNAVAILABLE {
             response
                 .headers_mut()

@@ -28,6 +28,31 @@ pub struct Planning {
     pub steps: bool,
 }
 
+impl Planning {
+    /// Adds to a plan what it is to tell and does not yet: materials, and steps, which name the pieces of the materials.
+    ///
+    /// # Errors
+    /// The materials fail the check, which would be an error of this program.
+    pub fn add_missing(
+        &self,
+        asked: &Scenario,
+        plan: &mut Plan,
+        deadline: &Deadline,
+    ) -> Result<(), Refusal> {
+        if self.materials && plan.materials.is_none() {
+            add_materials(asked, plan, deadline);
+            let violations = check_materials(asked, plan);
+            if !violations.is_empty() {
+                return Err(Refusal::Broken(violations));
+            }
+        }
+        if self.steps {
+            plan.steps = Some(sashwright_sheets::steps(asked, plan));
+        }
+        Ok(())
+    }
+}
+
 impl Question for Planning {
     type Asked = Scenario;
     type Answer = Plan;
@@ -49,16 +74,7 @@ impl Question for Planning {
             let explanation = explain_plan(asked, &plan, began.elapsed(), deadline)?;
             plan.explanation = Some(Box::new(explanation));
         }
-        if self.materials {
-            add_materials(asked, &mut plan, deadline);
-            let violations = check_materials(asked, &plan);
-            if !violations.is_empty() {
-                return Err(Refusal::Broken(violations));
-            }
-        }
-        if self.steps {
-            plan.steps = Some(sashwright_sheets::steps(asked, &plan));
-        }
+        self.add_missing(asked, &mut plan, deadline)?;
         Ok(plan)
     }
 

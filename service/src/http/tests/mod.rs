@@ -2,6 +2,8 @@
 
 mod answers;
 mod comparisons;
+mod forms;
+mod kept;
 mod queue;
 mod replans;
 mod slow;
