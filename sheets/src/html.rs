@@ -20,7 +20,7 @@ pub fn html(sheet: &Sheet) -> String {
             head {
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";
-                title { (title) }
+                title { (for_the_tab(&title)) }
                 style { (PreEscaped(STYLE)) }
             }
             body {
@@ -74,6 +74,19 @@ fn blocks(blocks: &[Block]) -> Markup {
             }
         }
     }
+}
+
+/// The most letters of a title that browsers and search engines show (common practice).
+const TAB: usize = 70;
+
+/// A title for the browser's tab: a long one is cut.
+fn for_the_tab(title: &str) -> String {
+    if title.chars().count() <= TAB {
+        return title.to_string();
+    }
+    let mut cut: String = title.chars().take(TAB - 1).collect();
+    cut.push('…');
+    cut
 }
 
 /// Each box belongs to its words, so that a touch on either ticks it.

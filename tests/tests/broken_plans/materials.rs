@@ -211,6 +211,27 @@ fn what_is_cut_and_bought_is_accepted() {
     open.plan("/cutting/2/proven", json!(false)).is_accepted();
 }
 
+/// Each thread by itself: moss 800 and dusk 200 stitches of the one size, 1500 and none of the other. Moss has 2 · 800 + 2 · 1500 of
+/// 4.5 mm and a tenth, 22 770 mm, dusk 2 · 200, 1 980: a spool more of moss.
+#[test]
+fn thread_is_bought_by_the_stitches_of_each() {
+    let told = cut_and_bought()
+        .scenario("/designs/0/sizes/0/stitches", json!([800, 200]))
+        .scenario("/designs/0/sizes/1/stitches", json!([1500, 0]));
+    told.clone().is_refused_for(&[
+        "wrong-needed at /materials/purchases/5/needed",
+        "wrong-needed at /materials/purchases/6/needed",
+        "wrong-buy at /materials/purchases/6/buy",
+        "wrong-price at /materials/purchases/6/price",
+    ]);
+    told.plan("/materials/purchases/5/needed", json!(1980))
+        .plan("/materials/purchases/6/needed", json!(22_770))
+        .plan("/materials/purchases/6/buy", json!(2))
+        .plan("/materials/purchases/6/price", json!(6))
+        .plan("/materials/price", json!(30.9))
+        .is_accepted();
+}
+
 /// One thing broken, and what is found: `PLACE = VALUE => RULE at PLACE[, RULE at PLACE]`; `-` takes an entry out.
 const BROKEN: &str = r#"
 /cutting/0/cloth = "felt" => unknown-cloth at /cutting/0/cloth, cloth-missing at /cutting, needless-purchase at /materials/purchases/0
