@@ -2,6 +2,7 @@
 
 mod answers;
 mod comparisons;
+mod fetched;
 mod forms;
 mod kept;
 mod queue;
