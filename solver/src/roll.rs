@@ -11,7 +11,7 @@ use std::time::Duration;
 use crate::cutting::{Extent, Lay, Order, Piece, Stock, cut};
 use crate::deadline::{Deadline, StopSignal};
 use crate::length::Length;
-use crate::scenario::{Bolt, Scenario, Term};
+use crate::scenario::{Scenario, Term};
 
 /// Of a roll with more levels than this no program is made.
 const MOST_LEVELS: usize = 300;
@@ -50,9 +50,8 @@ impl Roll {
         if !scenario.goal.counts(Term::RollLength) {
             return None;
         }
-        let bolt = single_bolt(scenario)?;
-        let margin = scenario.materials.stabilizer.margin * 2;
-        let lay = scenario.materials.stabilizer_stocks.lay;
+        let stocks = &scenario.materials.stabilizer_stocks;
+        let (bolt, lay) = (stocks.single_bolt()?, stocks.lay);
         let mut roll = Roll {
             width: bolt.width,
             lay,
@@ -61,11 +60,11 @@ impl Roll {
             levels: None,
         };
         for hoop in &scenario.hoops {
-            let mut sides = hoop.frame.map(|side| side + margin);
+            let mut sides = scenario.materials.stabilizer.piece(hoop);
             if lay == Lay::Either {
                 sides.sort_unstable();
             }
-            if !fits(bolt.width, lay, sides) {
+            if !lay.fits(sides, bolt.width) {
                 return None;
             }
             let known = roll.pieces.iter().position(|piece| *piece == sides);
@@ -85,7 +84,9 @@ impl Roll {
 
     /// The ways in which a piece fits on the roll: along it, across it.
     fn ways(&self, sides: [Length; 2]) -> impl Iterator<Item = (Length, Length)> + use<> {
-        ways(self.width, self.lay, sides)
+        let width = self.width;
+        let ways = self.lay.ways(sides);
+        ways.filter_map(move |(along, across, _)| (across <= width).then_some((along, across)))
     }
 
     /// The levels that no shorter one with as many pieces can stand in for.
@@ -203,32 +204,6 @@ impl Roll {
         let width = i128::from(self.width.nanometres()).max(1);
         (least * hoopings + width - 1) / width
     }
-}
-
-/// The one roll that a scenario tells of, where there is one and no sheets beside it.
-pub fn single_bolt(scenario: &Scenario) -> Option<&Bolt> {
-    let stocks = &scenario.materials.stabilizer_stocks;
-    match &stocks.bolts[..] {
-        [bolt] if stocks.sheets.is_empty() => Some(bolt),
-        _ => None,
-    }
-}
-
-/// The ways in which a piece fits on a roll: along it, across it.
-fn ways(
-    width: Length,
-    lay: Lay,
-    [first, second]: [Length; 2],
-) -> impl Iterator<Item = (Length, Length)> + use<> {
-    let lengthwise = (lay != Lay::Crosswise).then_some((first, second));
-    let crosswise = (lay != Lay::Lengthwise).then_some((second, first));
-    let ways = lengthwise.into_iter().chain(crosswise);
-    ways.filter(move |(_, across)| *across <= width)
-}
-
-/// Whether a piece fits on a roll at all.
-pub fn fits(width: Length, lay: Lay, sides: [Length; 2]) -> bool {
-    ways(width, lay, sides).next().is_some()
 }
 
 /// Every list of so many counts that add up to a sum.

@@ -36,6 +36,25 @@ pub enum Lay {
     Crosswise,
 }
 
+impl Lay {
+    /// The ways in which a piece with these sides lies: along the bolt, across it, and whether its first side lies along. A square that
+    /// may lie either way lies the same both ways.
+    pub(crate) fn ways(
+        self,
+        [first, second]: [Length; 2],
+    ) -> impl Iterator<Item = (Length, Length, bool)> + use<> {
+        let lengthwise = (self != Lay::Crosswise).then_some((first, second, true));
+        let turned = self == Lay::Crosswise || self == Lay::Either && first != second;
+        let crosswise = turned.then_some((second, first, false));
+        lengthwise.into_iter().chain(crosswise)
+    }
+
+    /// Whether a piece with these sides lies within a width.
+    pub(crate) fn fits(self, sides: [Length; 2], width: Length) -> bool {
+        self.ways(sides).any(|(_, across, _)| across <= width)
+    }
+}
+
 /// A kind of piece to cut.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct Piece {

@@ -5,7 +5,7 @@ use std::rc::Rc;
 
 use crate::cutting::listing::list;
 use crate::cutting::master::Column;
-use crate::cutting::{CannotCut, Extent, Lay, Order, Piece};
+use crate::cutting::{CannotCut, Extent, Order, Piece};
 use crate::length::Length;
 
 /// A level of one length in one stock, before it is filled.
@@ -203,18 +203,12 @@ fn spots(order: &Order, stock: usize, longest: i64) -> Vec<Spot> {
 
 /// The ways in which a piece can lie on a cloth so long and wide.
 fn ways(piece: &Piece, longest: i64, width: i64) -> Vec<Way> {
-    let [first, second] = piece.sides.map(Length::nanometres);
-    let way = |along, across, lengthwise| Way {
-        along,
-        across,
+    let way = |(along, across, lengthwise): (Length, Length, bool)| Way {
+        along: along.nanometres(),
+        across: across.nanometres(),
         lengthwise,
     };
-    // A square that may lie either way lies the same both ways.
-    let crosswise = piece.lay == Lay::Crosswise || piece.lay == Lay::Either && first != second;
-    let ways = [
-        (piece.lay != Lay::Crosswise).then(|| way(first, second, true)),
-        crosswise.then(|| way(second, first, false)),
-    ];
     let fits = |way: &Way| piece.count > 0 && way.along <= longest && way.across <= width;
-    ways.into_iter().flatten().filter(fits).collect()
+    let ways = piece.lay.ways(piece.sides).map(way);
+    ways.filter(fits).collect()
 }

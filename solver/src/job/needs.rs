@@ -55,15 +55,14 @@ fn read(measure: &Measure, unit: Unit) -> Length {
 
 fn stabilizer<'a>(scenario: &'a Scenario, plan: &Plan) -> Cloth<'a> {
     let materials = &scenario.materials;
-    let margin = materials.stabilizer.margin * 2;
-    let frames: HashMap<&str, [Length; 2]> = scenario
+    let pieces: HashMap<&str, [Length; 2]> = scenario
         .hoops
         .iter()
-        .map(|hoop| (hoop.id.as_str(), hoop.frame.map(|side| side + margin)))
+        .map(|hoop| (hoop.id.as_str(), materials.stabilizer.piece(hoop)))
         .collect();
     let needs = plan.hoopings.iter().filter_map(|hooping| {
         Some(Need {
-            sides: *frames.get(hooping.hoop.as_str())?,
+            sides: *pieces.get(hooping.hoop.as_str())?,
             lay: materials.stabilizer_stocks.lay,
             usage: format!("hooping {}", hooping.number),
         })

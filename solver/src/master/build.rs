@@ -235,10 +235,8 @@ fn list_patterns(
 
 /// Area of the piece of stabilizer for a hoop, in square nanometres.
 pub fn stabilizer_area(scenario: &Scenario, hoop: usize) -> i128 {
-    let margin = scenario.materials.stabilizer.margin * 2;
-    let [first, second] = scenario.hoops[hoop]
-        .frame
-        .map(|side| i128::from((side + margin).nanometres()));
+    let piece = scenario.materials.stabilizer.piece(&scenario.hoops[hoop]);
+    let [first, second] = piece.map(|side| i128::from(side.nanometres()));
     first * second
 }
 

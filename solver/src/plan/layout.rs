@@ -23,7 +23,7 @@ pub(super) fn lay_out(
     laid: &[Vec<LaidRun<'_>>],
 ) -> Vec<HoopingEntry> {
     let unit = task.scenario.unit;
-    let margin = task.scenario.materials.stabilizer.margin * 2;
+    let stabilizer = task.scenario.materials.stabilizer;
     let mut entries = Vec::new();
     for (index, hooping) in draft.hoopings.iter().enumerate() {
         let hoop = &task.scenario.hoops[hooping.hoop];
@@ -36,7 +36,7 @@ pub(super) fn lay_out(
             number: u32::try_from(index + 1).unwrap_or(u32::MAX),
             hoop: hoop.id.clone(),
             turned: hooping.turned,
-            stabilizer: hoop.frame.map(|side| (side + margin).in_unit(unit)),
+            stabilizer: stabilizer.piece(hoop).map(|side| side.in_unit(unit)),
             placements: place_lanes(task, &lanes),
         });
     }

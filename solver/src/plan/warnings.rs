@@ -60,11 +60,10 @@ fn wide_pieces(task: &Task<'_>, draft: &Draft) -> Vec<String> {
     let Some(roll) = task.scenario.materials.stabilizer.roll_width else {
         return Vec::new();
     };
-    let margin = task.scenario.materials.stabilizer.margin * 2;
     let used = |hoop: &usize| draft.hoopings.iter().any(|hooping| hooping.hoop == *hoop);
     let wide = (0..task.scenario.hoops.len()).filter(used).filter_map(|hoop| {
         let hoop = &task.scenario.hoops[hoop];
-        let piece = hoop.frame.map(|side| side + margin);
+        let piece = task.scenario.materials.stabilizer.piece(hoop);
         piece.iter().all(|side| *side > roll).then(|| {
             let [first, second] = piece.map(|side| side.in_unit(unit));
             format!(

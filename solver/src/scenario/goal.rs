@@ -4,7 +4,6 @@ use std::fmt;
 
 use crate::exact::Exact;
 use crate::fault::FaultCode;
-use crate::roll::{fits, single_bolt};
 use crate::scenario::Scenario;
 use crate::scenario::node::{Node, all};
 
@@ -189,7 +188,9 @@ pub(super) fn check_roll(scenario: &Scenario, root: &Node<'_>) {
     if !scenario.goal.counts(Term::RollLength) {
         return;
     }
-    let Some(bolt) = single_bolt(scenario) else {
+    let materials = &scenario.materials;
+    let stocks = &materials.stabilizer_stocks;
+    let Some(bolt) = stocks.single_bolt() else {
         root.fault_at(
             "/materials/stabilizer",
             FaultCode::Conflict,
@@ -198,16 +199,19 @@ pub(super) fn check_roll(scenario: &Scenario, root: &Node<'_>) {
         );
         return;
     };
-    let margin = scenario.materials.stabilizer.margin * 2;
-    let lay = scenario.materials.stabilizer_stocks.lay;
-    let owned = scenario.hoops.iter().map(|hoop| ("hoops", hoop));
-    let candidates = scenario.candidates.iter().map(|hoop| ("candidates", hoop));
-    let mut before = ("", 0);
-    for (list, hoop) in owned.chain(candidates) {
-        before = (list, if before.0 == list { before.1 + 1 } else { 0 });
-        if !fits(bolt.width, lay, hoop.frame.map(|side| side + margin)) {
+    for (list, hoops) in [
+        ("hoops", &scenario.hoops),
+        ("candidates", &scenario.candidates),
+    ] {
+        for (number, hoop) in hoops.iter().enumerate() {
+            if stocks
+                .lay
+                .fits(materials.stabilizer.piece(hoop), bolt.width)
+            {
+                continue;
+            }
             root.fault_at(
-                &format!("/{list}/{}", before.1),
+                &format!("/{list}/{number}"),
                 FaultCode::Conflict,
                 format!(
                     "The goal counts \"roll_length\", and the piece of stabilizer for the hoop {:?} does not fit across the roll.",

@@ -1,6 +1,7 @@
 //! The stabilizer that is hooped.
 
 use crate::length::{Length, Unit};
+use crate::scenario::Hoop;
 use crate::scenario::materials::stocks::{self, Stocks};
 use crate::scenario::node::{Node, Span};
 
@@ -11,6 +12,13 @@ pub struct Stabilizer {
     pub roll_width: Option<Length>,
     /// How far a piece reaches past the frame on each side.
     pub margin: Length,
+}
+
+impl Stabilizer {
+    /// The piece for a hoop: its frame and the margin on each side, in the order of the frame.
+    pub fn piece(&self, hoop: &Hoop) -> [Length; 2] {
+        hoop.frame.map(|side| side + self.margin * 2)
+    }
 }
 
 impl Default for Stabilizer {

@@ -72,6 +72,14 @@ impl Default for Stocks {
 }
 
 impl Stocks {
+    /// The one bolt that it is cut from, where there is one and no sheets beside it.
+    pub fn single_bolt(&self) -> Option<&Bolt> {
+        match &self.bolts[..] {
+            [bolt] if self.sheets.is_empty() => Some(bolt),
+            _ => None,
+        }
+    }
+
     /// One bolt of a width, without a price.
     pub(super) fn of_bolt(width: Length) -> Stocks {
         let bolt = Bolt {
