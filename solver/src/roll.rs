@@ -13,7 +13,7 @@ use crate::deadline::{Deadline, StopSignal};
 use crate::length::Length;
 use crate::scenario::{Scenario, Term};
 
-/// Of a roll with more levels than this no program is made.
+/// Of a roll with more levels than this pieces count by their area.
 const MOST_LEVELS: usize = 300;
 /// How long one cutting may be looked for; with the few kinds of pieces that hoops have a thousandth of this is the rule.
 const CUTTING: Duration = Duration::from_secs(2);
@@ -30,8 +30,11 @@ pub struct Roll {
     pieces: Vec<[Length; 2]>,
     /// For each hoop its piece.
     pub piece_of: Vec<usize>,
-    /// The levels that no other one can stand in for; `None` where they are too many to list.
-    pub levels: Option<Vec<RollLevel>>,
+    /// The levels that no other one can stand in for. Where they are too many to list, one for each piece, as long as its area makes
+    /// of the roll: no cutting takes less.
+    pub levels: Vec<RollLevel>,
+    /// Whether the levels are real ones.
+    listed: bool,
 }
 
 /// A stretch across the whole roll.
@@ -57,7 +60,8 @@ impl Roll {
             lay,
             pieces: Vec::new(),
             piece_of: Vec::new(),
-            levels: None,
+            levels: Vec::new(),
+            listed: false,
         };
         for hoop in &scenario.hoops {
             let mut sides = scenario.materials.stabilizer.piece(hoop);
@@ -73,8 +77,25 @@ impl Roll {
                 roll.pieces.push(sides);
             }
         }
-        roll.levels = roll.list_levels();
+        let listed = roll.list_levels();
+        roll.listed = listed.is_some();
+        roll.levels = listed.unwrap_or_else(|| roll.by_area());
         Some(roll)
+    }
+
+    /// A level for each piece, as long as its area makes of the roll, rounded down.
+    fn by_area(&self) -> Vec<RollLevel> {
+        let pieces = self.pieces.iter().enumerate();
+        let level = |(place, sides): (usize, &[Length; 2])| {
+            let length = area(*sides) / i128::from(self.width.nanometres()).max(1);
+            let mut counts = vec![0; self.pieces.len()];
+            counts[place] = 1;
+            RollLevel {
+                length: Length::from_nanometres(i64::try_from(length).unwrap_or(i64::MAX)),
+                counts,
+            }
+        };
+        pieces.map(level).collect()
     }
 
     /// How many pieces differ.
@@ -164,9 +185,11 @@ impl Roll {
     }
 
     /// Every least length of roll that some choice of hoops gives to such a number of hoopings, in nanometres; `None` where too many
-    /// choices would have to be looked at.
+    /// levels or choices would have to be looked at.
     pub fn lengths(&self, hoopings: RangeInclusive<i64>) -> Option<BTreeSet<i128>> {
-        let levels = self.levels.as_ref()?;
+        if !self.listed {
+            return None;
+        }
         let most = *hoopings.end();
         let mut least: BTreeMap<Vec<i64>, Length> = BTreeMap::new();
         let mut found = BTreeSet::new();
@@ -184,7 +207,7 @@ impl Roll {
                 };
                 let length = match sum {
                     0 => Length::ZERO,
-                    _ => levels.iter().filter_map(with).min()?,
+                    _ => self.levels.iter().filter_map(with).min()?,
                 };
                 if hoopings.contains(&sum) {
                     found.insert(i128::from(length.nanometres()));
@@ -197,13 +220,17 @@ impl Roll {
 
     /// No plan with so many hoopings takes less: the area of the smallest pieces, as if nothing were wasted.
     pub fn at_least(&self, hoopings: i128) -> i128 {
-        let area = |piece: &[Length; 2]| {
-            i128::from(piece[0].nanometres()) * i128::from(piece[1].nanometres())
-        };
-        let least = self.pieces.iter().map(area).min().unwrap_or(0);
+        let areas = self.pieces.iter().map(|sides| area(*sides));
+        let least = areas.min().unwrap_or(0);
         let width = i128::from(self.width.nanometres()).max(1);
         (least * hoopings + width - 1) / width
     }
+}
+
+/// In square nanometres.
+fn area(sides: [Length; 2]) -> i128 {
+    let [first, second] = sides.map(|side| i128::from(side.nanometres()));
+    first * second
 }
 
 /// Every list of so many counts that add up to a sum.
@@ -267,9 +294,10 @@ mod tests {
                 .map(|piece| piece.map(|side| Length::from_nanometres(side * INCH)))
                 .collect(),
             piece_of: (0..pieces.len()).collect(),
-            levels: None,
+            levels: Vec::new(),
+            listed: true,
         };
-        roll.levels = roll.list_levels();
+        roll.levels = roll.list_levels().expect("few levels");
         roll
     }
 
@@ -284,7 +312,6 @@ mod tests {
         let levels: Vec<(i64, Vec<i64>)> = roll
             .levels
             .iter()
-            .flatten()
             .map(|level| (inches(level.length), level.counts.clone()))
             .collect();
         // 6 in: two of 8 across; 8 in: three of 6 across; 10 in: one of 15; 15 in: two of 10, or one and one of 6.

@@ -3,8 +3,12 @@
 use std::ops::Range;
 use std::time::Duration;
 
+use sashwright_solver::exact::Exact;
+use sashwright_solver::scenario::read;
 use sashwright_tests::agreement::Sweep;
+use sashwright_tests::answer::{answer, flaws};
 use sashwright_tests::generator::{Scale, rolled_scenario};
+use serde_json::{Value, json};
 
 /// What the oracle may spend on one scenario; bigger ones are passed over.
 const STEPS: u64 = 300_000;
@@ -39,4 +43,34 @@ fn compare_all(seeds: Range<u64>) {
         sweep.compared
     );
     sweep.assert_agreement(MOST_UNPROVEN);
+}
+
+/// With so many different pieces on a wide roll its levels are too many to list. Then their areas guide the choice of hoops: the hoopings
+/// are as few as when nothing else counts, and no bound is above its value.
+#[test]
+fn a_roll_with_too_many_levels_costs_no_hoopings() {
+    let hoops = (0..40).map(|number| {
+        json!({"id": format!("hoop {number}"), "field": [8, 10], "frame": [9 + number % 7, 10.5 + f64::from(number) / 8.0]})
+    });
+    let hoops: Vec<Value> = hoops.collect();
+    let planned = |priorities: Value| {
+        let document = json!({
+            "format": 1, "unit": "in", "hoops": hoops,
+            "strips": [{"id": "sash", "length": 9, "width": 1, "count": 12, "design": "vine"}],
+            "designs": [{"id": "vine", "sizes": [{"id": "vine-1", "width": 1, "repeat": 3, "repeats": 3}]}],
+            "goal": {"priorities": priorities},
+            "materials": {"stabilizer": {"roll_width": 60}}
+        });
+        let scenario = read(document.to_string().as_bytes()).expect("no fault");
+        let plan = answer(&scenario, LIMIT).expect("a plan");
+        assert!(flaws(&scenario, &plan).is_empty());
+        plan.objective
+    };
+    let alone = planned(json!(["hoopings"]));
+    let both = planned(json!(["hoopings", "roll_length"]));
+    assert_eq!(both[0], alone[0]);
+    assert!(alone[0].proven);
+    let [value, bound] =
+        [&both[1].value, &both[1].bound].map(|measure| measure.exact().expect("a length"));
+    assert!(Exact::ZERO < bound && bound <= value);
 }

@@ -262,12 +262,7 @@ impl<'t, 's> Restricted<'t, 's> {
             let column = restricted.add(entries, most, true, 0, vec![(Atom::Hooping(hoop), 1)]);
             restricted.hoop_columns.push(column);
         }
-        for level in plan
-            .roll
-            .iter()
-            .filter_map(|roll| roll.levels.as_ref())
-            .flatten()
-        {
+        for level in plan.roll.iter().flat_map(|roll| &roll.levels) {
             let entries = piece_rows.iter().copied().zip(level.counts.iter().copied());
             let entries = entries.filter(|(_, count)| *count > 0).collect();
             // What is cut for the hoopings is settled after them.

@@ -115,16 +115,8 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         } else {
             BTreeSet::new()
         };
-        let levels = task.roll.and_then(|roll| roll.levels.as_deref());
-        // The levels of a roll are listed, or nothing is claimed of it.
-        if task.roll.is_some() && levels.is_none() {
-            return None;
-        }
-        let levels: BTreeSet<Length> = levels
-            .unwrap_or_default()
-            .iter()
-            .map(|level| level.length)
-            .collect();
+        let levels = task.roll.iter().flat_map(|roll| &roll.levels);
+        let levels: BTreeSet<Length> = levels.map(|level| level.length).collect();
         let atoms = Atoms::of(
             scenario,
             overhangs.into_iter(),

@@ -135,7 +135,7 @@ pub fn build(task: &Task<'_>, most_hoopings: usize, deadline: &Deadline) -> Opti
             &found.list,
             &pattern_columns,
             most,
-        )?;
+        );
     }
     let mut demand = vec![Vec::new(); kinds.list.len()];
     let mut cover_columns = Vec::new();
@@ -292,7 +292,7 @@ fn cornered_classes<'a>(
     cornered
 }
 
-/// The levels that the pieces of stabilizer are cut in; `None` where they are too many to list.
+/// The levels that the pieces of stabilizer are cut in.
 fn add_roll(
     program: &mut Program,
     terms: &mut Terms,
@@ -300,12 +300,12 @@ fn add_roll(
     patterns: &[Pattern],
     columns: &[usize],
     most: i64,
-) -> Option<()> {
+) {
     let mut rows: Vec<Vec<(usize, i64)>> = vec![Vec::new(); roll.pieces()];
     for (pattern, column) in patterns.iter().zip(columns) {
         rows[roll.piece_of[pattern.hoop]].push((*column, -1));
     }
-    for level in roll.levels.as_ref()? {
+    for level in &roll.levels {
         let column = program.whole(0, most);
         terms.add(Term::RollLength, column, level.length.nanometres().into());
         for (row, count) in rows.iter_mut().zip(&level.counts) {
@@ -317,7 +317,6 @@ fn add_roll(
     for row in rows {
         program.row(row, Sense::AtLeast, 0);
     }
-    Some(())
 }
 
 /// The column that counts hoop changes: at least one less than the hoops used.
