@@ -42,6 +42,7 @@ pub struct Replan {
 /// Something that is no longer as it was planned.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
+#[schemars(rename = "ReplanChange")]
 pub struct Change {
     /// What changes.
     pub what: What,
