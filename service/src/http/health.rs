@@ -2,24 +2,61 @@
 
 use std::sync::Arc;
 
+use axum::Json;
 use axum::extract::State;
-use axum::http::{HeaderValue, header};
-use axum::response::IntoResponse;
-use serde_json::json;
+use schemars::JsonSchema;
+use serde::Serialize;
 
 use super::Service;
+use super::api::{Content, Group, Operation, Route};
+
+/// How the service is.
+#[derive(Serialize, JsonSchema)]
+pub(super) struct Health {
+    /// That it answers: always `ok`.
+    status: &'static str,
+    /// Its version.
+    version: &'static str,
+    /// How many questions are being worked on.
+    solving: usize,
+    /// How many questions wait for their turn.
+    waiting: usize,
+    /// The plans that can be fetched again.
+    kept: KeptNow,
+}
+
+/// The plans that can be fetched again.
+#[derive(Serialize, JsonSchema)]
+struct KeptNow {
+    /// How many there are.
+    plans: usize,
+    /// The bytes of their texts.
+    bytes: usize,
+}
+
+pub(super) fn routes() -> Vec<Route> {
+    let operation = Operation::new(Group::About, "getHealth", "Whether the service is there")
+        .described("Answered at once, however much is worked on.")
+        .answers(
+            200,
+            "It is there.",
+            vec![Content::document(
+                "Health",
+                include_str!("../../examples/health.json"),
+            )],
+        );
+    vec![Route::get("/v1/health", get, operation)]
+}
 
 /// Answers at once, however many solves run.
-pub(super) async fn get(State(service): State<Arc<Service>>) -> impl IntoResponse {
+async fn get(State(service): State<Arc<Service>>) -> Json<Health> {
     let (solving, waiting) = service.queue.load();
     let (plans, bytes) = service.kept.load();
-    let health = json!({
-        "status": "ok",
-        "version": env!("CARGO_PKG_VERSION"),
-        "solving": solving,
-        "waiting": waiting,
-        "kept": {"plans": plans, "bytes": bytes},
-    });
-    let kind = HeaderValue::from_static("application/json");
-    ([(header::CONTENT_TYPE, kind)], health.to_string())
+    Json(Health {
+        status: "ok",
+        version: env!("CARGO_PKG_VERSION"),
+        solving,
+        waiting,
+        kept: KeptNow { plans, bytes },
+    })
 }

@@ -2,6 +2,7 @@
 
 mod accept;
 mod access_log;
+mod api;
 mod body;
 mod digest;
 mod form;
@@ -16,18 +17,18 @@ mod tag;
 #[cfg(test)]
 mod tests;
 mod turn;
+mod verdict;
 
 use std::sync::Arc;
 use std::time::Duration;
 
 use axum::Router;
-use axum::http::{Method, Uri};
+use axum::http::Uri;
 use axum::middleware::from_fn;
-use axum::routing::{get, post};
 use tokio::sync::{Semaphore, watch};
 
-use crate::question::{Coping, Explaining};
 use crate::solve::Planner;
+use api::Route;
 use kept::Kept;
 use problem::{Kind, Problem};
 use queue::Queue;
@@ -107,33 +108,20 @@ impl Service {
     }
 }
 
-/// The routes of the service.
+/// Every route of the service.
+fn routes() -> Vec<Route> {
+    let mut routes = plans::routes();
+    routes.extend(question::routes());
+    routes.extend(verdict::routes());
+    routes.extend(health::routes());
+    routes.extend(problem::routes());
+    routes.extend(api::own_routes());
+    routes
+}
+
+/// The service as it is served.
 pub fn router(service: Arc<Service>) -> Router {
-    Router::new()
-        .route("/v1/plans", post(plans::post).fallback(wrong_method))
-        .route("/v1/plans/{id}", get(plans::get).fallback(wrong_method))
-        .route(
-            "/v1/plans/{id}/sheet",
-            get(plans::sheet).fallback(wrong_method),
-        )
-        .route(
-            "/v1/comparisons",
-            post(question::compare).fallback(wrong_method),
-        )
-        .route(
-            "/v1/explanations",
-            post(question::about::<Explaining>).fallback(wrong_method),
-        )
-        .route(
-            "/v1/fits",
-            post(question::about::<Coping>).fallback(wrong_method),
-        )
-        .route("/v1/replans", post(question::replan).fallback(wrong_method))
-        .route("/v1/health", get(health::get).fallback(wrong_method))
-        .route(
-            "/problems/{name}",
-            get(problem::explain).fallback(wrong_method),
-        )
+    api::router(routes())
         .fallback(nothing_here)
         .with_state(service)
         .layer(from_fn(access_log::log))
@@ -143,15 +131,8 @@ async fn nothing_here(uri: Uri) -> Problem {
     let path = uri.path().chars().take(100).collect::<String>();
     Problem::new(
         Kind::NotFound,
-        format!("There is nothing at {path}. Plans are made by POST /v1/plans."),
-    )
-}
-
-/// The router adds the `Allow` header to this answer.
-async fn wrong_method(method: Method, uri: Uri) -> Problem {
-    let path = uri.path();
-    Problem::new(
-        Kind::MethodNotAllowed,
-        format!("{method} is not answered at {path}; the Allow header lists what is."),
+        format!(
+            "There is nothing at {path}. Plans are made by POST /v1/plans; /docs tells the rest."
+        ),
     )
 }

@@ -10,9 +10,12 @@ use axum::response::{IntoResponse, Response};
 use sashwright_solver::deadline::{Deadline, StopSignal};
 use sashwright_solver::plan::Plan;
 use sashwright_solver::scenario;
+use schemars::JsonSchema;
 use serde::Deserialize;
+use serde_json::json;
 
 use super::Service;
+use super::api::{Content, Group, Operation, Route};
 use super::body;
 use super::digest::digest;
 use super::form::{self, Form};
@@ -24,8 +27,59 @@ use super::turn::{in_turn, unless_closing};
 use crate::question::{Planning, Question, ask};
 use crate::solve::Planner;
 
+pub(super) fn routes() -> Vec<Route> {
+    let example = include_str!("../../examples/plan.json");
+    let id = |operation: Operation| {
+        let schema = json!({"type": "string", "maxLength": 100});
+        operation.part(
+            "id",
+            "The plan's id, as Content-Location gave it.",
+            schema,
+            "c3494ca1a2cf8eeb8a11ded316fb55b8",
+        )
+    };
+    let tag = ("ETag", "Changes where the bytes do (RFC 9110).");
+    let fetched = |operation: Operation, offered: &[Form]| {
+        id(operation)
+            .heeds(
+                "If-None-Match",
+                "Tags that the client has: where it has this one, the answer is 304.",
+                json!({"type": "string"}),
+            )
+            .answers_with(
+                200,
+                "The plan.",
+                Content::forms(offered, "Plan", example),
+                &[tag],
+            )
+            .answers_with(304, "The client has it already.", Vec::new(), &[tag])
+            .problems(&[Kind::PlanNotKept, Kind::NotAcceptable])
+            .works()
+    };
+    let made = Operation::new(Group::Planning, "makePlan", "Plan a scenario")
+        .described("Which hoop and size for which stretch, in which order; each figure with the bound that is proven. Forms to print tell materials and steps in any case.")
+        .query::<ForPlan>()
+        .body("Scenario", "What is to be stitched, what is owned, and what counts.", include_str!("../../examples/scenario.json"))
+        .answers_with(200, "The plan.", Content::forms(form::OF_A_PLAN, "Plan", example), &[tag, ("Content-Location", "Where the plan can be fetched again, for as long as it is kept.")])
+        .problems(&[Kind::FaultyScenario, Kind::CannotBeStitched, Kind::NotAcceptable])
+        .works();
+    let again = Operation::new(Group::Planning, "getPlan", "A plan once more")
+        .described("Recent plans are kept in memory, within bounds.");
+    let as_sheet = Operation::new(Group::Planning, "getSheet", "A plan as sheets to print")
+        .described("Pictures to scale, cut and shopping lists, and the order of work.");
+    vec![
+        Route::post("/v1/plans", post, made),
+        Route::get("/v1/plans/{id}", get, fetched(again, form::OF_A_PLAN)),
+        Route::get(
+            "/v1/plans/{id}/sheet",
+            sheet,
+            fetched(as_sheet, form::OF_A_SHEET),
+        ),
+    ]
+}
+
 /// What a plan may be told beside the scenario.
-#[derive(Clone, Copy, Default, Deserialize)]
+#[derive(Clone, Copy, Default, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub(super) struct ForPlan {
     /// Whether the plan is explained as well.
@@ -74,7 +128,7 @@ struct Answered {
 }
 
 /// `POST /v1/plans`: a scenario in, a plan out.
-pub(super) async fn post(
+async fn post(
     State(service): State<Arc<Service>>,
     told: Result<Query<ForPlan>, QueryRejection>,
     headers: HeaderMap,
@@ -139,7 +193,7 @@ fn place_of(id: String) -> Option<HeaderValue> {
 }
 
 /// `GET /v1/plans/ID`: a plan that was answered, once more.
-pub(super) async fn get(
+async fn get(
     State(service): State<Arc<Service>>,
     id: Result<Path<String>, PathRejection>,
     headers: HeaderMap,
@@ -148,7 +202,7 @@ pub(super) async fn get(
 }
 
 /// `GET /v1/plans/ID/sheet`: the same as a sheet.
-pub(super) async fn sheet(
+async fn sheet(
     State(service): State<Arc<Service>>,
     id: Result<Path<String>, PathRejection>,
     headers: HeaderMap,

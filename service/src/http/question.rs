@@ -8,14 +8,89 @@ use axum::extract::{Query, State};
 use axum::http::HeaderMap;
 use axum::response::{IntoResponse, Response};
 use sashwright_solver::deadline::StopSignal;
+use schemars::JsonSchema;
 use serde::Deserialize;
 
 use super::Service;
+use super::api::{Content, Group, Operation, Route};
 use super::body;
 use super::form::{self, Form};
 use super::problem::{Kind, Problem};
 use super::turn::{in_turn, unless_closing};
-use crate::question::{Comparing, Question, Replanning, ask};
+use crate::question::{Comparing, Coping, Explaining, Question, Replanning, ask};
+
+pub(super) fn routes() -> Vec<Route> {
+    let scenario = include_str!("../../examples/scenario.json");
+    let asked = |id, summary, description| {
+        Operation::new(Group::Planning, id, summary)
+            .described(description)
+            .body(
+                "Scenario",
+                "What is to be stitched, what is owned, and what counts.",
+                scenario,
+            )
+            .problems(&[
+                Kind::FaultyQuery,
+                Kind::FaultyScenario,
+                Kind::CannotBeStitched,
+                Kind::NotAcceptable,
+            ])
+            .works()
+    };
+    let answer = |component, example| Content::forms(form::OF_AN_ANSWER, component, example);
+    let compare = asked(
+        "compareHoops",
+        "Compare hoops",
+        "What each hoop brings, what could be done without, what a candidate would save.",
+    )
+    .query::<ForComparison>()
+    .answers(
+        200,
+        "The comparison.",
+        answer("Comparison", include_str!("../../examples/comparison.json")),
+    );
+    let explain = asked(
+        "explainPlan",
+        "Explain the plan of a scenario",
+        "What every plan needs, where there is room left, what one change would save.",
+    )
+    .answers(
+        200,
+        "The explanation.",
+        answer(
+            "Explanation",
+            include_str!("../../examples/explanation.json"),
+        ),
+    );
+    let cope = asked("findFits", "Make it fit", "Widths of coping strips and sashing with which the patterns become whole repeats. The scenario leaves at least one width open.")
+        .body("Scenario", "A scenario that leaves widths open by cope.", include_str!("../../examples/coping.json"))
+        .answers(200, "The widths that fit, the best first.", answer("Fits", include_str!("../../examples/fits.json")));
+    let replan = Operation::new(Group::Planning, "replan", "What now?")
+        .described("What is left of a plan after some work, what changes, and the next step.")
+        .query::<ForReplan>()
+        .body(
+            "ReplanQuestion",
+            "The scenario, its plan, and how far the work has come.",
+            include_str!("../../examples/replan-question.json"),
+        )
+        .answers(
+            200,
+            "What is left.",
+            answer("Replan", include_str!("../../examples/replan.json")),
+        )
+        .problems(&[
+            Kind::FaultyDocuments,
+            Kind::CannotBeStitched,
+            Kind::NotAcceptable,
+        ])
+        .works();
+    vec![
+        Route::post("/v1/comparisons", self::compare, compare),
+        Route::post("/v1/explanations", about::<Explaining>, explain),
+        Route::post("/v1/fits", about::<Coping>, cope),
+        Route::post("/v1/replans", self::replan, replan),
+    ]
+}
 
 /// A query that says nothing.
 #[derive(Deserialize)]
@@ -23,7 +98,7 @@ use crate::question::{Comparing, Question, Replanning, ask};
 pub(super) struct Nothing {}
 
 /// `POST` of a scenario to a question that is told nothing beside it: `/v1/explanations`, `/v1/fits`.
-pub(super) async fn about<Q: Question + Default>(
+async fn about<Q: Question + Default>(
     State(service): State<Arc<Service>>,
     told: Result<Query<Nothing>, QueryRejection>,
     headers: HeaderMap,
@@ -36,16 +111,16 @@ pub(super) async fn about<Q: Question + Default>(
 }
 
 /// What a replan may be told beside the documents.
-#[derive(Deserialize)]
+#[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub(super) struct ForReplan {
+struct ForReplan {
     /// Whether just the next step is told.
     #[serde(default)]
     next: bool,
 }
 
 /// `POST /v1/replans`: a scenario, its plan and the progress in, what is left out.
-pub(super) async fn replan(
+async fn replan(
     State(service): State<Arc<Service>>,
     told: Result<Query<ForReplan>, QueryRejection>,
     headers: HeaderMap,
@@ -60,16 +135,16 @@ pub(super) async fn replan(
 }
 
 /// What a comparison may be told beside the scenario.
-#[derive(Deserialize)]
+#[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub(super) struct ForComparison {
+struct ForComparison {
     /// Whether every set of hoops is compared.
     #[serde(default)]
     every_set: bool,
 }
 
 /// `POST /v1/comparisons`: a scenario in, what each set of hoops brings out.
-pub(super) async fn compare(
+async fn compare(
     State(service): State<Arc<Service>>,
     told: Result<Query<ForComparison>, QueryRejection>,
     headers: HeaderMap,

@@ -27,20 +27,20 @@ use crate::solve::Planner;
 /// Long enough for any step of these tests; a step that takes longer has failed.
 const PATIENCE: Duration = Duration::from_secs(20);
 
-struct Answer {
-    status: StatusCode,
-    headers: HeaderMap,
-    bytes: Vec<u8>,
+pub(super) struct Answer {
+    pub(super) status: StatusCode,
+    pub(super) headers: HeaderMap,
+    pub(super) bytes: Vec<u8>,
 }
 
 impl Answer {
-    fn json(&self) -> Value {
+    pub(super) fn json(&self) -> Value {
         serde_json::from_slice(&self.bytes).expect("JSON")
     }
 
     /// The answer as a problem document whose members agree with the response (RFC 9457, section 3.1).
     #[track_caller]
-    fn problem(&self, status: u16, name: &str) -> Value {
+    pub(super) fn problem(&self, status: u16, name: &str) -> Value {
         assert_eq!(self.status.as_u16(), status);
         assert_eq!(
             self.headers[header::CONTENT_TYPE],
@@ -61,7 +61,7 @@ impl Answer {
     }
 }
 
-async fn ask(router: &Router, request: Request<Body>) -> Answer {
+pub(super) async fn ask(router: &Router, request: Request<Body>) -> Answer {
     let response = tokio::time::timeout(PATIENCE, router.clone().oneshot(request))
         .await
         .expect("an answer in time")
@@ -82,16 +82,16 @@ fn post(body: impl Into<Body>) -> Request<Body> {
         .expect("a request")
 }
 
-fn get(path: &str) -> Request<Body> {
+pub(super) fn get(path: &str) -> Request<Body> {
     Request::get(path).body(Body::empty()).expect("a request")
 }
 
-fn service(planner: Planner, settings: Settings) -> (Arc<Service>, Router) {
+pub(super) fn service(planner: Planner, settings: Settings) -> (Arc<Service>, Router) {
     let service = Service::new(planner, settings);
     (service.clone(), router(service))
 }
 
 /// A service whose planner answers at once with what `answer` makes.
-fn quick(answer: fn() -> Result<sashwright_solver::plan::Plan, NoPlan>) -> Router {
+pub(super) fn quick(answer: fn() -> Result<sashwright_solver::plan::Plan, NoPlan>) -> Router {
     service(Arc::new(move |_, _| answer()), Settings::default()).1
 }

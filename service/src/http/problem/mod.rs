@@ -1,0 +1,180 @@
+//! Problem documents (RFC 9457): every answer that is no success.
+
+mod kind;
+
+use axum::extract::Path;
+use axum::extract::rejection::PathRejection;
+use axum::http::{HeaderValue, StatusCode, header};
+use axum::response::{IntoResponse, Response};
+use sashwright_solver::fault::Fault;
+use schemars::JsonSchema;
+use serde::Serialize;
+use serde_json::json;
+
+use super::api::{Content, Group, Operation, Route};
+use super::form::{Form, VARY};
+use crate::solve::Refusal;
+
+pub(super) use kind::Kind;
+
+/// The media type of a problem document (RFC 9457, section 6.1).
+pub(super) const MEDIA_TYPE: &str = "application/problem+json";
+
+/// Seconds after which a refused request may be worth another try.
+const RETRY_AFTER: HeaderValue = HeaderValue::from_static("5");
+
+/// A problem, ready to be answered.
+#[derive(Debug)]
+pub(super) struct Problem {
+    kind: Kind,
+    detail: String,
+    faults: Vec<Fault>,
+}
+
+/// Why there is no answer (RFC 9457).
+#[derive(Serialize, JsonSchema)]
+#[schemars(rename = "Problem")]
+pub(super) struct Document {
+    /// Kind of the problem: a path of this service, at which it is explained; stable.
+    r#type: String,
+    /// What the problem is, in a few words; the same for each of its kind.
+    title: String,
+    /// The HTTP status.
+    status: u16,
+    /// What was seen, and what would do.
+    detail: String,
+    /// Every fault of the documents, each with its place; empty where the problem is none of the documents.
+    faults: Vec<Fault>,
+}
+
+impl Problem {
+    pub(super) fn new(kind: Kind, detail: impl Into<String>) -> Problem {
+        Problem {
+            kind,
+            detail: detail.into(),
+            faults: Vec::new(),
+        }
+    }
+
+    /// A problem whose detail is the advice of its kind.
+    pub(super) fn plain(kind: Kind) -> Problem {
+        Problem::new(kind, kind.told().mend)
+    }
+
+    fn with_faults(kind: Kind, detail: String, faults: Vec<Fault>) -> Problem {
+        Problem {
+            kind,
+            detail,
+            faults,
+        }
+    }
+}
+
+impl Problem {
+    /// Why there is no answer to a question about so many documents.
+    pub(super) fn refused(refusal: Refusal, documents: usize) -> Problem {
+        let listed = |count: usize| match count {
+            1 => "1 fault is listed under \"faults\"".to_string(),
+            _ => format!("{count} faults are listed under \"faults\""),
+        };
+        match refusal {
+            Refusal::Faulty(faults) => {
+                use sashwright_solver::fault::FaultCode::JsonSyntax;
+                let no_json = faults.iter().any(|fault| fault.code == JsonSyntax);
+                let kind = if no_json {
+                    Kind::NotJson
+                } else if documents > 1 {
+                    Kind::FaultyDocuments
+                } else {
+                    Kind::FaultyScenario
+                };
+                let what = if documents > 1 {
+                    "The documents cannot be read"
+                } else {
+                    "The scenario cannot be read"
+                };
+                let detail = format!("{what}: {}.", listed(faults.len()));
+                Problem::with_faults(kind, detail, faults)
+            }
+            Refusal::CannotBeStitched(faults) => {
+                let detail = format!("There is no plan for all strips: {}.", listed(faults.len()));
+                Problem::with_faults(Kind::CannotBeStitched, detail, faults)
+            }
+            Refusal::Stopped => Problem::plain(Kind::Closing),
+            Refusal::Broken(violations) => {
+                // What was broken is for the log; the client can do nothing with it.
+                for violation in violations {
+                    tracing::error!(
+                        pointer = violation.pointer,
+                        rule = violation.rule,
+                        seen = violation.message,
+                        "a plan broke a rule"
+                    );
+                }
+                Problem::plain(Kind::Internal)
+            }
+        }
+    }
+}
+
+impl IntoResponse for Problem {
+    fn into_response(self) -> Response {
+        let told = self.kind.told();
+        let document = Document {
+            r#type: format!("/problems/{}", told.name),
+            title: told.title.into(),
+            status: told.status.as_u16(),
+            detail: self.detail,
+            faults: self.faults,
+        };
+        // Texts and numbers alone always become JSON.
+        let body = serde_json::to_vec_pretty(&document).unwrap_or_default();
+        let kind = HeaderValue::from_static(MEDIA_TYPE);
+        let mut response = (told.status, [(header::CONTENT_TYPE, kind)], body).into_response();
+        if told.status == StatusCode::NOT_ACCEPTABLE {
+            response.headers_mut().insert(header::VARY, VARY);
+        }
+        if self.kind.says_when() {
+            response
+                .headers_mut()
+                .insert(header::RETRY_AFTER, RETRY_AFTER);
+        }
+        response
+    }
+}
+
+pub(super) fn routes() -> Vec<Route> {
+    let names = Kind::ALL.map(|kind| kind.told().name);
+    let operation = Operation::new(Group::About, "getProblem", "What a kind of problem is")
+        .described("Where the type of a problem document points to.")
+        .part(
+            "name",
+            "The last part of the type.",
+            json!({"enum": names}),
+            "queue-full",
+        )
+        .answers(
+            200,
+            "What it is, where it comes from, and what would do.",
+            vec![Content::text(Form::Words)],
+        )
+        .problem(Kind::NotFound);
+    vec![Route::get("/problems/{name}", explain, operation)]
+}
+
+/// `GET /problems/NAME`: what the `type` of a problem document points to, in words.
+async fn explain(name: Result<Path<String>, PathRejection>) -> Result<String, Problem> {
+    let named =
+        |Path(name): Path<String>| Kind::ALL.into_iter().find(|kind| kind.told().name == name);
+    let Some(kind) = name.ok().and_then(named) else {
+        return Err(Problem::plain(Kind::NotFound));
+    };
+    let told = kind.told();
+    Ok(format!(
+        "{} (HTTP status {}).\n{}\n{}\n",
+        told.title,
+        told.status.as_u16(),
+        told.cause,
+        told.mend
+    ))
+}
