@@ -1,10 +1,8 @@
 //! `compare` as a person at the command line sees it, for hoops whose plans are found by hand.
 
-mod common;
-
 use std::time::{Duration, Instant};
 
-use common::run;
+use crate::call::run;
 use serde_json::{Value, json};
 
 /// Two strips of 8 in, a file of 4 in, and three hoops: "tiny" has no room for the file. "short" takes one file along and lanes of

@@ -5,32 +5,16 @@ use std::collections::BTreeSet;
 
 use sashwright_sheets::steps;
 use sashwright_sheets::words::Book;
-use sashwright_solver::deadline::{Deadline, StopSignal};
-use sashwright_solver::job::{Step, StepKind, Steps, add_materials};
-use sashwright_solver::make_plan;
+use sashwright_solver::job::{Step, StepKind, Steps};
 use sashwright_solver::plan::Plan;
-use sashwright_solver::scenario::{self, Scenario};
+use sashwright_solver::scenario::Scenario;
 use sashwright_solver::strips::End;
 
+use crate::planned::{SCENARIOS, document, furnished};
+
 fn planned(name: &str) -> (Scenario, Plan) {
-    let path = format!("{}/../scenarios/{name}.json", env!("CARGO_MANIFEST_DIR"));
-    plan_of(&std::fs::read(path).expect("the scenario is there"))
+    furnished(&document(name))
 }
-
-fn plan_of(document: &[u8]) -> (Scenario, Plan) {
-    let scenario = scenario::read(document).expect("a scenario without fault");
-    let deadline = Deadline::after(scenario.time_limit, StopSignal::new());
-    let mut plan = make_plan(&scenario, &deadline).expect("a plan");
-    add_materials(&scenario, &mut plan, &deadline);
-    (scenario, plan)
-}
-
-const SCENARIOS: [&str; 4] = [
-    "table-runner",
-    "lap-quilt",
-    "cornerstones-mm",
-    "filler-strips",
-];
 
 fn of_kind(steps: &[Step], kind: StepKind) -> impl Iterator<Item = &Step> {
     steps.iter().filter(move |step| step.kind == kind)
@@ -184,7 +168,7 @@ fn steps_are_whole_sentences_about_strips_of_the_plan() {
 /// stops after 3.
 #[test]
 fn the_border_that_goes_first_and_stops_are_told() {
-    let document = |corner: &str| {
+    let bordered = |corner: &str| {
         serde_json::json!({
             "format": 1, "unit": "in",
             "quilt": {"centre": [6, 6], "borders": [{"width": 1, "corner": corner, "first": "ends", "design": "vine"}]},
@@ -193,7 +177,7 @@ fn the_border_that_goes_first_and_stops_are_told() {
                 {"id": "vine-1", "width": 1, "repeat": 2, "repeats": 4, "stop_early": true}]}]
         })
     };
-    let (scenario, plan) = plan_of(document("butted").to_string().as_bytes());
+    let (scenario, plan) = furnished(bordered("butted").to_string().as_bytes());
     let told = steps(&scenario, &plan);
     let sewn: Vec<&str> = of_kind(&told.assembly, StepKind::Sew)
         .map(|step| step.text.as_str())
@@ -235,7 +219,7 @@ fn the_border_that_goes_first_and_stops_are_told() {
             .iter()
             .any(|step| step.text.contains("should now measure 8 1/2 × 8 1/2 in"))
     );
-    let (scenario, plan) = plan_of(document("mitred").to_string().as_bytes());
+    let (scenario, plan) = furnished(bordered("mitred").to_string().as_bytes());
     let told = steps(&scenario, &plan);
     assert!(of_kind(&told.assembly, StepKind::Sew).any(|step| step.text.contains("45 degrees")));
 }

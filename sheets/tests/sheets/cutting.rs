@@ -4,11 +4,11 @@ use std::collections::BTreeMap;
 
 use sashwright_sheets::csv::cut_list;
 use sashwright_sheets::{Block, Section, Sheet, Table, picture_files, sheet};
-use sashwright_solver::deadline::{Deadline, StopSignal};
-use sashwright_solver::job::{ClothCuts, StockKind, add_materials};
-use sashwright_solver::make_plan;
+use sashwright_solver::job::{ClothCuts, StockKind};
 use sashwright_solver::plan::Plan;
-use sashwright_solver::scenario::{self, Scenario};
+use sashwright_solver::scenario::Scenario;
+
+use crate::planned::furnished;
 
 /// A quilt with two fabrics, a roll and a piece on hand of stabilizer, and prices; borders are sewn together from parts.
 fn planned() -> (Scenario, Plan) {
@@ -31,11 +31,7 @@ fn planned() -> (Scenario, Plan) {
             "tape": {"each_run": 6, "roll": 360, "price": 5},
             "thread": {"spool": 1000, "price": 4}}
     });
-    let scenario = scenario::read(document.to_string().as_bytes()).expect("no fault");
-    let deadline = Deadline::after(scenario.time_limit, StopSignal::new());
-    let mut plan = make_plan(&scenario, &deadline).expect("a plan");
-    add_materials(&scenario, &mut plan, &deadline);
-    (scenario, plan)
+    furnished(document.to_string().as_bytes())
 }
 
 fn section<'a>(sheet: &'a Sheet, id: &str) -> &'a Section {

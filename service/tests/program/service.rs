@@ -1,5 +1,4 @@
 //! The program as a service: its log, its answers on a real socket, and its stop by signals.
-#![cfg(unix)]
 
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::{Shutdown, TcpStream};
@@ -10,12 +9,10 @@ use sashwright_solver::check::check;
 use sashwright_solver::plan::Plan;
 use sashwright_solver::scenario;
 
+use crate::call::program;
+
 /// Long enough for any step; a step that takes longer has failed.
 const PATIENCE: Duration = Duration::from_secs(20);
-
-fn program() -> Command {
-    Command::new(env!("CARGO_BIN_EXE_sashwright"))
-}
 
 /// The running service; killed where a test fails before it has stopped it.
 struct Running {

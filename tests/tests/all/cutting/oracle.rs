@@ -4,7 +4,7 @@ use sashwright_solver::cutting::{CannotCut, Extent, Lay, Order, Piece, Stock, cu
 use sashwright_solver::length::Length;
 use sashwright_tests::random::SplitMix64;
 
-use crate::orders::{deadline, length, piece, verify};
+use super::orders::{deadline, length, piece, verify};
 
 /// The least cost by trying every way to part the single pieces into levels and the levels into stocks: the sets of pieces are
 /// the bits of a number.

@@ -1,44 +1,9 @@
 //! Sheets on the command line: a PDF, and pictures as files.
 
-mod common;
-
 use std::fs;
-use std::path::PathBuf;
 
-use common::{output, run};
-
-/// A folder of its own for one test, cleared when the test is done.
-struct Folder(PathBuf);
-
-impl Folder {
-    fn new(name: &str) -> Folder {
-        let path = std::env::temp_dir().join(format!("sashwright-{name}-{}", std::process::id()));
-        fs::create_dir_all(&path).expect("a folder");
-        Folder(path)
-    }
-
-    fn path(&self, name: &str) -> String {
-        let path = self.0.join(name);
-        path.to_str().expect("a path in UTF-8").to_string()
-    }
-
-    /// Names of what stands in an inner folder, in order.
-    fn names(&self, inner: &str) -> Vec<String> {
-        let listed = fs::read_dir(self.0.join(inner)).expect("a list");
-        let names = listed.map(|entry| entry.expect("an entry").file_name());
-        let mut names: Vec<String> = names
-            .map(|name| name.into_string().expect("UTF-8"))
-            .collect();
-        names.sort_unstable();
-        names
-    }
-}
-
-impl Drop for Folder {
-    fn drop(&mut self) {
-        let _ = fs::remove_dir_all(&self.0);
-    }
-}
+use crate::call::{output, run};
+use crate::folder::Folder;
 
 /// Strips and a fabric with names that would be markup, or lead out of a folder.
 fn scenario(unit: &str) -> String {
@@ -120,7 +85,7 @@ fn pictures_are_files_of_their_own_in_one_folder() {
         );
     }
     for name in &names {
-        let text = fs::read_to_string(folder.0.join("pictures").join(name)).expect("text");
+        let text = fs::read_to_string(folder.path(&format!("pictures/{name}"))).expect("text");
         assert!(text.starts_with("<svg") && text.contains("xmlns=\"http://www.w3.org/2000/svg\""));
         assert!(!text.contains("<script"), "{name}");
     }

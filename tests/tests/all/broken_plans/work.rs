@@ -2,8 +2,8 @@
 
 use serde_json::{Value, json};
 
-use crate::by_hand::ByHand;
-use crate::plans::stopping_early;
+use super::by_hand::ByHand;
+use super::plans::stopping_early;
 
 /// The member of a plan that tells of its work.
 const WORK: &str = "/work";

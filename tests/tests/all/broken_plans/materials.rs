@@ -2,8 +2,8 @@
 
 use serde_json::{Value, json};
 
-use crate::by_hand::ByHand;
-use crate::plans::{butted, two_lanes};
+use super::by_hand::ByHand;
+use super::plans::{butted, two_lanes};
 
 fn level(copies: u32, length: u32, pieces: Value) -> Value {
     json!({"copies": copies, "length": length, "pieces": pieces})

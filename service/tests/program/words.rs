@@ -1,8 +1,6 @@
 //! What is said where something does not come out: of which wish, of which design.
 
-mod common;
-
-use common::run;
+use crate::call::run;
 use serde_json::{Value, json};
 
 /// A strip of 8 in, a file of 4 in, and a hoop for one of them: two runs, with a joint in the middle.

@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use crate::by_hand::ByHand;
+use super::by_hand::ByHand;
 
 /// A term whose bound is its value.
 pub fn proven(term: &str, value: Value) -> Value {

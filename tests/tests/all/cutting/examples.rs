@@ -3,7 +3,7 @@
 use sashwright_solver::cutting::{Lay, Order, cut};
 use sashwright_tests::bin_packing::{Instance, instance, textbook};
 
-use crate::orders::{bolt, deadline, piece, verify};
+use super::orders::{bolt, deadline, piece, verify};
 
 /// On a roll 20 in wide a piece of 10 1/2 × 15 in leaves 9 1/2 of the 20 in, 47.5 %, with its short side across, and 5, a
 /// quarter, with its long side across.

@@ -2,8 +2,8 @@
 
 use serde_json::{Value, json};
 
-use crate::by_hand::ByHand;
-use crate::plans::{mitred, proven, stopping_early};
+use super::by_hand::ByHand;
+use super::plans::{mitred, proven, stopping_early};
 
 /// The long strip of 275 mm with 60 to 120 mm stitched. 60 mm are left before: 6 repeats of 10 mm. 155 mm are left after: 16
 /// repeats, 10 and 6 of them in a hoop of 100 mm, which run 5 mm past the end.

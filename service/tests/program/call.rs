@@ -6,9 +6,14 @@ use std::process::{Command, Output, Stdio};
 /// How a command ended: exit status, standard output, standard error.
 pub type Ended = (i32, String, String);
 
+/// The program, to be started.
+pub fn program() -> Command {
+    Command::new(env!("CARGO_BIN_EXE_sashwright"))
+}
+
 /// Runs the program with a document as its standard input.
 pub fn output(arguments: &[&str], document: &str) -> Output {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_sashwright"))
+    let mut child = program()
         .args(arguments)
         .stdin(Stdio::piped())
         .stdout(Stdio::piped())
@@ -23,7 +28,6 @@ pub fn output(arguments: &[&str], document: &str) -> Output {
 }
 
 /// The same, told as text.
-#[allow(dead_code, reason = "not every test file reads its outcome as text")]
 pub fn run(arguments: &[&str], document: &str) -> Ended {
     let output = output(arguments, document);
     let text = |bytes: Vec<u8>| String::from_utf8(bytes).expect("text");

@@ -2,8 +2,8 @@
 
 use serde_json::json;
 
-use crate::by_hand::ByHand;
-use crate::plans::{butted, mitred, scaled, stopping_early, two_lanes};
+use super::by_hand::ByHand;
+use super::plans::{butted, mitred, scaled, stopping_early, two_lanes};
 
 #[test]
 fn sizes_have_to_be_the_designs_own_and_of_the_width() {

@@ -5,7 +5,7 @@ use std::time::{Duration, Instant};
 use sashwright_solver::cutting::{Lay, Order, cut};
 use serde_json::Value;
 
-use crate::orders::{bolt, deadline, piece, verify};
+use super::orders::{bolt, deadline, piece, verify};
 
 /// Published roll cutting instances, given by the environment variable; see the project's continuous integration.
 #[test]

@@ -2,8 +2,8 @@
 
 use serde_json::json;
 
-use crate::by_hand::ByHand;
-use crate::plans::{butted, stopping_early, two_lanes};
+use super::by_hand::ByHand;
+use super::plans::{butted, stopping_early, two_lanes};
 
 /// The long strip's three runs in the given hoopings; the hoopings of both lists change places.
 fn in_order(hoopings: [u32; 3]) -> ByHand {

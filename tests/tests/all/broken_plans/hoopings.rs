@@ -2,7 +2,7 @@
 
 use serde_json::json;
 
-use crate::plans::{butted, mitred, scaled, two_lanes};
+use super::plans::{butted, mitred, scaled, two_lanes};
 
 /// Both lanes need 185 mm and their rows 74 mm: a field of just that size fits, and none that is smaller.
 #[test]

@@ -5,7 +5,7 @@ use std::time::{Duration, Instant};
 use sashwright_solver::cutting::{Extent, Lay, Order, Piece, Stock, cut};
 use sashwright_tests::random::SplitMix64;
 
-use crate::orders::{bolt, deadline, length, piece, verify};
+use super::orders::{bolt, deadline, length, piece, verify};
 
 /// Four hundred kinds, pieces on hand of many sizes, sheets and bolts: far more than there is time for.
 #[test]

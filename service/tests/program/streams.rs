@@ -1,16 +1,10 @@
-//! The program itself: exit status and streams.
-
-mod common;
+//! The exit status and the streams of the program.
 
 use std::fs;
-use std::path::PathBuf;
-use std::process::{Command, Output, Stdio};
+use std::process::{Output, Stdio};
 
-use common::output as run;
-
-fn program() -> Command {
-    Command::new(env!("CARGO_BIN_EXE_sashwright"))
-}
+use crate::call::{output as run, program};
+use crate::folder::Folder;
 
 fn code(output: &Output) -> i32 {
     output.status.code().expect("an exit status")
@@ -18,29 +12,6 @@ fn code(output: &Output) -> i32 {
 
 fn errors(output: &Output) -> String {
     String::from_utf8_lossy(&output.stderr).into_owned()
-}
-
-/// A folder of its own for one test, cleared when the test is done.
-struct Folder(PathBuf);
-
-impl Folder {
-    fn new(name: &str) -> Folder {
-        let path = std::env::temp_dir().join(format!("sashwright-{name}-{}", std::process::id()));
-        fs::create_dir_all(&path).expect("a folder");
-        Folder(path)
-    }
-
-    fn file(&self, name: &str, text: &str) -> String {
-        let path = self.0.join(name);
-        fs::write(&path, text).expect("written");
-        path.to_str().expect("a path in UTF-8").to_string()
-    }
-}
-
-impl Drop for Folder {
-    fn drop(&mut self) {
-        let _ = fs::remove_dir_all(&self.0);
-    }
 }
 
 const SCENARIO: &str = r#"{"format": 1, "unit": "in",
@@ -108,12 +79,11 @@ fn a_scenario_becomes_a_plan_that_the_check_accepts() {
     assert!(text.contains("Proven best"), "{text}");
     assert!(text.contains("Hooping 1 of 1: hoop medium"), "{text}");
 
-    let plan = folder.0.join("plan.json");
-    let plan = plan.to_str().expect("a path in UTF-8");
-    let output = run(&["plan", &scenario, "--format", "json", "--out", plan], "");
+    let plan = folder.path("plan.json");
+    let output = run(&["plan", &scenario, "--format", "json", "--out", &plan], "");
     assert_eq!(code(&output), 0, "{}", errors(&output));
     assert!(output.stdout.is_empty());
-    let written = fs::read_to_string(plan).expect("the plan");
+    let written = fs::read_to_string(&plan).expect("the plan");
     let document: serde_json::Value = serde_json::from_str(&written).expect("JSON");
     assert_eq!(document["status"], "optimal");
     let values = document["objective"].as_array().expect("terms").iter();
@@ -121,7 +91,7 @@ fn a_scenario_becomes_a_plan_that_the_check_accepts() {
     // Stabilizer: (6 + 2) × (10 + 2) in², with the default margin of an inch.
     assert_eq!(values, [1.0, 0.0, 0.0, 96.0, 0.0, 0.0].map(Some));
 
-    let output = run(&["check", &scenario, plan], "");
+    let output = run(&["check", &scenario, &plan], "");
     assert_eq!(code(&output), 0, "{}", errors(&output));
     let text = String::from_utf8(output.stdout).expect("text");
     assert!(text.contains("valid: 1 strip in 1 hooping"), "{text}");

@@ -4,33 +4,15 @@ use std::collections::BTreeSet;
 
 use sashwright_sheets::csv::cut_list;
 use sashwright_sheets::{Block, Picture, Sheet, html, pictures, sheet};
-use sashwright_solver::deadline::{Deadline, StopSignal};
-use sashwright_solver::make_plan;
 use sashwright_solver::plan::Plan;
-use sashwright_solver::scenario::{self, Scenario};
+use sashwright_solver::scenario::Scenario;
+
+use crate::planned::{SCENARIOS, document, plan_of};
 
 /// A scenario of the repository, and its plan.
 fn planned(name: &str) -> (Scenario, Plan) {
-    let path = format!("{}/../scenarios/{name}.json", env!("CARGO_MANIFEST_DIR"));
-    plan_of(&std::fs::read(path).expect("the scenario is there"))
+    plan_of(&document(name))
 }
-
-fn plan_of(document: &[u8]) -> (Scenario, Plan) {
-    let scenario = scenario::read(document).expect("a scenario without fault");
-    let plan = make_plan(
-        &scenario,
-        &Deadline::after(scenario.time_limit, StopSignal::new()),
-    )
-    .expect("a plan");
-    (scenario, plan)
-}
-
-const SCENARIOS: [&str; 4] = [
-    "table-runner",
-    "lap-quilt",
-    "cornerstones-mm",
-    "filler-strips",
-];
 
 /// Names that would be markup, formulas, or nothing that XML may hold.
 fn nasty() -> (Scenario, Plan) {

@@ -2,8 +2,8 @@
 
 use serde_json::{Value, json};
 
-use crate::by_hand::ByHand;
-use crate::plans::{stopping_early, two_lanes};
+use super::by_hand::ByHand;
+use super::plans::{stopping_early, two_lanes};
 
 /// A plan of a scenario with one wish more.
 fn wished(of: ByHand, wish: Value) -> ByHand {

@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use crate::plans::{butted, mitred, scaled, stopping_early, two_lanes};
+use super::plans::{butted, mitred, scaled, stopping_early, two_lanes};
 
 #[test]
 fn every_printed_length_is_compared() {

@@ -2,9 +2,9 @@
 
 use serde_json::{Value, json};
 
-use crate::by_hand::ByHand;
-use crate::materials::with_materials;
-use crate::plans::{butted, mitred, scaled, stopping_early, two_lanes};
+use super::by_hand::ByHand;
+use super::materials::with_materials;
+use super::plans::{butted, mitred, scaled, stopping_early, two_lanes};
 use sashwright_solver::check::check;
 use sashwright_solver::plan::Plan;
 use sashwright_solver::scenario;
