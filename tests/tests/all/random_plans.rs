@@ -5,6 +5,7 @@ use std::time::{Duration, Instant};
 use sashwright_solver::NoPlan;
 use sashwright_solver::scenario::read;
 use sashwright_tests::answer::{answer, flaws};
+use sashwright_tests::failures::assert_none;
 use sashwright_tests::generator::{Scale, scenario};
 
 const LIMIT: Duration = Duration::from_millis(400);
@@ -47,13 +48,7 @@ fn every_plan_is_valid_and_repeatable() {
         }
     }
     println!("{planned} planned, {proven} proven, {repeated} repeated; {refused} refused");
-    let shown: Vec<&str> = failures.iter().take(5).map(String::as_str).collect();
-    let count = failures.len();
-    assert!(
-        failures.is_empty(),
-        "{count} failures:\n{}",
-        shown.join("\n\n")
-    );
+    assert_none(&failures, SEEDS.count());
     assert!(planned >= 200, "only {planned} were planned");
     assert!(repeated >= 50, "only {repeated} were planned twice");
 }

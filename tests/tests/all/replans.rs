@@ -9,6 +9,7 @@ use sashwright_solver::replan::{Asked, Replan, replan};
 use sashwright_solver::scenario::{Scenario, read};
 use sashwright_tests::agreement::disagreement;
 use sashwright_tests::answer::{answer, flaws};
+use sashwright_tests::failures::assert_none;
 use sashwright_tests::generator::{Scale, scenario};
 use sashwright_tests::oracle::{Outcome, Work, solve};
 use sashwright_tests::random::SplitMix64;
@@ -163,13 +164,7 @@ fn drift_is_taken_up_at_the_optimum() {
         }
     }
     println!("{compared} compared, {drifted} with strips that are begun, {warned} with warnings");
-    let shown: Vec<&str> = failures.iter().take(4).map(String::as_str).collect();
-    assert!(
-        failures.is_empty(),
-        "{} differ:\n{}",
-        failures.len(),
-        shown.join("\n\n")
-    );
+    assert_none(&failures, compared);
     assert!(compared >= 300 && drifted >= 150, "{compared}, {drifted}");
 }
 

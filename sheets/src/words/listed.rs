@@ -1,4 +1,16 @@
-//! Numbers in a row.
+//! Names and numbers in a row.
+
+/// Names in a row: `a`, `a and b`, `a, b and c`.
+pub(crate) fn listed<T: AsRef<str>>(names: &[T]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => one.as_ref().to_string(),
+        [first @ .., last] => {
+            let first: Vec<&str> = first.iter().map(AsRef::as_ref).collect();
+            format!("{} and {}", first.join(", "), last.as_ref())
+        }
+    }
+}
 
 /// Ascending numbers in words, those that follow each other as one: `4, 7 and 9`, `1 to 5 and 8`.
 pub fn listed_numbers(numbers: &[u32]) -> String {
@@ -9,11 +21,7 @@ pub fn listed_numbers(numbers: &[u32]) -> String {
             few => parts.extend(few.iter().map(u32::to_string)),
         }
     }
-    let last = parts.pop().unwrap_or_default();
-    match parts.as_slice() {
-        [] => last,
-        first => format!("{} and {last}", first.join(", ")),
-    }
+    listed(&parts)
 }
 
 #[cfg(test)]
