@@ -164,3 +164,39 @@ fn a_few_numbers_do_not_make_millions_of_pieces() {
         "The quilt top has 3004002 pieces of fabric, and no cutting is made of more than 100000.";
     assert_eq!(plan.warnings, [told]);
 }
+
+/// A cloth 40 in wide: a strip of 60 in is sewn from two parts, and other strips are called like them, one of which is sewn from parts
+/// as well. Each piece keeps a name of its own.
+#[test]
+fn parts_are_not_taken_for_strips_that_are_called_like_them() {
+    let strip =
+        |id: &str, length: u32| json!({"id": id, "length": length, "width": 2, "design": "vine"});
+    let document = json!({
+        "format": 1, "unit": "in",
+        "strips": [strip("X", 60), strip("X, part 1 of 2", 30), strip("X, part 2 of 2", 60), strip("\"X\", part 1 of 2", 20)],
+        "hoops": [{"id": "long", "field": [6, 12]}],
+        "designs": [{"id": "vine", "sizes": [{"id": "v", "width": 2, "repeat": 2, "repeats": 5, "stop_early": true}]}],
+        "materials": {"fabrics": [{"id": "print", "width": 40, "long_strips": "pieced"}]}
+    });
+    let scenario = read(document.to_string().as_bytes()).expect("no fault");
+    let plan = furnished(&scenario, Duration::from_secs(10)).expect("a plan");
+    assert_eq!(found(&scenario, &plan), Vec::<String>::new());
+    let cloths = plan.cutting.as_deref().expect("a cutting");
+    let print = cloths.iter().find(|cuts| cuts.cloth == "print");
+    let pieces = &print.expect("the fabric").pieces;
+    let mut uses: Vec<&str> = pieces
+        .iter()
+        .flat_map(|piece| &piece.uses)
+        .map(String::as_str)
+        .collect();
+    uses.sort_unstable();
+    let expected = [
+        "\"\"X\"\", part 1 of 2",
+        "\"\"X\"\", part 2 of 2",
+        "\"X\", part 1 of 2",
+        "X, part 1 of 2",
+        "X, part 2 of 2, part 1 of 2",
+        "X, part 2 of 2, part 2 of 2",
+    ];
+    assert_eq!(uses, expected);
+}
