@@ -1,7 +1,7 @@
 //! Plans by the length of roll that their stabilizer is cut off: the optimum that trying everything finds.
 
 use std::ops::Range;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use sashwright_solver::exact::Exact;
 use sashwright_solver::scenario::read;
@@ -73,4 +73,32 @@ fn a_roll_with_too_many_levels_costs_no_hoopings() {
     let [value, bound] =
         [&both[1].value, &both[1].bound].map(|measure| measure.exact().expect("a length"));
     assert!(Exact::ZERO < bound && bound <= value);
+}
+
+/// Twelve hoops for strips of twelve lengths, three of each, and no hoop for two strips: 36 hoopings, whose pieces are too many to
+/// work out exactly how they are cut best. The answer is a valid plan all the same, and comes soon after its time.
+#[test]
+fn many_hoops_in_use_keep_the_time_limit() {
+    let lengths: Vec<u32> = (0..12).map(|number| 20 + number).collect();
+    let strips = lengths.iter().map(|length| {
+        json!({"id": format!("of {length}"), "length": length, "width": 10, "count": 3, "design": "vine"})
+    });
+    let hoops = lengths.iter().map(|length| {
+        json!({"id": format!("hoop {length}"), "field": [length, 10], "frame": [length + 7, 20 + length * 7 % 13], "turn": false})
+    });
+    let document = json!({
+        "format": 1, "unit": "mm", "hoops": hoops.collect::<Vec<_>>(), "strips": strips.collect::<Vec<_>>(),
+        "designs": [{"id": "vine", "sizes": [{"id": "v", "width": 10, "repeat": 1, "repeats": 31, "stop_early": true}]}],
+        "goal": {"priorities": ["hoopings", "roll_length"]},
+        "allowances": {"seam": 0, "trim": 0, "gap": 0},
+        "materials": {"stabilizer": {"roll_width": 101, "margin": 0}}
+    });
+    let scenario = read(document.to_string().as_bytes()).expect("no fault");
+    let limit = Duration::from_secs(1);
+    let begun = Instant::now();
+    let plan = answer(&scenario, limit).expect("a plan");
+    let took = begun.elapsed();
+    assert!(took < 4 * limit, "{took:?}");
+    assert_eq!(flaws(&scenario, &plan), Vec::<String>::new());
+    assert_eq!(plan.hoopings.len(), 36);
 }
