@@ -107,33 +107,26 @@ fn least(ways: &[Vec<[i64; 2]>], counts: &[u32], width: i64) -> Option<i128> {
     }
     // What is left is numbered like a clock with a hand for each kind: whatever is less in one kind, and more in none, has a lower
     // number, and its least length is known already.
-    let number = |left: &[u32]| -> usize {
-        let kinds = left.iter().zip(counts).rev();
-        kinds.fold(0, |number, (left, count)| {
-            number * (*count as usize + 1) + *left as usize
+    let number_after = |left: &[u32], fill: &[u32]| -> usize {
+        let kinds = left.iter().zip(fill).zip(counts).rev();
+        kinds.fold(0, |number, ((left, fill), count)| {
+            number * (*count as usize + 1) + left.saturating_sub(*fill) as usize
         })
     };
     let mut known: Vec<Option<i128>> = vec![Some(0)];
     for this in 1..all {
         let mut rest = this;
-        let left: Vec<u32> = counts
-            .iter()
-            .map(|count| {
-                let hand = rest % (*count as usize + 1);
-                rest /= *count as usize + 1;
-                hand as u32
-            })
-            .collect();
+        let hands = counts.iter().map(|count| {
+            let hand = rest % (*count as usize + 1);
+            rest /= *count as usize + 1;
+            hand as u32
+        });
+        let left: Vec<u32> = hands.collect();
         // The first piece that is left lies in some level; it may as well be the next one.
         let first = left.iter().position(|count| *count > 0)?;
         let with_first = levels.iter().filter(|(_, fill)| fill[first] > 0);
         let whole = with_first.filter_map(|(length, fill)| {
-            let after: Vec<u32> = left
-                .iter()
-                .zip(fill)
-                .map(|(left, fill)| left.saturating_sub(*fill))
-                .collect();
-            Some(known[number(&after)]? + i128::from(*length))
+            Some(known[number_after(&left, fill)]? + i128::from(*length))
         });
         let best = whole.min();
         known.push(best);
