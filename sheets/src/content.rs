@@ -43,6 +43,9 @@ pub enum Block {
     Together(Vec<Block>),
 }
 
+/// More things to do than that stand in two columns.
+pub(crate) const MANY: usize = 8;
+
 /// A table: a heading row and rows of as many cells.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Table {

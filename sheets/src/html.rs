@@ -5,7 +5,7 @@
 
 use maud::{DOCTYPE, Markup, PreEscaped, html as markup};
 
-use crate::content::{Block, Picture, Section, Sheet, Table};
+use crate::content::{Block, MANY, Picture, Section, Sheet, Table};
 use crate::pictures::plain;
 
 /// How the page looks.
@@ -135,8 +135,6 @@ const WHOLE: usize = 18;
 
 /// Tables of so many rows at most stay on one page.
 const FEW: usize = 12;
-/// More things to do than that stand in two columns.
-const MANY: usize = 8;
 /// A word of more letters than that may be broken anywhere.
 const LONG: usize = 28;
 

@@ -181,7 +181,7 @@ pub(crate) fn solve_from(
         .collect();
     let (classes, mut covers, spaces) = taken_apart(apart(stitchable));
     let bound = Bound::of(&classes);
-    let roll = Roll::of(scenario);
+    let roll = Roll::of(scenario, deadline);
     let about = About {
         scenario,
         top,

@@ -9,6 +9,7 @@ use sashwright_solver::plan::{ObjectiveEntry, Plan};
 use sashwright_solver::scenario::{Scenario, read};
 
 use crate::answer::{answer, flaws};
+use crate::failures::assert_none;
 use crate::oracle::{Optimum, Outcome, Work, solve};
 
 /// A drawn scenario that was compared.
@@ -71,14 +72,7 @@ impl Sweep {
     /// Where that is not so.
     pub fn assert_agreement(&self, most_unproven: usize) {
         println!("without proof: seeds {:?}", self.unproven);
-        let shown: Vec<&str> = self.failures.iter().take(5).map(String::as_str).collect();
-        assert!(
-            self.failures.is_empty(),
-            "{} of {} differ:\n{}",
-            self.failures.len(),
-            self.compared,
-            shown.join("\n\n")
-        );
+        assert_none(&self.failures, self.compared);
         assert!(
             self.unproven.len() <= most_unproven,
             "{} not proven: seeds {:?}",

@@ -9,6 +9,7 @@ pub mod agreement;
 pub mod answer;
 pub mod bin_packing;
 pub mod edit;
+pub mod failures;
 pub mod generator;
 pub mod oracle;
 pub mod random;

@@ -2,8 +2,8 @@
 
 use sashwright_sheets::measure::Ruler;
 use sashwright_sheets::words::{
-    cutting_verdict, material, price, purchase_name, purchase_unit, purchase_used, stock_title,
-    uses,
+    cutting_verdict, material, own_name, price, purchase_name, purchase_unit, purchase_used,
+    stock_title, uses,
 };
 use sashwright_solver::job::{ClothCuts, CutLevel, Materials};
 use sashwright_solver::length::Measure;
@@ -26,9 +26,9 @@ pub(super) fn cutting(text: &mut String, cloths: &[ClothCuts], ruler: Ruler) {
     for cloth in cloths {
         text.push('\n');
         let kind = material(cloth.material);
-        let name = match cloth.cloth.as_str() {
-            name if name == kind => format!("{kind}: "),
-            name => format!("{kind} {name}: "),
+        let name = match own_name(cloth) {
+            None => format!("{kind}: "),
+            Some(name) => format!("{kind} {name}: "),
         };
         wrap(text, &name, &cutting_verdict(ruler, cloth));
         let mut pieces = Table::new(2);

@@ -8,7 +8,9 @@ use super::names::Names;
 use super::{Source, table, tied};
 use crate::content::{Block, Section, Table};
 use crate::pictures;
-use crate::words::{cut_alike, cutting_verdict, ids, material, parts, scaling, stock_title, uses};
+use crate::words::{
+    cut_alike, cutting_verdict, ids, material, own_name, parts, scaling, stock_title, uses,
+};
 
 /// Strips that are alike, and the cutting of every cloth where the plan has it.
 pub(super) fn section(source: &Source<'_>, names: &mut Names) -> Section {
@@ -137,9 +139,9 @@ fn add_cloth(blocks: &mut Vec<Block>, source: &Source<'_>, cloth: &ClothCuts, na
 /// `stabilizer`, `fabric: linen`: a cloth without a name of its own is called after what it is for.
 fn cloth_name(cloth: &ClothCuts) -> String {
     let material = material(cloth.material);
-    match cloth.cloth.as_str() {
-        name if name == material => name.into(),
-        name => format!("{material}: {name}"),
+    match own_name(cloth) {
+        None => material.into(),
+        Some(name) => format!("{material}: {name}"),
     }
 }
 

@@ -10,7 +10,7 @@ use super::piece::{Anchor, Mark, Piece, TICK};
 use super::table;
 use super::tags::{self, Part, Tags};
 use super::text::{self, Shaped, Style};
-use crate::content::{Block, Picture, Section, Sheet};
+use crate::content::{Block, MANY, Picture, Section, Sheet};
 
 /// The title of the sheet.
 const TITLE: Style = Style {
@@ -66,8 +66,6 @@ pub(super) const TABLE_TEXT: Style = Style {
 pub(super) const MEASURE: f32 = 425.0;
 /// How far the texts of a list are from its signs' left side, in points.
 const INDENT: f32 = 16.0;
-/// More things to do than that stand in two columns.
-const MANY: usize = 8;
 /// Room above an item in two columns, in points.
 const CLOSE: f32 = 2.0;
 /// Room between two columns, in points.

@@ -2,7 +2,7 @@
 
 use sashwright_solver::job::{Step, StepKind};
 use sashwright_solver::length::{Length, Measure};
-use sashwright_solver::scenario::{Border, BorderCorner, Centre, First, Quilt, Sashing};
+use sashwright_solver::scenario::{Border, BorderCorner, Centre, First, Sashing};
 use sashwright_solver::strips;
 
 use super::{Told, step};
@@ -15,7 +15,7 @@ pub(super) fn steps(told: &Told<'_>) -> Vec<Step> {
         steps.extend(centre(told, &quilt.centre));
         let mut size = quilt.centre.size();
         for (number, border) in (1..).zip(&quilt.borders) {
-            steps.push(measure(told, quilt, size, number));
+            steps.push(measure(told, size, number));
             steps.extend(sew_border(told, border, number));
             size = border.around(size);
         }
@@ -175,11 +175,8 @@ fn press() -> Step {
     )
 }
 
-fn measure(told: &Told<'_>, quilt: &Quilt, size: [Length; 2], number: usize) -> Step {
-    let what = match (number, &quilt.centre) {
-        (1, _) => "The centre",
-        _ => "The top",
-    };
+fn measure(told: &Told<'_>, size: [Length; 2], number: usize) -> Step {
+    let what = if number == 1 { "The centre" } else { "The top" };
     step(
         StepKind::SquareUp,
         format!(

@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 
 use sashwright_solver::job::{ClothCuts, Material, Step, StepKind};
 
-use super::{Told, listed, step};
-use crate::words::{cut_alike, ids, material, parts};
+use super::{Told, step};
+use crate::words::{cut_alike, ids, listed, material, own_name, parts};
 
 /// Of more kinds of pieces than this a step names the count only; the cut list has them all.
 const MOST_NAMED: usize = 8;
@@ -48,9 +48,9 @@ pub(super) fn steps(told: &Told<'_>) -> Vec<Step> {
 /// How a cloth is called: by its name too, where that says more.
 fn called(cloth: &ClothCuts) -> String {
     let kind = material(cloth.material);
-    match cloth.cloth.as_str() {
-        name if name == kind => format!("the {kind}"),
-        name => format!("the {kind} \"{name}\""),
+    match own_name(cloth) {
+        None => format!("the {kind}"),
+        Some(name) => format!("the {kind} \"{name}\""),
     }
 }
 

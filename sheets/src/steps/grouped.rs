@@ -4,7 +4,7 @@ use std::collections::HashMap;
 
 use sashwright_solver::job::{Step, StepKind};
 
-use super::listed;
+use crate::words::listed;
 
 /// Strips by what is said of them, in the order in which each saying came first.
 #[derive(Default)]

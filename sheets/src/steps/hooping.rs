@@ -8,8 +8,8 @@ use sashwright_solver::strips::End;
 
 use super::grouped::Grouped;
 use super::sewing::stitching;
-use super::{Told, listed, step};
-use crate::words::{Lie, reversed};
+use super::{Told, step};
+use crate::words::{Lie, listed, reversed};
 
 /// A run that is stitched in the hooping.
 struct Run<'a> {

@@ -93,15 +93,3 @@ fn step(kind: StepKind, text: impl Into<String>) -> Step {
         strip: None,
     }
 }
-
-/// Names in a row: `a`, `a and b`, `a, b and c`.
-fn listed<T: AsRef<str>>(names: &[T]) -> String {
-    match names {
-        [] => String::new(),
-        [one] => one.as_ref().to_string(),
-        [first @ .., last] => {
-            let first: Vec<&str> = first.iter().map(AsRef::as_ref).collect();
-            format!("{} and {}", first.join(", "), last.as_ref())
-        }
-    }
-}

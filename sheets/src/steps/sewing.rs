@@ -2,8 +2,8 @@
 
 use sashwright_solver::plan::{RunEntry, SegmentEntry, StripEntry};
 
-use super::{Told, listed};
-use crate::words::scaling;
+use super::Told;
+use crate::words::{listed, scaling};
 
 /// `: vine-long, all 4 repeats, then vine-short, stopped after 2 of its 4 repeats. Threads, in this order: green, then gold.`
 pub(super) fn stitching(told: &Told<'_>, strip: &StripEntry, run: &RunEntry) -> String {

@@ -1,6 +1,6 @@
 //! What is bought and cut, by name.
 
-use sashwright_solver::job::{Material, Purchase, PurchaseUnit};
+use sashwright_solver::job::{ClothCuts, Material, Purchase, PurchaseUnit};
 use sashwright_solver::length::Measure;
 
 use crate::measure::{Ruler, number};
@@ -15,6 +15,12 @@ pub fn material(of: Material) -> &'static str {
         Material::Tape => "tape",
         Material::Thread => "thread",
     }
+}
+
+/// The name of a cloth where it says more than what the cloth is for.
+pub fn own_name(cloth: &ClothCuts) -> Option<&str> {
+    let name = cloth.cloth.as_str();
+    (name != material(cloth.material)).then_some(name)
 }
 
 /// What is bought, with its unit: `1 3/8 yd`, `2.4 m`, `3 pieces`.

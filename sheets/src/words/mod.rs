@@ -5,8 +5,8 @@ mod corners;
 mod cutting;
 mod goal;
 mod lie;
+mod listed;
 mod materials;
-mod numbers;
 mod runs;
 mod work;
 
@@ -15,8 +15,9 @@ pub use corners::{corners_met, missing};
 pub use cutting::{cutting_verdict, stock_title, uses};
 pub use goal::{Kind, known, shown, term, verdict};
 pub use lie::{Book, Lie};
-pub use materials::{material, price, purchase_name, purchase_unit, purchase_used};
-pub use numbers::listed_numbers;
+pub(crate) use listed::listed;
+pub use listed::listed_numbers;
+pub use materials::{material, own_name, price, purchase_name, purchase_unit, purchase_used};
 pub use runs::{open_end, percent_of, reversed, scaling, stitching_of, stretch, way};
 pub use work::work;
 

@@ -23,7 +23,7 @@ mod write;
 
 use crate::length::Length;
 
-pub use search::cut;
+pub use search::{cut, cut_within};
 
 /// Which way a piece may lie on the cloth.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]

@@ -24,11 +24,23 @@ const DIVE_EVERY: usize = 25;
 /// # Errors
 /// See [`CannotCut`].
 pub fn cut(order: &Order, deadline: &Deadline) -> Result<Cutting, CannotCut> {
+    cut_within(order, MOST_BRANCHES, deadline)
+}
+
+/// The same, looking into so many branches at most.
+///
+/// # Errors
+/// See [`CannotCut`].
+pub fn cut_within(
+    order: &Order,
+    most_branches: usize,
+    deadline: &Deadline,
+) -> Result<Cutting, CannotCut> {
     let model = Model::of(order)?;
     let mut best = greedy(&model, deadline).map(|chosen| written(order, &model, &chosen));
     let most = best.as_ref().map_or(0, |cutting| cutting.cost);
     let totals = Totals::of(&model, most);
-    let bound = prove(order, &model, &totals, &mut best, deadline);
+    let bound = prove(order, &model, &totals, &mut best, most_branches, deadline);
     let mut cutting = best.ok_or(CannotCut::NotEnough)?;
     cutting.bound = bound.min(cutting.cost);
     Ok(cutting)
@@ -40,6 +52,7 @@ fn prove(
     model: &Model,
     totals: &Totals,
     best: &mut Option<Cutting>,
+    most_branches: usize,
     deadline: &Deadline,
 ) -> i128 {
     let mut pool = Pool::default();
@@ -67,7 +80,7 @@ fn prove(
         if enough.is_some_and(|enough| bound >= enough) {
             continue;
         }
-        if deadline.over() || looked >= MOST_BRANCHES {
+        if deadline.over() || looked >= most_branches {
             return least.unwrap_or(bound).min(unfinished.unwrap_or(i128::MAX));
         }
         looked += 1;

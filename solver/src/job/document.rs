@@ -58,6 +58,8 @@ pub struct CutPiece {
     /// How many of it.
     pub count: u32,
     /// What each is for, in words: `hooping 3`, `border-1-left`, `cornerstone of border 2`, `border-1-top, part 2 of 3`.
+    /// Where a piece of the top is called like a part of another one, that other is put in quotes before its parts:
+    /// `"X", part 1 of 2`.
     pub uses: Vec<String>,
 }
 

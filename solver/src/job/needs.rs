@@ -135,11 +135,12 @@ fn fabrics<'a>(scenario: &'a Scenario, plan: &Plan, warnings: &mut Vec<String>) 
             ));
         }
     }
+    let called: BTreeSet<&str> = tops.iter().map(|top| top.usage.as_str()).collect();
     let mut needs: Vec<Vec<Need>> = vec![Vec::new(); all.len()];
     let mut without = BTreeSet::new();
     for top in &tops {
         match chosen(top) {
-            Some(fabric) => needs[fabric].extend(needs_of(scenario, all[fabric], top)),
+            Some(fabric) => needs[fabric].extend(needs_of(scenario, all[fabric], top, &called)),
             None => {
                 without.insert(top.id.as_str());
             }
@@ -170,8 +171,8 @@ fn names(id: &str) -> impl Iterator<Item = &str> {
     beginnings.chain([id])
 }
 
-/// What is cut for one piece of the top: itself, or parts to be sewn together.
-fn needs_of(scenario: &Scenario, fabric: &Fabric, top: &Top) -> Vec<Need> {
+/// What is cut for one piece of the top: itself, or parts to be sewn together. `called` is what all pieces are called.
+fn needs_of(scenario: &Scenario, fabric: &Fabric, top: &Top, called: &BTreeSet<&str>) -> Vec<Need> {
     let [length, width] = top.sides;
     let whole = Need {
         sides: top.sides,
@@ -190,12 +191,29 @@ fn needs_of(scenario: &Scenario, fabric: &Fabric, top: &Top) -> Vec<Need> {
         return vec![whole];
     };
     let count = parts.len();
+    let strip = name_before_part(&top.usage, called);
     let parts = parts.into_iter().enumerate().map(|(number, part)| Need {
         sides: [part, width],
         lay: Lay::Crosswise,
-        usage: format!("{}, part {} of {count}", top.usage, number + 1),
+        usage: format!("{strip}, part {} of {count}", number + 1),
     });
     parts.collect()
+}
+
+/// What a strip is called where its parts are: by its name, in quotes where a piece is called like one of its parts would be.
+fn name_before_part(name: &str, called: &BTreeSet<&str>) -> String {
+    let mut strip = name.to_string();
+    loop {
+        let part = format!("{strip}, part ");
+        let mut from_there = called.range(part.as_str()..);
+        if !from_there
+            .next()
+            .is_some_and(|name| name.starts_with(&part))
+        {
+            return strip;
+        }
+        strip = format!("\"{strip}\"");
+    }
 }
 
 /// Every piece of fabric: stitched strips, plain strips, cornerstones.

@@ -17,6 +17,8 @@ const MOST_PARTS: usize = 1_000;
 pub(super) struct Long {
     /// It as one piece.
     pub(super) whole: Wanted,
+    /// What it is called where its parts are: its name, in quotes as often as it takes for no other piece to be called like a part.
+    pub(super) of_parts: String,
     /// Where its runs butt up, from its cut end.
     pub(super) joints: Vec<Length>,
     /// How far joins stay from these, and from its ends.
@@ -86,7 +88,7 @@ impl Long {
             );
         }
         let wanted = parts.iter().map(|part| Wanted {
-            name: format!("{name}, part {} of {}", part.number, part.of),
+            name: format!("{}, part {} of {}", self.of_parts, part.number, part.of),
             sides: [part.length, self.whole.sides[1]],
             lay: Lay::Crosswise,
         });

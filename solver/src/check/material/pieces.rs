@@ -78,7 +78,7 @@ pub(super) fn check<'c>(
     if !cloth.long.is_empty() {
         let mut parts = parts::listed(scenario, cuts);
         for long in &cloth.long {
-            wanted.extend(long.wanted(parts.get_mut(long.whole.name.as_str()), place, report));
+            wanted.extend(long.wanted(parts.get_mut(long.of_parts.as_str()), place, report));
         }
     }
     let mut open = Open::of(&wanted);

@@ -173,7 +173,12 @@ fn fabrics<'a>(scenario: &'a Scenario, plan: &Plan) -> Vec<Cloth<'a>> {
         .iter()
         .map(|entry| (entry.id.as_str(), entry))
         .collect();
-    for mut top in plain::tops(scenario) {
+    let tops = plain::tops(scenario);
+    // Names that could be those of parts; hardly any scenario has one.
+    let like_parts = tops.iter().filter(|top| top.name.contains(", part "));
+    let mut like_parts: Vec<String> = like_parts.map(|top| top.name.clone()).collect();
+    like_parts.sort_unstable();
+    for mut top in tops {
         let entry = planned.get(top.id.as_str()).copied();
         if let Some(entry) = entry {
             top.sides = read_both(scenario, &entry.cut);
@@ -198,6 +203,7 @@ fn fabrics<'a>(scenario: &'a Scenario, plan: &Plan) -> Vec<Cloth<'a>> {
         match pieced {
             Some((clear, across)) => cloths[which].long.push(Long {
                 joints: entry.map_or_else(Vec::new, |entry| joints(scenario, entry)),
+                of_parts: of_parts(&whole.name, &like_parts),
                 whole,
                 clear,
                 across,
@@ -207,6 +213,22 @@ fn fabrics<'a>(scenario: &'a Scenario, plan: &Plan) -> Vec<Cloth<'a>> {
         }
     }
     cloths
+}
+
+/// A name to which the number of a part is added, so that no piece has it by itself. The names that it could be are in order.
+fn of_parts(name: &str, like_parts: &[String]) -> String {
+    let mut quoted = name.to_string();
+    loop {
+        let part = quoted.clone() + ", part ";
+        let place = like_parts.partition_point(|other| *other < part);
+        match like_parts.get(place) {
+            Some(other) if other.starts_with(&part) => {
+                quoted.insert(0, '"');
+                quoted.push('"');
+            }
+            _ => return quoted,
+        }
+    }
 }
 
 /// Which fabric a piece is cut from: the first one that is for its id or for a beginning of it up to a dash, or else the first that is

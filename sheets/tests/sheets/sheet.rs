@@ -1,0 +1,257 @@
+//! Sheets of planned scenarios: well formed, escaped, complete, and drawn where the plan says.
+
+use std::collections::BTreeSet;
+
+use sashwright_sheets::csv::cut_list;
+use sashwright_sheets::{Block, Picture, Sheet, html, pictures, sheet};
+use sashwright_solver::plan::Plan;
+use sashwright_solver::scenario::Scenario;
+
+use crate::planned::{SCENARIOS, document, plan_of};
+
+/// A scenario of the repository, and its plan.
+fn planned(name: &str) -> (Scenario, Plan) {
+    plan_of(&document(name))
+}
+
+/// Names that would be markup, formulas, or nothing that XML may hold.
+fn nasty() -> (Scenario, Plan) {
+    let document = serde_json::json!({
+        "format": 1, "name": "<script>alert(1)</script> & \"quotes\" 'both'", "unit": "in",
+        "strips": [
+            {"id": "=cmd|'<script>'!A1", "length": 6, "width": 1, "design": "<b>\"vine\"</b>"},
+            {"id": "\"></svg><script>", "length": 9, "width": 1, "design": "<b>\"vine\"</b>"}],
+        "hoops": [{"id": "h\"'<&>", "field": [5, 7]}],
+        "designs": [{"id": "<b>\"vine\"</b>", "sizes": [
+            {"id": "]]><!--", "width": 1, "repeat": 1, "repeats": 6, "stop_early": true}]}]
+    });
+    plan_of(document.to_string().as_bytes())
+}
+
+/// The SVG of a picture, read by an XML parser.
+fn svg<'a>(picture: &Picture, text: &'a str) -> roxmltree::Document<'a> {
+    let parsed = roxmltree::Document::parse(text);
+    parsed.unwrap_or_else(|error| panic!("{}: {error}", picture.name))
+}
+
+fn attribute(node: roxmltree::Node<'_, '_>, name: &str) -> f64 {
+    node.attribute(name)
+        .and_then(|text| text.parse().ok())
+        .unwrap_or(0.0)
+}
+
+/// What the tokenizer of the HTML Standard (html5gum) finds wrong with the page, and elements that are not closed in order.
+fn parse_errors(page: &str) -> Vec<String> {
+    let void = ["meta", "input"];
+    let (mut errors, mut open) = (Vec::new(), Vec::new());
+    for token in html5gum::Tokenizer::new(page) {
+        match token.expect("a text is read without failure") {
+            html5gum::Token::Error(error) => errors.push(format!("{error:?}")),
+            html5gum::Token::StartTag(tag) => {
+                let name = String::from_utf8_lossy(&tag.name).into_owned();
+                if !tag.self_closing && !void.contains(&name.as_str()) {
+                    open.push(name);
+                }
+            }
+            html5gum::Token::EndTag(tag) => {
+                let name = String::from_utf8_lossy(&tag.name).into_owned();
+                if open.pop().as_ref() != Some(&name) {
+                    errors.push(format!("</{name}> closes nothing"));
+                }
+            }
+            _ => {}
+        }
+    }
+    errors.extend(open);
+    errors
+}
+
+#[test]
+fn pages_and_pictures_are_well_formed() {
+    let mut all: Vec<(Scenario, Plan)> = SCENARIOS.into_iter().map(planned).collect();
+    all.push(nasty());
+    for (scenario, plan) in all {
+        let content = sheet(&scenario, &plan);
+        let page = html(&content);
+        assert_eq!(
+            parse_errors(&page),
+            Vec::<String>::new(),
+            "{}",
+            plan.scenario
+        );
+        let mut names = BTreeSet::new();
+        for picture in pictures(&scenario, &plan) {
+            let text = picture.svg();
+            let document = svg(&picture, &text);
+            assert_eq!(document.root_element().attribute("role"), Some("img"));
+            assert!(names.insert(picture.name.clone()), "{} twice", picture.name);
+            assert!(
+                picture
+                    .size
+                    .iter()
+                    .all(|side| *side > 0.0 && *side <= 240.0),
+                "{:?}",
+                picture.size
+            );
+        }
+        let ids: Vec<&str> = page
+            .split(" id=\"")
+            .skip(1)
+            .filter_map(|rest| rest.split('"').next())
+            .collect();
+        let unique: BTreeSet<&str> = ids.iter().copied().collect();
+        assert_eq!(ids.len(), unique.len(), "an id stands twice");
+    }
+}
+
+#[test]
+fn names_never_become_markup_or_formulas() {
+    let (scenario, plan) = nasty();
+    let page = html(&sheet(&scenario, &plan));
+    assert!(!page.contains("<script") && !page.contains("<b>") && !page.contains("<!--"));
+    assert!(page.contains("&lt;script&gt;alert(1)"));
+    for picture in pictures(&scenario, &plan) {
+        assert!(!picture.svg().contains("<script"));
+        let safe =
+            |letter: char| letter.is_ascii_lowercase() || letter.is_ascii_digit() || letter == '-';
+        assert!(picture.name.chars().all(safe), "{}", picture.name);
+    }
+    let list = String::from_utf8(cut_list(&scenario, &plan).expect("a list")).expect("UTF-8");
+    assert!(list.contains("'=cmd|"), "{list}");
+    assert!(list.ends_with("\r\n"));
+    let mut reader = csv::Reader::from_reader(list.as_bytes());
+    for record in reader.records() {
+        let record = record.expect("a row as long as the heading");
+        for cell in &record {
+            assert!(!cell.starts_with(['=', '+', '-', '@', '\t']), "{cell}");
+        }
+    }
+}
+
+#[test]
+fn every_run_has_its_hooping_in_the_quilt_and_every_hooping_its_strips() {
+    for (scenario, plan) in SCENARIOS.into_iter().map(planned) {
+        let all = pictures(&scenario, &plan);
+        let quilt = all
+            .iter()
+            .find(|picture| picture.name == "quilt")
+            .expect("a quilt");
+        let text = quilt.svg();
+        let document = svg(quilt, &text);
+        let texts: Vec<&str> = document
+            .descendants()
+            .filter(|node| node.has_tag_name("text"))
+            .filter_map(|node| node.text())
+            .map(str::trim)
+            .collect();
+        for hooping in &plan.hoopings {
+            let number = hooping.number.to_string();
+            let written = texts.iter().filter(|text| **text == number).count();
+            assert_eq!(
+                written,
+                hooping.placements.len(),
+                "hooping {number} of {}",
+                plan.scenario
+            );
+        }
+        let content = sheet(&scenario, &plan);
+        for hooping in &plan.hoopings {
+            let caption = format!("What is stitched in hooping {},", hooping.number);
+            let table = tables(&content)
+                .into_iter()
+                .find(|table| table.caption.starts_with(&caption));
+            let rows = &table.expect("a table of the hooping").rows;
+            let strips: Vec<&String> = rows.iter().map(|row| &row[1]).collect();
+            let placed: Vec<&String> = hooping.placements.iter().map(|of| &of.strip).collect();
+            assert_eq!(strips, placed);
+        }
+    }
+}
+
+fn tables(sheet: &Sheet) -> Vec<&sashwright_sheets::Table> {
+    fn walk<'a>(blocks: &'a [Block], found: &mut Vec<&'a sashwright_sheets::Table>) {
+        for block in blocks {
+            match block {
+                Block::Table(table) => found.push(table),
+                Block::Together(within) => walk(within, found),
+                _ => {}
+            }
+        }
+    }
+    let mut found = Vec::new();
+    for section in &sheet.sections {
+        walk(&section.blocks, &mut found);
+    }
+    found
+}
+
+/// The field's rectangle is the second one of a hooping's picture; the white rectangles after it with neither edge nor rounding and
+/// the height of a lane are the runs. Their places, divided by the scale that the field's width gives, are the plan's numbers.
+#[test]
+fn runs_are_drawn_where_the_plan_says() {
+    for (scenario, plan) in SCENARIOS.into_iter().map(planned) {
+        let all = pictures(&scenario, &plan);
+        for hooping in &plan.hoopings {
+            let name = format!("hooping-{}", hooping.number);
+            let picture = all
+                .iter()
+                .find(|picture| picture.name == name)
+                .expect("its picture");
+            let text = picture.svg();
+            let document = svg(picture, &text);
+            let rectangles: Vec<_> = document
+                .descendants()
+                .filter(|node| node.has_tag_name("rect"))
+                .collect();
+            let field = rectangles[1];
+            let hoop = scenario
+                .hoops
+                .iter()
+                .find(|hoop| hoop.id == hooping.hoop)
+                .expect("its hoop");
+            let along = hoop.field[usize::from(hooping.turned)];
+            let scale = attribute(field, "width") / along.nanometres() as f64;
+            for placement in &hooping.placements {
+                let at = |measure: &sashwright_solver::length::Measure| {
+                    measure.length(plan.unit).expect("a length").nanometres() as f64 * scale
+                };
+                let wanted = [
+                    attribute(field, "x") + at(&placement.along),
+                    attribute(field, "y") + at(&placement.across) - at(&placement.width) / 2.0,
+                    at(&placement.length),
+                    at(&placement.width),
+                ];
+                let drawn = rectangles.iter().any(|node| {
+                    let found = ["x", "y", "width", "height"].map(|name| attribute(*node, name));
+                    node.attribute("stroke").is_none()
+                        && found.iter().zip(wanted).all(|(a, b)| (a - b).abs() < 0.02)
+                });
+                assert!(drawn, "{} in {name} of {}", placement.strip, plan.scenario);
+            }
+        }
+    }
+}
+
+#[test]
+fn the_same_plan_gives_the_same_bytes() {
+    for (scenario, plan) in SCENARIOS.into_iter().map(planned) {
+        let page = || html(&sheet(&scenario, &plan));
+        assert_eq!(page(), page());
+    }
+}
+
+/// Ten thousand copies of one strip: pictures are shared.
+#[test]
+fn many_copies_are_few_pictures() {
+    let hoopings = 10_000;
+    let (scenario, plan) = nasty();
+    let mut plan = plan;
+    let first = plan.hoopings[0].clone();
+    plan.hoopings = (1..=hoopings)
+        .map(|number| sashwright_solver::plan::HoopingEntry {
+            number,
+            ..first.clone()
+        })
+        .collect();
+    assert!(pictures(&scenario, &plan).len() < 12);
+}

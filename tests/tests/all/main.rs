@@ -1,0 +1,26 @@
+//! The planner as a whole: against trying everything, against hand-worked cases and published instances, and on any input at all.
+//!
+//! All stands in one binary, which links once and keeps every core busy until its last test.
+
+mod any_input;
+mod bad_input;
+mod bad_materials;
+mod bad_progress;
+mod begun;
+mod bin_packing;
+mod broken_plans;
+mod comparisons;
+mod cutting;
+mod exhaustive;
+mod explanations;
+mod fits;
+mod fits_in_order;
+mod furnished;
+mod least_stretch;
+mod random_plans;
+mod replan_words;
+mod replans;
+mod roll_length;
+mod schemas;
+mod trade_facts;
+mod wishes;
