@@ -12,8 +12,11 @@ use serde_json::{Map, Value, json};
 use super::super::{health, problem, verdict};
 use super::operation::reference;
 
+/// What makes a schema.
+type Schema = fn() -> Value;
+
 /// The name of each document's component, and its schema.
-pub(in crate::http) const SCHEMAS: [(&str, fn() -> Value); 11] = [
+pub(in crate::http) const SCHEMAS: [(&str, Schema); 11] = [
     ("Scenario", scenario_schema),
     ("Plan", plan_schema),
     ("Comparison", comparison_schema),
@@ -81,7 +84,7 @@ pub(super) fn component_of(document: &str, definition: &str) -> String {
     if definition.starts_with(char::is_uppercase) {
         definition.to_string()
     } else {
-        format!("{document}.{definition}")
+        format!("{document}_{definition}")
     }
 }
 

@@ -175,15 +175,25 @@ impl Operation {
 
     /// The body that it is sent: a component, and an example of it (JSON).
     pub(in crate::http) fn body(
-        mut self,
+        self,
         component: &str,
+        description: &str,
+        example: &str,
+    ) -> Operation {
+        self.any_body(reference(component), description, example)
+    }
+
+    /// The same with a schema that is no component.
+    pub(in crate::http) fn any_body(
+        mut self,
+        schema: Value,
         description: &str,
         example: &str,
     ) -> Operation {
         self.body = Some(json!({
             "required": true,
             "description": description,
-            "content": {"application/json": {"schema": reference(component), "example": read(example)}},
+            "content": {"application/json": {"schema": schema, "example": read(example)}},
         }));
         self.problems(&OF_A_BODY)
     }

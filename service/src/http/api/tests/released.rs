@@ -97,18 +97,16 @@ struct Compared<'a> {
     released: &'a Value,
     now: &'a Value,
     side: Side,
-    /// References that were followed already.
-    seen: HashSet<&'a str>,
+    /// Pairs of references that were followed already.
+    seen: HashSet<(&'a str, &'a str)>,
     broken: Vec<String>,
 }
 
 impl<'a> Compared<'a> {
     /// Whatever this does not know it takes for broken where it differs.
     fn schemas(&mut self, old: &'a Value, new: &'a Value, place: &str) {
-        if old["$ref"]
-            .as_str()
-            .is_some_and(|name| !self.seen.insert(name))
-        {
+        let names = old["$ref"].as_str().zip(new["$ref"].as_str());
+        if names.is_some_and(|names| !self.seen.insert(names)) {
             return;
         }
         let (old, new) = (followed(self.released, old), followed(self.now, new));
