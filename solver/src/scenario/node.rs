@@ -242,9 +242,11 @@ impl<'a> Node<'a> {
         let Value::Number(number) = self.value else {
             return self.wrong_kind(&wanted);
         };
+        // What is too small for an exact number is read as 0, and is not whole for that.
+        let is_whole = number.as_f64().is_some_and(|number| number.fract() == 0.0);
         let value = Exact::of_json(number)
             .ok()
-            .filter(|value| value.denominator() == 1)
+            .filter(|value| is_whole && value.denominator() == 1)
             .and_then(|value| u64::try_from(value.numerator()).ok())
             .filter(|value| (least..=most).contains(value));
         if value.is_none() {

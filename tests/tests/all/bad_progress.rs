@@ -50,6 +50,7 @@ const CASES: &str = r#"
 {"format": 1, "unit": "cm"} => /progress/unit unknown-word
 {"format": 1, "done": 5} => /progress/done out-of-range
 {"format": 1, "done": -1} => /progress/done out-of-range
+{"format": 1, "done": 2.5e-42} => /progress/done out-of-range
 {"format": 1, "done": "all"} => /progress/done wrong-kind
 {"format": 1, "done": [1, 5]} => /progress/done/1 out-of-range
 {"format": 1, "done": [0]} => /progress/done/0 out-of-range
