@@ -8,7 +8,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 ///
 /// Exit status: 0 done; 2 the scenario or the plan is faulty; 3 strips cannot be stitched; 1 anything else.
 #[derive(Parser, Debug)]
-#[command(version)]
+#[command(version = crate::version::FULL)]
 pub struct Arguments {
     /// What to do.
     #[command(subcommand)]

@@ -10,3 +10,4 @@ pub mod http;
 pub mod question;
 pub mod solve;
 pub mod text;
+pub mod version;

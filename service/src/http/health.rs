@@ -9,6 +9,7 @@ use serde::Serialize;
 
 use super::Service;
 use super::api::{Content, Group, Operation, Route};
+use crate::version;
 
 /// How the service is.
 #[derive(Serialize, JsonSchema)]
@@ -17,6 +18,8 @@ pub(super) struct Health {
     status: &'static str,
     /// Its version.
     version: &'static str,
+    /// The state of the source that it is built from.
+    build: &'static str,
     /// How many questions are being worked on.
     solving: usize,
     /// How many questions wait for their turn.
@@ -54,7 +57,8 @@ async fn get(State(service): State<Arc<Service>>) -> Json<Health> {
     let (plans, bytes) = service.kept.load();
     Json(Health {
         status: "ok",
-        version: env!("CARGO_PKG_VERSION"),
+        version: version::VERSION,
+        build: version::BUILD,
         solving,
         waiting,
         kept: KeptNow { plans, bytes },

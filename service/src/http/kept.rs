@@ -1,7 +1,7 @@
 //! Recent plans, kept so that they can be fetched again: in memory alone, and within bounds.
 //!
-//! A plan is kept as the two texts that made it and that it was answered with, so that what it takes is known to the byte. Keeping
-//! never answers a new request: every scenario that is posted is planned anew.
+//! A plan is kept as the two texts that made it and that it was answered with, so that what it takes is known to the byte. The same
+//! scenario with the same options is answered with the plan that is kept.
 
 use std::collections::VecDeque;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};

@@ -59,6 +59,11 @@ pub(super) fn routes() -> Vec<Route> {
     let made = Operation::new(Group::Planning, "makePlan", "Plan a scenario")
         .described("Which hoop and size for which stretch, in which order; each figure with the bound that is proven. Forms to print tell materials and steps in any case.")
         .query::<ForPlan>()
+        .heeds(
+            "Cache-Control",
+            "With no-cache the scenario is planned, whether or not its plan is kept (RFC 9111).",
+            json!({"type": "string"}),
+        )
         .body("Scenario", "What is to be stitched, what is owned, and what counts.", include_str!("../../examples/scenario.json"))
         .answers_with(200, "The plan.", Content::forms(form::OF_A_PLAN, "Plan", example), &[tag, ("Content-Location", "Where the plan can be fetched again, for as long as it is kept.")])
         .problems(&[Kind::FaultyScenario, Kind::CannotBeStitched, Kind::NotAcceptable])
@@ -144,10 +149,20 @@ async fn post(
     let answer = async {
         let scenario = body::read(&service, &headers, body).await?;
         let form = Form::wanted(&headers, form::OF_A_PLAN)?;
-        let sharing = service.clone();
-        let job =
-            move |stop: &StopSignal| made(&sharing, told.shown_by(form), form, scenario, stop);
-        let answered = in_turn(&service.queue, job).await?;
+        let told = told.shown_by(form);
+        let known = (!wants_it_made(&headers)).then(|| told.id(&scenario));
+        let answered = match known.and_then(|id| service.kept.get(&id)) {
+            Some(kept) => {
+                let id = Some(kept.id.clone());
+                let (bytes, tag) = in_form(&service, kept, form).await?;
+                Answered { bytes, tag, id }
+            }
+            None => {
+                let sharing = service.clone();
+                let job = move |stop: &StopSignal| made(&sharing, told, form, scenario, stop);
+                in_turn(&service.queue, job).await?
+            }
+        };
         let mut response = form.response(answered.bytes);
         if let Some(place) = answered.id.and_then(place_of) {
             let headers = response.headers_mut();
@@ -157,6 +172,29 @@ async fn post(
         Ok(response)
     };
     unless_closing(&service, answer).await.into_response()
+}
+
+/// Whether the client wants no plan that is kept (RFC 9111, section 5.2.1.4).
+fn wants_it_made(headers: &HeaderMap) -> bool {
+    let lines = headers.get_all(header::CACHE_CONTROL).iter();
+    let mut directives = lines
+        .filter_map(|line| line.to_str().ok())
+        .flat_map(|line| line.split(','));
+    directives.any(|directive| directive.trim().eq_ignore_ascii_case("no-cache"))
+}
+
+/// A plan that is kept, in a form.
+async fn in_form(
+    service: &Arc<Service>,
+    kept: Arc<KeptPlan>,
+    form: Form,
+) -> Result<(Bytes, Tag), Problem> {
+    if form == Form::Document {
+        return Ok(kept.document());
+    }
+    let planner = service.planner.clone();
+    let job = move |stop: &StopSignal| written_anew(&kept, form, planner, stop).map(tagged);
+    in_turn(&service.sheets, job).await
 }
 
 /// Plans a scenario, and keeps the plan.
@@ -220,13 +258,7 @@ async fn fetch(
         let kept = id.ok().and_then(|Path(id)| service.kept.get(&id));
         let kept = kept.ok_or_else(|| Problem::plain(Kind::PlanNotKept))?;
         let form = Form::wanted(headers, offered)?;
-        let (bytes, tag) = if form == Form::Document {
-            kept.document()
-        } else {
-            let planner = service.planner.clone();
-            let job = move |stop: &StopSignal| written_anew(&kept, form, planner, stop).map(tagged);
-            in_turn(&service.sheets, job).await?
-        };
+        let (bytes, tag) = in_form(service, kept, form).await?;
         let mut response = if tag.is_known(headers) {
             form.unchanged()
         } else {

@@ -37,4 +37,5 @@ pub(super) fn document(routes: &[Route]) -> Value {
 const ABOUT: &str = "Plans quilt borders and sashing that are stitched in embroidery hoops: which hoop and size for which stretch, in \
 which order, with a proof of how good that is. Within /v1 nothing is renamed or removed, and what is added to documents can be left out. \
 Every answer that is no success is a problem document (RFC 9457), as application/problem+json; its type is a path at which it is explained. \
-JSON is UTF-8, a body is sent uncompressed and as application/json. What an answer is written as is chosen by the Accept field.";
+JSON is UTF-8, a body is sent uncompressed and as application/json. What an answer is written as is chosen by the Accept field. \
+Every answer names its request in X-Request-Id, as the client named it there (letters, digits, dash, dot and underscore, at most 64) or anew; the log has that name.";

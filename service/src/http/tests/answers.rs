@@ -107,6 +107,29 @@ async fn health_is_told() {
     assert_eq!(answer.status, StatusCode::OK);
     assert_eq!(answer.json()["status"], "ok");
     assert_eq!(answer.json()["solving"], 0);
+    let build = answer.json()["build"]
+        .as_str()
+        .expect("a build")
+        .to_string();
+    let server = answer.headers[header::SERVER].to_str().expect("text");
+    assert_eq!(
+        server,
+        format!("sashwright/{} ({build})", env!("CARGO_PKG_VERSION"))
+    );
+}
+
+#[tokio::test]
+async fn every_answer_names_its_request() {
+    let router = quick(|| Ok(plan()));
+    let named = Request::get("/nowhere").header("x-request-id", "order-17");
+    let answer = ask(&router, named.body(Body::empty()).expect("a request")).await;
+    assert_eq!(answer.headers["x-request-id"], "order-17");
+    let first = ask(&router, get("/v1/health")).await;
+    let second = ask(&router, get("/v1/health")).await;
+    assert_ne!(
+        first.headers["x-request-id"],
+        second.headers["x-request-id"]
+    );
 }
 
 #[tokio::test]

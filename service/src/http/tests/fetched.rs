@@ -1,6 +1,7 @@
 //! Plans that are fetched again, in each form.
 
 use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 use axum::Router;
 use axum::body::Body;
@@ -231,4 +232,40 @@ async fn other_methods_are_problems() {
             assert_eq!(answer.headers[header::ALLOW], "GET,HEAD");
         }
     }
+}
+
+/// The trial scenario under a name, with a `Cache-Control`.
+pub(super) fn anew(name: &str, directives: &str) -> Request<Body> {
+    let mut scenario = scenario_json();
+    scenario["name"] = name.into();
+    let request = Request::post("/v1/plans")
+        .header(header::CONTENT_TYPE, "application/json")
+        .header(header::CACHE_CONTROL, directives)
+        .body(scenario.to_string().into());
+    request.expect("a request")
+}
+
+#[tokio::test]
+async fn the_same_scenario_is_planned_once_in_whatever_form() {
+    let made = Arc::new(AtomicUsize::new(0));
+    let (counted, planner) = (made.clone(), crate::solve::planner());
+    let counting: crate::solve::Planner = Arc::new(move |scenario, deadline| {
+        counted.fetch_add(1, Ordering::SeqCst);
+        planner(scenario, deadline)
+    });
+    let router = service(counting, Settings::default()).1;
+    let first = posted(&router, "", "*/*", "trial").await;
+    let again = posted(&router, "", "application/json", "trial").await;
+    assert_eq!(again.bytes, first.bytes);
+    for name in [header::ETAG, header::CONTENT_LOCATION] {
+        assert_eq!(value(&again, name.clone()), value(&first, name));
+    }
+    let words = posted(&router, "", "text/plain", "trial").await;
+    assert!(words.bytes.starts_with(b"Plan for trial"));
+    ask(&router, anew("trial", "max-age=0")).await;
+    assert_eq!(made.load(Ordering::SeqCst), 1);
+    // Other options and another scenario are another plan.
+    posted(&router, "?materials=true", "*/*", "trial").await;
+    posted(&router, "", "*/*", "other").await;
+    assert_eq!(made.load(Ordering::SeqCst), 3);
 }

@@ -7,7 +7,7 @@ use std::time::{Duration, Instant};
 use axum::http::{StatusCode, header};
 use sashwright_solver::deadline::Deadline;
 
-use super::fetched::{place, planning, posted};
+use super::fetched::{anew, place, planning, posted};
 use super::slow::{hear, one_at_once, slow, until_load};
 use super::{Answer, PATIENCE, ask, get, post, service};
 use crate::http::kept::KeptPlan;
@@ -83,7 +83,7 @@ async fn a_plan_that_finds_no_room_is_answered_and_promises_nothing() {
 }
 
 #[tokio::test]
-async fn a_scenario_that_is_posted_again_is_planned_again() {
+async fn a_scenario_that_is_to_be_planned_anew_takes_the_place_of_its_older_plan() {
     let planned = Arc::new(AtomicUsize::new(0));
     let counting = planned.clone();
     let planner = Arc::new(move |_: &_, _: &_| {
@@ -94,7 +94,12 @@ async fn a_scenario_that_is_posted_again_is_planned_again() {
     });
     let (service, router) = service(planner, Settings::default());
     let first = posted(&router, "", "*/*", "trial").await;
-    let second = posted(&router, "", "*/*", "trial").await;
+    let same = posted(&router, "", "*/*", "trial").await;
+    assert_eq!(
+        (same.bytes, planned.load(Ordering::Relaxed)),
+        (first.bytes.clone(), 1)
+    );
+    let second = ask(&router, anew("trial", "max-age=60, No-Cache")).await;
     assert_eq!(planned.load(Ordering::Relaxed), 2);
     assert_eq!(place(&first), place(&second));
     // The place has what was answered last.
