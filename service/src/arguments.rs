@@ -80,12 +80,12 @@ pub enum Command {
         #[command(flatten)]
         output: Output,
     },
-    /// Check any plan against its scenario, and list every rule that it breaks
+    /// Check any plan against its scenario, and list every rule that it breaks; or a scenario alone, without planning it
     Check {
         /// File with the scenario (JSON); `-` reads standard input
         scenario: PathBuf,
-        /// File with the plan (JSON); `-` reads standard input
-        plan: PathBuf,
+        /// File with the plan (JSON); `-` reads standard input. Without it the scenario alone is checked
+        plan: Option<PathBuf>,
     },
     /// Print the JSON Schema (2020-12) of a document
     Schema {

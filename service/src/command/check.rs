@@ -1,4 +1,4 @@
-//! `check`: any plan against its scenario, whoever made it.
+//! `check`: any plan against its scenario, whoever made it; or a scenario alone.
 
 use std::io::Write;
 use std::path::Path;
@@ -6,7 +6,7 @@ use std::path::Path;
 use sashwright_solver::check::{self, Violation};
 use sashwright_solver::fault::Fault;
 use sashwright_solver::plan::Plan;
-use sashwright_solver::scenario;
+use sashwright_solver::{scenario, strips};
 
 use crate::command::{Exit, counted, fail, printable, say, say_faults, write_result};
 use crate::files;
@@ -17,6 +17,29 @@ enum Finding {
     FaultyScenario(Vec<Fault>),
     UnreadablePlan(serde_json::Error),
     Checked(Box<Plan>, Vec<Violation>),
+}
+
+/// Says on `out` that a scenario has no fault, and how much it asks for; or lists its faults on `err`.
+pub(super) fn run_alone(scenario: &Path, out: &mut dyn Write, err: &mut dyn Write) -> Exit {
+    let bytes = match files::read(scenario) {
+        Ok(bytes) => bytes,
+        Err(reason) => return fail(err, &reason),
+    };
+    match scenario::read(&bytes) {
+        Ok(read) => {
+            let strips = counted(strips::of(&read).strips.len(), "strip");
+            let line = format!("The scenario has no fault: {strips} to stitch.\n");
+            write_result(line.as_bytes(), out, err)
+        }
+        Err(faults) => faulty(scenario, &faults, err),
+    }
+}
+
+/// Lists the faults of a scenario.
+fn faulty(scenario: &Path, faults: &[Fault], err: &mut dyn Write) -> Exit {
+    let (name, count) = (files::name(scenario), counted(faults.len(), "fault"));
+    say_faults(err, &format!("The scenario in {name} has {count}:"), faults);
+    Exit::Faulty
 }
 
 /// Checks the plan file against the scenario file and lists every violation on `out`.
@@ -38,15 +61,7 @@ pub(super) fn run(scenario: &Path, plan: &Path, out: &mut dyn Write, err: &mut d
         Err(error) => return fail(err, &format!("Cannot start the check: {error}.")),
     };
     match finding {
-        Finding::FaultyScenario(faults) => {
-            let (name, count) = (files::name(scenario), counted(faults.len(), "fault"));
-            say_faults(
-                err,
-                &format!("The scenario in {name} has {count}:"),
-                &faults,
-            );
-            Exit::Faulty
-        }
+        Finding::FaultyScenario(faults) => faulty(scenario, &faults, err),
         Finding::UnreadablePlan(error) => {
             say(err, &unreadable(&files::name(plan), &error));
             Exit::Faulty

@@ -82,7 +82,10 @@ pub fn run(arguments: Arguments, out: &mut dyn Write, err: &mut dyn Write) -> Ex
             let question = Replanning { only_next: next };
             question::run_on(&[&scenario, &plan, &progress], &output, question, out, err)
         }
-        Command::Check { scenario, plan } => check::run(&scenario, &plan, out, err),
+        Command::Check { scenario, plan } => match plan {
+            Some(plan) => check::run(&scenario, &plan, out, err),
+            None => check::run_alone(&scenario, out, err),
+        },
         Command::Schema { document } => schema::run(document, out, err),
         Command::Serve { listen } => serve::run(&listen, err),
     }

@@ -98,6 +98,22 @@ fn a_scenario_becomes_a_plan_that_the_check_accepts() {
 }
 
 #[test]
+fn a_scenario_is_checked_alone() {
+    let output = run(&["check", "-"], SCENARIO);
+    assert_eq!(code(&output), 0, "{}", errors(&output));
+    let text = String::from_utf8(output.stdout).expect("text");
+    assert_eq!(text, "The scenario has no fault: 1 strip to stitch.\n");
+    let output = run(&["check", "-"], &SCENARIO.replace("\"in\"", "\"cubit\""));
+    assert_eq!(code(&output), 2);
+    assert!(output.stdout.is_empty());
+    let errors = errors(&output);
+    assert!(
+        errors.contains("/unit") && errors.contains("1 fault"),
+        "{errors}"
+    );
+}
+
+#[test]
 fn a_plan_that_breaks_a_rule_exits_with_2_and_its_place() {
     let folder = Folder::new("broken");
     let scenario = folder.file("scenario.json", SCENARIO);
