@@ -42,7 +42,7 @@ const UTF_8: &[(Name<'static>, Value<'static>)] = &[(names::CHARSET, values::UTF
 
 /// What a page may load: nothing but the style that stands in it. Names out of a scenario are in it, escaped; should one ever not be,
 /// it still runs nothing (Content Security Policy Level 3).
-pub(super) const PAGE_POLICY: HeaderValue = HeaderValue::from_static(
+const PAGE_POLICY: HeaderValue = HeaderValue::from_static(
     "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'",
 );
 

@@ -150,16 +150,17 @@ async fn post(
         let scenario = body::read(&service, &headers, body).await?;
         let form = Form::wanted(&headers, form::OF_A_PLAN)?;
         let told = told.shown_by(form);
-        let known = (!wants_it_made(&headers)).then(|| told.id(&scenario));
-        let answered = match known.and_then(|id| service.kept.get(&id)) {
+        let id = told.id(&scenario);
+        let kept = (!wants_it_made(&headers)).then(|| service.kept.get(&id));
+        let answered = match kept.flatten() {
             Some(kept) => {
-                let id = Some(kept.id.clone());
                 let (bytes, tag) = in_form(&service, kept, form).await?;
+                let id = Some(id);
                 Answered { bytes, tag, id }
             }
             None => {
                 let sharing = service.clone();
-                let job = move |stop: &StopSignal| made(&sharing, told, form, scenario, stop);
+                let job = move |stop: &StopSignal| made(&sharing, told, form, id, scenario, stop);
                 in_turn(&service.queue, job).await?
             }
         };
@@ -197,11 +198,12 @@ async fn in_form(
     in_turn(&service.sheets, job).await
 }
 
-/// Plans a scenario, and keeps the plan.
+/// Plans a scenario, and keeps the plan under its name.
 fn made(
     service: &Service,
     told: ForPlan,
     form: Form,
+    id: String,
     scenario: Vec<u8>,
     stop: &StopSignal,
 ) -> Result<Answered, Problem> {
@@ -209,12 +211,11 @@ fn made(
     let (asked, plan) = ask(&question, &scenario, stop.clone())
         .map_err(|refusal| Problem::refused(refusal, question.documents().len()))?;
     let document = Form::Document.write(&question, &asked, &plan)?;
-    let kept = KeptPlan::new(told.id(&scenario), scenario, document);
+    let kept = KeptPlan::new(id.clone(), scenario, document);
     let (bytes, tag) = match form {
         Form::Document => kept.document(),
         _ => tagged(form.write(&question, &asked, &plan)?),
     };
-    let id = kept.id.clone();
     // Where nobody waits any more the plan may have been cut short for that.
     let id = (!stop.given() && service.kept.keep(kept)).then_some(id);
     Ok(Answered { bytes, tag, id })

@@ -6,6 +6,7 @@ use serde_json::{Map, Value, json};
 
 use super::components::components;
 use super::{Group, Route};
+use crate::version::VERSION;
 
 /// The document of these routes.
 pub(super) fn document(routes: &[Route]) -> Value {
@@ -22,7 +23,7 @@ pub(super) fn document(routes: &[Route]) -> Value {
         "openapi": "3.1.0",
         "info": {
             "title": "sashwright",
-            "version": env!("CARGO_PKG_VERSION"),
+            "version": VERSION,
             "description": ABOUT,
             "license": {"name": "MIT OR Apache-2.0", "identifier": "MIT OR Apache-2.0"},
         },

@@ -13,11 +13,11 @@ use std::sync::{Arc, LazyLock};
 use axum::Router;
 use axum::body::Bytes;
 use axum::handler::Handler;
-use axum::http::{Method, Uri, header};
-use axum::response::{IntoResponse, Response};
+use axum::http::{Method, Uri};
+use axum::response::Response;
 use axum::routing::{self, MethodRouter};
 
-use super::form::{Form, PAGE_POLICY};
+use super::form::Form;
 use super::problem::{Kind, Problem};
 use super::{Service, routes};
 
@@ -37,13 +37,7 @@ impl Route {
         H: Handler<T, Arc<Service>>,
         T: 'static,
     {
-        let handler = routing::get(handler);
-        Route {
-            path,
-            method: "get",
-            handler,
-            operation,
-        }
+        Route::of(path, "get", routing::get(handler), operation)
     }
 
     pub(super) fn post<H, T>(path: &'static str, handler: H, operation: Operation) -> Route
@@ -51,10 +45,18 @@ impl Route {
         H: Handler<T, Arc<Service>>,
         T: 'static,
     {
-        let handler = routing::post(handler);
+        Route::of(path, "post", routing::post(handler), operation)
+    }
+
+    fn of(
+        path: &'static str,
+        method: &'static str,
+        handler: MethodRouter<Arc<Service>>,
+        operation: Operation,
+    ) -> Route {
         Route {
             path,
-            method: "post",
+            method,
             handler,
             operation,
         }
@@ -116,24 +118,10 @@ pub(super) fn own_routes() -> Vec<Route> {
 
 /// `GET /openapi.json`.
 async fn openapi() -> Response {
-    (
-        [(header::CONTENT_TYPE, "application/json")],
-        WRITTEN.0.clone(),
-    )
-        .into_response()
+    Form::Document.response(WRITTEN.0.clone())
 }
 
 /// `GET /docs`.
 async fn docs() -> Response {
-    let headers = [
-        (header::CONTENT_TYPE, Form::Page.content_type().parse().ok()),
-        (header::CONTENT_SECURITY_POLICY, Some(PAGE_POLICY)),
-    ];
-    let mut response = WRITTEN.1.clone().into_response();
-    for (name, value) in headers {
-        if let Some(value) = value {
-            response.headers_mut().insert(name, value);
-        }
-    }
-    response
+    Form::Page.response(WRITTEN.1.clone())
 }
