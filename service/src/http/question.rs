@@ -20,15 +20,9 @@ use super::turn::{in_turn, unless_closing};
 use crate::question::{Comparing, Coping, Explaining, Question, Replanning, ask};
 
 pub(super) fn routes() -> Vec<Route> {
-    let scenario = include_str!("../../examples/scenario.json");
     let asked = |id, summary, description| {
         Operation::new(Group::Planning, id, summary)
             .described(description)
-            .body(
-                "Scenario",
-                "What is to be stitched, what is owned, and what counts.",
-                scenario,
-            )
             .problems(&[
                 Kind::FaultyQuery,
                 Kind::FaultyScenario,
@@ -37,23 +31,28 @@ pub(super) fn routes() -> Vec<Route> {
             ])
             .works()
     };
+    let of_any = |operation: Operation| {
+        let example = include_str!("../../examples/scenario.json");
+        let description = "What is to be stitched, what is owned, and what counts.";
+        operation.body("Scenario", description, example)
+    };
     let answer = |component, example| Content::forms(form::OF_AN_ANSWER, component, example);
-    let compare = asked(
+    let compare = of_any(asked(
         "compareHoops",
         "Compare hoops",
         "What each hoop brings, what could be done without, what a candidate would save.",
-    )
+    ))
     .query::<ForComparison>()
     .answers(
         200,
         "The comparison.",
         answer("Comparison", include_str!("../../examples/comparison.json")),
     );
-    let explain = asked(
+    let explain = of_any(asked(
         "explainPlan",
         "Explain the plan of a scenario",
         "What every plan needs, where there is room left, what one change would save.",
-    )
+    ))
     .answers(
         200,
         "The explanation.",
