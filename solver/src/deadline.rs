@@ -1,8 +1,11 @@
 //! One deadline, made at the start and honoured in every loop.
 
+use std::fmt;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
+
+use crate::plan::ObjectiveEntry;
 
 /// Tells a running solve that nobody waits for its answer any more.
 #[derive(Clone, Default, Debug)]
@@ -25,11 +28,25 @@ impl StopSignal {
     }
 }
 
+/// Is told how far a solve is: of the best plan so far each term with its value and bound.
+type Listener = dyn Fn(&[ObjectiveEntry]) + Send + Sync;
+
 /// The moment at which a solve has to have its answer ready.
-#[derive(Clone, Debug)]
+#[derive(Clone)]
 pub struct Deadline {
     end: Instant,
     stop: StopSignal,
+    listener: Option<Arc<Listener>>,
+}
+
+impl fmt::Debug for Deadline {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Deadline")
+            .field("end", &self.end)
+            .field("stop", &self.stop)
+            .field("heard", &self.listener.is_some())
+            .finish()
+    }
 }
 
 impl Deadline {
@@ -38,6 +55,23 @@ impl Deadline {
         Deadline {
             end: Instant::now() + limit,
             stop,
+            listener: None,
+        }
+    }
+
+    /// The same deadline, of which `listener` is told how far the solve is each time that something better is found or proven. It is
+    /// called from the solve's own thread, which waits for it; it changes nothing of the answer.
+    pub fn heard_by(self, listener: impl Fn(&[ObjectiveEntry]) + Send + Sync + 'static) -> Deadline {
+        Deadline {
+            listener: Some(Arc::new(listener)),
+            ..self
+        }
+    }
+
+    /// Tells the listener, where there is one, what `entries` works out.
+    pub(crate) fn tell(&self, entries: impl FnOnce() -> Vec<ObjectiveEntry>) {
+        if let Some(listener) = &self.listener {
+            listener(&entries());
         }
     }
 
@@ -46,6 +80,7 @@ impl Deadline {
         Deadline {
             end: self.end.min(Instant::now() + limit),
             stop: self.stop.clone(),
+            listener: self.listener.clone(),
         }
     }
 

@@ -3,10 +3,10 @@
 use std::fmt;
 
 use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// What kind of fault it is; the kebab-case name is stable and may be relied on by programs.
-#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum FaultCode {
     /// The text is not JSON.
@@ -68,7 +68,7 @@ impl FaultCode {
 }
 
 /// One fault of a document.
-#[derive(Clone, PartialEq, Eq, Debug, Serialize, JsonSchema)]
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize, JsonSchema)]
 pub struct Fault {
     /// Where it is: a JSON Pointer (RFC 6901) into the document; empty for the document itself.
     pub pointer: String,

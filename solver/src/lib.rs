@@ -4,6 +4,7 @@
 //! Lengths are whole nanometres throughout; floating point stays inside linear programs, and what they answer is
 //! verified in integers.
 
+pub mod batch;
 mod bounds;
 pub mod check;
 mod classes;
@@ -29,6 +30,7 @@ mod master;
 mod optimise;
 pub mod plan;
 mod planner;
+pub mod pool;
 mod program;
 pub mod replan;
 mod roll;

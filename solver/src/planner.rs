@@ -1,5 +1,6 @@
 //! From a scenario to a checked plan.
 
+use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::time::Duration;
 
@@ -254,6 +255,40 @@ impl<'a> About<'a> {
     }
 }
 
+/// What whoever listens to a solve is told while it searches.
+struct Outlook<'o, 'a> {
+    about: About<'a>,
+    covers: &'o [ClassCovers<'a>],
+    /// Bounds that hold for every plan.
+    simple: &'o [i128],
+    /// Values of the best plan so far.
+    best: RefCell<Vec<i128>>,
+    deadline: &'o Deadline,
+}
+
+impl Outlook<'_, '_> {
+    /// Tells how far the search is, where a plan was found that may be better, or more was proven.
+    fn tell(&self, found: Option<&FoundPlan>, proven: &[(Vec<i128>, i128)]) {
+        self.deadline.tell(|| {
+            let mut lists = self.covers.to_vec();
+            let draft = found.map(|found| with_covers(found.clone(), &mut lists));
+            let task = self.about.task(&lists);
+            let mut best = self.best.borrow_mut();
+            if let Some(draft) = draft {
+                let values = draft.values(&task);
+                if values < *best {
+                    *best = values;
+                }
+            }
+            let known = Known {
+                simple: self.simple.to_vec(),
+                proven: proven.to_vec(),
+            };
+            objective(&task, &best, &known.bounds_for(&best))
+        });
+    }
+}
+
 /// What is kept as a draft; `None` where it is no valid plan.
 fn kept_draft(
     about: About<'_>,
@@ -311,7 +346,16 @@ fn best_draft<'a>(
     {
         // A part of the time is left for the integer program over lists.
         let searching = deadline.at_most(deadline.left().mul_f64(0.85));
-        let found = columns::search(&task, spaces, &best, &searching);
+        let outlook = Outlook {
+            about,
+            covers,
+            simple: &known.simple,
+            best: RefCell::new(values.clone()),
+            deadline,
+        };
+        outlook.tell(None, &[]);
+        let tell = |found: Option<&FoundPlan>, proven: &[_]| outlook.tell(found, proven);
+        let found = columns::search(&task, spaces, &best, &tell, &searching);
         known.proven = found.proven;
         if let Some(found) = found.plan {
             let draft = with_covers(found, covers);

@@ -30,6 +30,9 @@ pub struct Result {
     pub proven: Vec<(Vec<i128>, i128)>,
 }
 
+/// Is told of a better plan, where there is one, and of what is proven so far.
+pub type Tell<'r> = &'r dyn Fn(Option<&FoundPlan>, &[(Vec<i128>, i128)]);
+
 /// One stage of an entry's form.
 #[derive(Clone, Debug)]
 pub(super) struct Stage {
@@ -65,6 +68,7 @@ pub(super) struct Search<'r, 't, 'a> {
     pub looked: BTreeSet<Vec<i64>>,
     /// What could not be dealt out so far.
     pub crowds: Vec<Worths>,
+    tell: Tell<'r>,
 }
 
 /// Searches from a first plan on. `spaces` are those of the task's classes.
@@ -72,9 +76,10 @@ pub fn search<'a>(
     task: &Task<'a>,
     spaces: &[CoverSpace<'a>],
     first: &crate::draft::Draft,
+    tell: Tell<'_>,
     deadline: &Deadline,
 ) -> Result {
-    let Some(mut search) = Search::new(task, spaces, first, deadline) else {
+    let Some(mut search) = Search::new(task, spaces, first, tell, deadline) else {
         return Result::default();
     };
     let plan = search.run();
@@ -89,6 +94,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         task: &'r Task<'a>,
         spaces: &'t [CoverSpace<'a>],
         first: &'r crate::draft::Draft,
+        tell: Tell<'r>,
         deadline: &'r Deadline,
     ) -> Option<Search<'r, 't, 'a>>
     where
@@ -190,6 +196,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             first_plan: first,
             first: of_first.and_then(|steps| i64::try_from(steps).ok()),
             crowds: Vec::new(),
+            tell,
         })
     }
 
@@ -209,6 +216,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
                 if let Some((stages, hit)) = reached {
                     settled = values[..stages].to_vec();
                     self.hold_first(&settled);
+                    self.tell(Some(&hit));
                     best = Some(hit);
                 }
                 hoped = Some(values);
@@ -220,11 +228,17 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             let Some((value, hit)) = self.settle(&settled, known) else {
                 break;
             };
+            self.tell(hit.as_ref());
             best = hit.or(best);
             self.hold(stage, Some(value));
             settled.push(value);
         }
         self.go_on().or(best).map(|hit| hit.plan)
+    }
+
+    /// Tells whoever listens of a plan that was found, and of what is proven.
+    fn tell(&self, hit: Option<&Hit>) {
+        (self.tell)(hit.map(|hit| &hit.plan), &self.proven);
     }
 
     fn hold(&mut self, stage: usize, value: Option<i64>) {
@@ -250,6 +264,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
                 break;
             };
             self.note(stage, &hoped, value);
+            self.tell(None);
             bounds.push(bound);
             self.hold(stage, Some(value));
             hoped.push(value);

@@ -38,6 +38,8 @@ pub use wishes::{Spot, Wish, Wished};
 use std::collections::HashMap;
 use std::time::Duration;
 
+use serde_json::Value;
+
 use crate::fault::{Fault, FaultCode};
 use crate::length::Unit;
 use node::{Node, all, read_document};
@@ -117,6 +119,19 @@ const KNOWN: &[&str] = &[
 /// Every fault of the document, in the order of its sections; at least one.
 pub fn read(document: &[u8]) -> Result<Scenario, Vec<Fault>> {
     read_document(document, read_root)
+}
+
+/// Reads a scenario document that is there as a JSON value.
+///
+/// # Errors
+/// As for [`read`].
+pub fn read_value(document: &Value) -> Result<Scenario, Vec<Fault>> {
+    node::read_value(document, read_root)
+}
+
+/// Reads a list of hoops as a scenario of that unit has it.
+pub(crate) fn read_hoops(node: &Node<'_>, unit: Unit) -> Option<Vec<Hoop>> {
+    hoops::read(node, unit, &[])
 }
 
 fn read_root(root: &Node<'_>) -> Option<Scenario> {

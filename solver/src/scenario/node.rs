@@ -11,6 +11,8 @@ use crate::length::{Length, Unit};
 
 /// The longest id or name, in characters.
 pub(crate) const LONGEST_TEXT: usize = 100;
+/// The most ids that a message lists.
+const MOST_NAMED: usize = 10;
 
 /// Collects the faults of one reading.
 #[derive(Default)]
@@ -54,7 +56,26 @@ pub(crate) fn read_document<T>(
             return Err(notebook.into_faults());
         }
     };
-    match read(&Node::root(&value, &notebook)) {
+    read_noting(&value, notebook, read)
+}
+
+/// Reads a document that is there as a JSON value.
+///
+/// # Errors
+/// Every fault of the document; at least one.
+pub(crate) fn read_value<T>(
+    value: &Value,
+    read: impl FnOnce(&Node<'_>) -> Option<T>,
+) -> Result<T, Vec<Fault>> {
+    read_noting(value, Notebook::default(), read)
+}
+
+fn read_noting<T>(
+    value: &Value,
+    notebook: Notebook,
+    read: impl FnOnce(&Node<'_>) -> Option<T>,
+) -> Result<T, Vec<Fault>> {
+    match read(&Node::root(value, &notebook)) {
         Some(read) if notebook.is_empty() => Ok(read),
         _ => Err(notebook.into_faults()),
     }
@@ -429,6 +450,72 @@ impl<'a> Node<'a> {
         let text =
             |(index, item): (usize, &Value)| Some((index, item.get(name)?.as_str()?.to_string()));
         items.iter().enumerate().filter_map(text).collect()
+    }
+}
+
+impl<'a> Node<'a> {
+    /// What stands here.
+    pub(crate) fn value(&self) -> &'a Value {
+        self.value
+    }
+
+    /// The values of an object that has at most `most`, each with its name, which is a text as any other; `what` names one.
+    pub(crate) fn named(&self, what: &str, most: usize) -> Option<Vec<(String, Node<'a>)>> {
+        let Value::Object(object) = self.value else {
+            return self.wrong_kind(&format!("an object with each {what} under its name"));
+        };
+        if object.len() > most {
+            self.fault(
+                FaultCode::OutOfRange,
+                format!("The object has {} fields.", object.len()),
+                format!("Give at most {most}: each {what}."),
+            );
+            return None;
+        }
+        let mut named = Vec::new();
+        for (name, value) in object {
+            let node = Node {
+                value,
+                pointer: child(&self.pointer, name),
+                notebook: self.notebook,
+            };
+            let length = name.chars().count();
+            if length == 0 || length > LONGEST_TEXT || name.chars().any(char::is_control) {
+                node.fault(
+                    FaultCode::OutOfRange,
+                    format!("The name {:?} has {length} characters.", shortened(name)),
+                    format!("Name each {what} with 1 to {LONGEST_TEXT} printable characters."),
+                );
+                continue;
+            }
+            named.push((name.clone(), node));
+        }
+        (named.len() == object.len()).then_some(named)
+    }
+
+    /// Notes that the text here names nothing that is there under `place`.
+    pub(crate) fn unknown_id<'k>(
+        &self,
+        what: &str,
+        place: &str,
+        known: impl Iterator<Item = &'k String>,
+    ) {
+        let mut known: Vec<&str> = known.map(String::as_str).collect();
+        known.sort_unstable();
+        let seen = self.value.as_str().unwrap_or_default();
+        let mend = match nearest(seen, &known) {
+            Some(near) => format!("Did you mean \"{near}\"?"),
+            None if known.is_empty() => format!("Add it under \"{place}\"."),
+            None => {
+                let shown = &known[..known.len().min(MOST_NAMED)];
+                format!("There is {}{}.", quoted(shown), if shown.len() < known.len() { ", …" } else { "" })
+            }
+        };
+        self.fault(
+            FaultCode::UnknownId,
+            format!("There is no {what} {:?}.", shortened(seen)),
+            mend,
+        );
     }
 }
 
