@@ -98,6 +98,12 @@ pub enum Command {
         /// Address and port to listen on; port 0 takes any free port
         #[arg(long, value_name = "ADDRESS:PORT", default_value = "127.0.0.1:8080")]
         listen: String,
+        /// Folder in which batches and late plans are kept, so that they outlast the program; without it they end with it
+        #[arg(long, value_name = "DIR")]
+        data: Option<PathBuf>,
+        /// Days for which results of batches and late plans are kept once they are there
+        #[arg(long, value_name = "DAYS", default_value_t = 7, value_parser = clap::value_parser!(u16).range(1..))]
+        keep_days: u16,
     },
 }
 

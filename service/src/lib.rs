@@ -4,10 +4,12 @@
 //! [`question`] is the one way from a document to an answer that both use.
 
 pub mod arguments;
+pub mod batch;
 pub mod command;
 pub mod files;
 pub mod http;
 pub mod question;
 pub mod solve;
+pub mod store;
 pub mod text;
 pub mod version;

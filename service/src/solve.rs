@@ -57,3 +57,29 @@ pub fn on_large_stack<T: Send + 'static>(
         .stack_size(STACK)
         .spawn(job)
 }
+
+/// Lets everything else go first on this thread and those that it starts: work that nobody waits for. Where the system does not
+/// do so for single threads, it stays as it is.
+pub fn give_way() {
+    #[cfg(target_os = "linux")]
+    {
+        use rustix::process::setpriority_process;
+        use rustix::thread::gettid;
+        // Of a thread's own priority on Linux: setpriority(2), under "C library/kernel differences". Lowering it is always allowed.
+        let _ = setpriority_process(Some(gettid()), LOWEST_PRIORITY);
+    }
+}
+
+/// The lowest priority of all: nice(1) in POSIX.1-2017.
+#[cfg(target_os = "linux")]
+const LOWEST_PRIORITY: i32 = 19;
+
+/// Work that nobody waits for and that may run at once: where it gives way, as much as there are cores, otherwise one less.
+pub fn workers() -> usize {
+    let cores = std::thread::available_parallelism().map_or(1, usize::from);
+    if cfg!(target_os = "linux") {
+        cores
+    } else {
+        cores.saturating_sub(1).max(1)
+    }
+}

@@ -87,7 +87,11 @@ pub fn run(arguments: Arguments, out: &mut dyn Write, err: &mut dyn Write) -> Ex
             None => check::run_alone(&scenario, out, err),
         },
         Command::Schema { document } => schema::run(document, out, err),
-        Command::Serve { listen } => serve::run(&listen, err),
+        Command::Serve {
+            listen,
+            data,
+            keep_days,
+        } => serve::run(&listen, data.as_deref(), keep_days, err),
     }
 }
 

@@ -2,17 +2,27 @@
 
 use std::io::{IsTerminal, Write};
 use std::net::{SocketAddr, TcpListener, ToSocketAddrs};
+use std::path::Path;
 use std::time::Duration;
 
 use crate::command::{Exit, fail};
 use crate::http::{self, Service, Settings};
 use crate::solve;
+use crate::store::{Seconds, Store, StoreError};
 
 /// How long the program waits for tasks that are left once the service has stopped.
 const LAST_WAIT: Duration = Duration::from_millis(200);
 
+/// Seconds of a day.
+const DAY: Seconds = 24 * 3600;
+
 /// Serves until SIGTERM or SIGINT.
-pub(super) fn run(listen: &str, err: &mut dyn Write) -> Exit {
+pub(super) fn run(
+    listen: &str,
+    data: Option<&Path>,
+    keep_days: u16,
+    err: &mut dyn Write,
+) -> Exit {
     let listener = match bind(listen) {
         Ok(listener) => listener,
         Err(reason) => return fail(err, &reason),
@@ -25,13 +35,35 @@ pub(super) fn run(listen: &str, err: &mut dyn Write) -> Exit {
         Ok(runtime) => runtime,
         Err(error) => return fail(err, &format!("Cannot start the service: {error}.")),
     };
-    let service = Service::new(solve::planner(), Settings::default());
+    let store = match open(data) {
+        Ok(store) => store,
+        Err(reason) => return fail(err, &reason),
+    };
+    let settings = Settings {
+        keep_results: Seconds::from(keep_days) * DAY,
+        ..Settings::default()
+    };
+    let service = Service::new(solve::planner(), settings, store);
     let served = runtime.block_on(http::serve(listener, service));
     runtime.shutdown_timeout(LAST_WAIT);
     match served {
         Ok(()) => Exit::Done,
         Err(error) => fail(err, &format!("The service failed: {error}.")),
     }
+}
+
+/// Opens the store in a folder, or one that ends with the program.
+fn open(data: Option<&Path>) -> Result<Store, String> {
+    let opened = match data {
+        Some(folder) => Store::open(folder),
+        None => Store::in_memory(),
+    };
+    opened.map_err(|error| match error {
+        StoreError::Taken(folder) => format!(
+            "Another sashwright works with the folder {folder}. Stop it, or give another folder with --data."
+        ),
+        error => format!("Cannot keep batches: {error}. Give another folder with --data."),
+    })
 }
 
 /// Listens on the first address that the text names.

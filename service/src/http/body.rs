@@ -20,24 +20,27 @@ pub(super) async fn read(
     headers: &HeaderMap,
     body: Body,
 ) -> Result<Vec<u8>, Problem> {
+    read_up_to(service, headers, body, service.settings.largest_body).await
+}
+
+/// The same of a body that may have so many bytes.
+pub(super) async fn read_up_to(
+    service: &Service,
+    headers: &HeaderMap,
+    body: Body,
+    largest: usize,
+) -> Result<Vec<u8>, Problem> {
     let settings = &service.settings;
     let Ok(_reading) = service.bodies.try_acquire() else {
         return Err(Problem::plain(Kind::QueueFull));
     };
-    let refused = refusal(headers, settings.largest_body);
+    let refused = refusal(headers, largest);
     if refused.is_some() && headers.contains_key(header::EXPECT) {
         // The client waits for leave to send, and does not get it.
         return refused.map_or(Ok(Vec::new()), Err);
     }
-    let room = if refused.is_some() {
-        0
-    } else {
-        settings.largest_body
-    };
-    let collected = tokio::time::timeout(
-        settings.body_time,
-        collect(body, room, settings.largest_body),
-    );
+    let room = if refused.is_some() { 0 } else { largest };
+    let collected = tokio::time::timeout(settings.body_time, collect(body, room, largest));
     match (collected.await, refused) {
         (Ok(_), Some(problem)) => Err(problem),
         (Ok(Ok(bytes)), None) => Ok(bytes),

@@ -22,6 +22,8 @@ pub(super) enum Form {
     CutList,
     /// Words for a person.
     Words,
+    /// JSON, a document in each line; of what comes row by row.
+    Lines,
 }
 
 /// What a plan is given as. In each list the first is given where nothing else is wanted.
@@ -34,11 +36,16 @@ pub(super) const OF_A_PLAN: &[Form] = &[
 ];
 /// What the sheet of a plan is given as.
 pub(super) const OF_A_SHEET: &[Form] = &[Form::Page, Form::Print, Form::CutList, Form::Words];
+/// What comes row by row is given as.
+pub(super) const OF_ROWS: &[Form] = &[Form::Document, Form::Lines];
 /// What every other answer is given as.
 pub(super) const OF_AN_ANSWER: &[Form] = &[Form::Document, Form::Words];
 
 /// All that is sent is UTF-8. JSON has no such parameter (RFC 8259, section 11), but clients that ask for it mean this.
 const UTF_8: &[(Name<'static>, Value<'static>)] = &[(names::CHARSET, values::UTF_8)];
+
+/// The media type that newline-delimited JSON goes by; it is not registered.
+const X_NDJSON: Name<'static> = Name::new_unchecked("x-ndjson");
 
 /// What a page may load: nothing but the style that stands in it. Names out of a scenario are in it, escaped; should one ever not be,
 /// it still runs nothing (Content Security Policy Level 3).
@@ -74,6 +81,7 @@ impl Form {
             Form::Print => (names::APPLICATION, names::PDF),
             Form::CutList => (names::TEXT, names::CSV),
             Form::Words => (names::TEXT, names::PLAIN),
+            Form::Lines => (names::APPLICATION, X_NDJSON),
         };
         MediaType::from_parts(kind, name, None, UTF_8)
     }
@@ -85,6 +93,7 @@ impl Form {
             Form::Page => "text/html; charset=utf-8",
             Form::Print => "application/pdf",
             Form::CutList => "text/csv; charset=utf-8",
+            Form::Lines => "application/x-ndjson",
             Form::Words => "text/plain; charset=utf-8",
         }
     }
@@ -115,6 +124,7 @@ impl Form {
             Form::Print => question.print(asked, answer, None),
             Form::CutList => question.cut_list(asked, answer),
             Form::Words => Ok(question.words(asked, answer).into_bytes()),
+            Form::Lines => Err("an answer that is no list of rows has no lines".into()),
         };
         written.map_err(|error| {
             tracing::error!(%error, "an answer cannot be written");

@@ -9,6 +9,8 @@ use serde::Serialize;
 
 use super::Service;
 use super::api::{Content, Group, Operation, Route};
+use super::problem::{Kind, Problem};
+use super::stored::stored;
 use crate::version;
 
 /// How the service is.
@@ -26,6 +28,21 @@ pub(super) struct Health {
     waiting: usize,
     /// The plans that can be fetched again.
     kept: KeptNow,
+    /// What was accepted, and nobody waits for.
+    accepted: AcceptedNow,
+}
+
+/// What was accepted, and nobody waits for.
+#[derive(Serialize, JsonSchema)]
+struct AcceptedNow {
+    /// Batches that are not finished.
+    batches: u64,
+    /// Their plans that have not ended.
+    plans: u64,
+    /// Those among them that are being made.
+    underway: u64,
+    /// Plans that took longer than their client waited for, and are not there yet.
+    late: u64,
 }
 
 /// The plans that can be fetched again.
@@ -47,20 +64,28 @@ pub(super) fn routes() -> Vec<Route> {
                 "Health",
                 include_str!("../../examples/health.json"),
             )],
-        );
+        )
+        .problem(Kind::StoreFailed);
     vec![Route::get("/v1/health", get, operation)]
 }
 
 /// Answers at once, however many solves run.
-async fn get(State(service): State<Arc<Service>>) -> Json<Health> {
+async fn get(State(service): State<Arc<Service>>) -> Result<Json<Health>, Problem> {
     let (solving, waiting) = service.queue.load();
     let (plans, bytes) = service.kept.load();
-    Json(Health {
+    let load = stored(&service, |store| store.load()).await?;
+    Ok(Json(Health {
         status: "ok",
         version: version::VERSION,
         build: version::BUILD,
         solving,
         waiting,
         kept: KeptNow { plans, bytes },
-    })
+        accepted: AcceptedNow {
+            batches: load.batches,
+            plans: load.questions,
+            underway: u64::try_from(service.news.load()).unwrap_or(u64::MAX),
+            late: load.late,
+        },
+    }))
 }

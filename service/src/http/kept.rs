@@ -71,7 +71,7 @@ impl Kept {
 
     /// Keeps a plan in place of an older one of the same name; the oldest plans make room for it. Says whether it is kept: one that
     /// is larger than all the room is not, and no other one goes for it.
-    pub(super) fn keep(&self, plan: KeptPlan) -> bool {
+    pub(super) fn keep(&self, plan: Arc<KeptPlan>) -> bool {
         let bytes = plan.bytes();
         let mut shelf = self.shelf();
         if let Some(place) = shelf.plans.iter().position(|kept| kept.id == plan.id) {
@@ -84,7 +84,7 @@ impl Kept {
             shelf.take(0);
         }
         shelf.bytes += bytes;
-        shelf.plans.push_back(Arc::new(plan));
+        shelf.plans.push_back(plan);
         true
     }
 
@@ -118,12 +118,12 @@ impl Shelf {
 mod tests {
     use super::*;
 
-    fn plan(id: usize, bytes: usize) -> KeptPlan {
-        KeptPlan::new(
+    fn plan(id: usize, bytes: usize) -> Arc<KeptPlan> {
+        Arc::new(KeptPlan::new(
             id.to_string(),
             vec![b' '; bytes / 2],
             vec![b' '; bytes - bytes / 2],
-        )
+        ))
     }
 
     fn names(kept: &Kept) -> Vec<String> {

@@ -3,21 +3,28 @@
 mod accept;
 mod access_log;
 mod api;
+mod batches;
 mod body;
+mod client;
 mod digest;
 mod form;
 mod health;
 mod kept;
+mod late;
+mod news;
 mod plans;
+mod prefer;
 mod problem;
 mod question;
 mod queue;
 mod serve;
+mod stored;
 mod tag;
 #[cfg(test)]
 mod tests;
 mod turn;
 mod verdict;
+mod worker;
 
 use std::sync::Arc;
 use std::time::Duration;
@@ -27,13 +34,18 @@ use axum::http::Uri;
 use axum::middleware::from_fn;
 use tokio::sync::{Semaphore, watch};
 
-use crate::solve::Planner;
+use crate::solve::{Planner, workers};
+use crate::store::{Room, Seconds, Store};
 use api::Route;
 use kept::Kept;
+use news::News;
 use problem::{Kind, Problem};
 use queue::Queue;
 
 pub use serve::{serve, serve_until};
+
+/// Batches that are read or wait for it: with [`Settings::largest_batch`] this bounds the memory that their texts take.
+const BATCHES_WAITING: usize = 8;
 
 /// How much the service takes on at once.
 #[derive(Clone, Debug)]
@@ -42,6 +54,22 @@ pub struct Settings {
     pub solves: usize,
     /// Requests that may wait for their solve to begin; one more is refused.
     pub waiting: usize,
+    /// Requests of one client that may be solved or wait.
+    pub inside_each: usize,
+    /// Late plans of one client that may be under way.
+    pub late_each: usize,
+    /// Questions of batches that are worked on at once, with the lowest priority.
+    pub workers: usize,
+    /// The largest batch, in bytes.
+    pub largest_batch: usize,
+    /// How much of batches may wait.
+    pub room: Room,
+    /// How long results of batches and late plans are kept once they are there, in seconds.
+    pub keep_results: Seconds,
+    /// Whether a batch is shown to the client only that sent it.
+    pub batches_apart: bool,
+    /// Streams of events at once.
+    pub event_streams: usize,
     /// Bodies that are read at once: with [`Settings::largest_body`] this bounds the memory they take.
     pub bodies: usize,
     /// The largest body, in bytes.
@@ -55,12 +83,24 @@ pub struct Settings {
 }
 
 impl Default for Settings {
-    /// A solve for each core and four requests waiting for each; bodies of 2 MiB, read within 30 s; 1 000 plans in 64 MiB.
+    /// A solve for each core and four requests waiting for each, all of which may be one client's; bodies of 2 MiB, read within 30 s;
+    /// 1 000 plans in 64 MiB; batches of 16 MiB, 20 of a client, 100 000 questions in all, whose results are kept for a week.
     fn default() -> Settings {
         let cores = std::thread::available_parallelism().map_or(1, usize::from);
         Settings {
             solves: cores,
             waiting: 4 * cores,
+            inside_each: 5 * cores,
+            late_each: 100,
+            workers: workers(),
+            largest_batch: 16 << 20,
+            room: Room {
+                batches_each: 20,
+                questions: 100_000,
+            },
+            keep_results: 7 * 24 * 3600,
+            batches_apart: false,
+            event_streams: 256,
             bodies: 64,
             largest_body: 2 << 20,
             body_time: Duration::from_secs(30),
@@ -79,16 +119,26 @@ pub struct Service {
     sheets: Queue,
     kept: Kept,
     bodies: Semaphore,
+    store: Arc<Store>,
+    news: Arc<News>,
+    /// Batches are large, and read one at a time.
+    batch_bodies: Queue,
+    event_streams: Arc<Semaphore>,
     closing: watch::Sender<bool>,
 }
 
 impl Service {
-    /// A service that plans with `planner`.
-    pub fn new(planner: Planner, settings: Settings) -> Arc<Service> {
+    /// A service that plans with `planner`, and keeps in `store` what nobody waits for.
+    pub fn new(planner: Planner, settings: Settings, store: Store) -> Arc<Service> {
+        let queue = || Queue::new(settings.solves, settings.waiting, settings.inside_each);
         Arc::new(Service {
             planner,
-            queue: Queue::new(settings.solves, settings.waiting),
-            sheets: Queue::new(settings.solves, settings.waiting),
+            queue: queue(),
+            sheets: queue(),
+            store: Arc::new(store),
+            news: Arc::default(),
+            batch_bodies: Queue::new(1, BATCHES_WAITING, BATCHES_WAITING),
+            event_streams: Arc::new(Semaphore::new(settings.event_streams)),
             kept: Kept::new(settings.kept_plans, settings.kept_bytes),
             bodies: Semaphore::new(settings.bodies),
             closing: watch::Sender::new(false),
@@ -99,6 +149,11 @@ impl Service {
     /// Ends every running and waiting request with a problem document: the service is about to stop.
     pub fn close(&self) {
         self.closing.send_replace(true);
+    }
+
+    /// Whether [`Service::close`] has been called.
+    fn is_closing(&self) -> bool {
+        *self.closing.borrow()
     }
 
     /// Returns once [`Service::close`] has been called.
@@ -113,6 +168,7 @@ fn routes() -> Vec<Route> {
     let mut routes = plans::routes();
     routes.extend(question::routes());
     routes.extend(verdict::routes());
+    routes.extend(batches::routes());
     routes.extend(health::routes());
     routes.extend(problem::routes());
     routes.extend(api::own_routes());

@@ -14,6 +14,7 @@ use serde::Deserialize;
 use super::Service;
 use super::api::{Content, Group, Operation, Route};
 use super::body;
+use super::client::Client;
 use super::form::{self, Form};
 use super::problem::{Kind, Problem};
 use super::turn::{in_turn, unless_closing};
@@ -99,12 +100,13 @@ pub(super) struct Nothing {}
 /// `POST` of a scenario to a question that is told nothing beside it: `/v1/explanations`, `/v1/fits`.
 async fn about<Q: Question + Default>(
     State(service): State<Arc<Service>>,
+    client: Client,
     told: Result<Query<Nothing>, QueryRejection>,
     headers: HeaderMap,
     body: Body,
 ) -> Response {
     match told {
-        Ok(Query(Nothing {})) => post(&service, Q::default(), &headers, body).await,
+        Ok(Query(Nothing {})) => post(&service, &client, Q::default(), &headers, body).await,
         Err(rejection) => faulty_query(&rejection, "This path takes no query"),
     }
 }
@@ -121,13 +123,14 @@ struct ForReplan {
 /// `POST /v1/replans`: a scenario, its plan and the progress in, what is left out.
 async fn replan(
     State(service): State<Arc<Service>>,
+    client: Client,
     told: Result<Query<ForReplan>, QueryRejection>,
     headers: HeaderMap,
     body: Body,
 ) -> Response {
     match told {
         Ok(Query(ForReplan { next })) => {
-            post(&service, Replanning { only_next: next }, &headers, body).await
+            post(&service, &client, Replanning { only_next: next }, &headers, body).await
         }
         Err(rejection) => faulty_query(&rejection, "\"next\" can be true or false"),
     }
@@ -145,13 +148,14 @@ struct ForComparison {
 /// `POST /v1/comparisons`: a scenario in, what each set of hoops brings out.
 async fn compare(
     State(service): State<Arc<Service>>,
+    client: Client,
     told: Result<Query<ForComparison>, QueryRejection>,
     headers: HeaderMap,
     body: Body,
 ) -> Response {
     match told {
         Ok(Query(ForComparison { every_set })) => {
-            post(&service, Comparing { every_set }, &headers, body).await
+            post(&service, &client, Comparing { every_set }, &headers, body).await
         }
         Err(rejection) => faulty_query(&rejection, "\"every_set\" can be true or false"),
     }
@@ -168,6 +172,7 @@ pub(super) fn faulty_query(rejection: &QueryRejection, known: &str) -> Response 
 /// Answers with the answer in the form that is wanted, or with a problem document.
 async fn post<Q: Question>(
     service: &Service,
+    client: &Client,
     question: Q,
     headers: &HeaderMap,
     body: Body,
@@ -180,7 +185,7 @@ async fn post<Q: Question>(
                 .map_err(|refusal| Problem::refused(refusal, question.documents().len()))?;
             form.write(&question, &asked, &answer)
         };
-        Ok(form.response(in_turn(&service.queue, job).await?))
+        Ok(form.response(in_turn(&service.queue, client, job).await?))
     };
     unless_closing(service, answer).await.into_response()
 }

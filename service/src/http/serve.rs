@@ -12,7 +12,7 @@ use hyper_util::service::TowerToHyperService;
 use tokio::net::TcpStream;
 use tokio::sync::Semaphore;
 
-use super::{Service, router};
+use super::{Service, router, worker};
 
 /// Connections held at once; more wait in the system's own queue.
 const CONNECTIONS: usize = 1024;
@@ -53,6 +53,7 @@ pub async fn serve_until(
     }
     tracing::info!("listening on http://{address}");
 
+    worker::start(&service);
     let routes = TowerToHyperService::new(router(service.clone()));
     let mut builder = http1::Builder::new();
     builder

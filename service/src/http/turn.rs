@@ -4,8 +4,9 @@ use sashwright_solver::deadline::StopSignal;
 use tokio::sync::oneshot;
 
 use super::Service;
+use super::client::Client;
 use super::problem::{Kind, Problem};
-use super::queue::Queue;
+use super::queue::{NoPlace, Queue, Waiting};
 use crate::solve::on_large_stack;
 
 /// Gives the signal when it is dropped: when the answer is there, and when the client has gone before.
@@ -17,17 +18,39 @@ impl Drop for StopWhenDropped {
     }
 }
 
-/// Waits for its turn and works on a thread of its own. Dropping the future leaves the queue or stops the work.
+/// Waits for the client's turn and works on a thread of its own. Dropping the future leaves the queue or stops the work.
 ///
 /// # Errors
-/// The problem of the job; a full queue; an internal error where the job panics.
+/// The problem of the job; no place in the queue; an internal error where the job panics.
 pub(super) async fn in_turn<T: Send + 'static>(
     queue: &Queue,
+    client: &Client,
     job: impl FnOnce(&StopSignal) -> Result<T, Problem> + Send + 'static,
 ) -> Result<T, Problem> {
-    let Some(waiting) = queue.enter() else {
-        return Err(Problem::plain(Kind::QueueFull));
-    };
+    in_place(enter(queue, client)?, job).await
+}
+
+/// A place in the queue.
+///
+/// # Errors
+/// There is none.
+pub(super) fn enter(queue: &Queue, client: &Client) -> Result<Waiting, Problem> {
+    queue.enter(client).map_err(|no_place| {
+        Problem::plain(match no_place {
+            NoPlace::Full => Kind::QueueFull,
+            NoPlace::TooManyOfClient => Kind::TooManyWaiting,
+        })
+    })
+}
+
+/// The same as [`in_turn`] from a place in the queue.
+///
+/// # Errors
+/// The problem of the job; an internal error where the job panics.
+pub(super) async fn in_place<T: Send + 'static>(
+    waiting: Waiting,
+    job: impl FnOnce(&StopSignal) -> Result<T, Problem> + Send + 'static,
+) -> Result<T, Problem> {
     let Some(turn) = waiting.turn().await else {
         return Err(Problem::plain(Kind::Closing));
     };

@@ -13,6 +13,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 use serde_json::json;
 
+use super::client::Client;
 use super::api::{Content, Group, Operation, Route};
 use super::form::Form;
 use super::problem::{Kind, Problem};
@@ -62,6 +63,7 @@ pub(super) fn routes() -> Vec<Route> {
 
 async fn check(
     State(service): State<Arc<Service>>,
+    client: Client,
     told: Result<Query<Nothing>, QueryRejection>,
     headers: HeaderMap,
     body: Body,
@@ -71,7 +73,7 @@ async fn check(
     }
     let answer = async {
         let document = body::read(&service, &headers, body).await?;
-        let verdict = in_turn(&service.sheets, move |_| verdict(&document)).await?;
+        let verdict = in_turn(&service.sheets, &client, move |_| verdict(&document)).await?;
         Ok(Form::Document.response(verdict))
     };
     unless_closing(&service, answer).await.into_response()

@@ -19,8 +19,6 @@ pub struct NewBatch<'a> {
     pub body: Body,
     /// What was read.
     pub batch: &'a Batch,
-    /// The unit in which totals and the order list are told: `in` or `mm`.
-    pub unit: &'a str,
     /// When.
     pub now: Seconds,
 }
@@ -123,15 +121,14 @@ fn insert(transaction: &Transaction<'_>, new: &NewBatch<'_>, id: &str) -> Result
         false => "open",
     };
     transaction.execute(
-        "INSERT INTO batch (id, client, idempotency_key, body, name, unit, shared, rows, copies, questions, ended, state, accepted)
-         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13)",
+        "INSERT INTO batch (id, client, idempotency_key, body, name, shared, rows, copies, questions, ended, state, accepted)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)",
         params![
             id,
             new.client,
             new.key,
             new.body,
             batch.name,
-            new.unit,
             batch.share_across_kits,
             count(batch.rows.len()),
             i64::try_from(copies).unwrap_or(i64::MAX),

@@ -58,7 +58,7 @@ impl Store {
     ///
     /// # Errors
     /// See [`StoreError`]; nothing is finished then.
-    pub fn finish(&self, question: &Question, ended: &Ended) -> Result<bool, StoreError> {
+    pub fn finish(&self, batch: i64, question: i64, ended: &Ended) -> Result<bool, StoreError> {
         let mut connection = self.connection();
         let transaction = connection.transaction()?;
         let stored = transaction.execute(
@@ -66,14 +66,14 @@ impl Store {
                  place = (SELECT ended + 1 FROM batch WHERE batch.number = ?1)
              WHERE batch = ?1 AND number = ?2 AND place IS NULL
                  AND EXISTS (SELECT 1 FROM batch WHERE batch.number = ?1 AND state = 'open')",
-            params![question.batch, question.number, ended.outcome, ended.plan],
+            params![batch, question, ended.outcome, ended.plan],
         )?;
         if stored == 1 {
             transaction.execute(
                 "UPDATE batch SET ended = ended + 1, planned = planned + ?2,
                      state = iif(ended + 1 = questions, 'adding', state)
                  WHERE number = ?1",
-                params![question.batch, ended.plan.is_some()],
+                params![batch, ended.plan.is_some()],
             )?;
         }
         transaction.commit()?;

@@ -22,7 +22,7 @@ use rusqlite::Connection;
 pub use accept::{Accepted, Body, NewBatch, Room};
 pub use claim::{Ended, Question, Work};
 pub use late::{LateEnd, LatePlan, LateState};
-pub use read::{BatchState, KitRow, ResultRow, State};
+pub use read::{BatchState, KitRow, Load, ResultRow, State};
 
 /// Why the store could not do what it was asked for.
 #[derive(Debug, thiserror::Error)]

@@ -26,8 +26,8 @@ pub struct BatchState {
     pub id: String,
     /// Its name.
     pub name: String,
-    /// The unit of totals: `in` or `mm`.
-    pub unit: String,
+    /// Who sent it.
+    pub client: String,
     /// Whether strips of different kits share hoopings.
     pub shared: bool,
     /// Kits, each once for each of its hoop sets.
@@ -63,6 +63,17 @@ pub struct ResultRow {
     pub outcome: String,
 }
 
+/// What was accepted and is not done.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Load {
+    /// Batches that are not finished.
+    pub batches: u64,
+    /// Questions of theirs that have not ended.
+    pub questions: u64,
+    /// Late plans that have not ended.
+    pub late: u64,
+}
+
 /// A kit with one of its hoop sets.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct KitRow {
@@ -82,7 +93,7 @@ pub struct KitRow {
     pub status: Option<String>,
 }
 
-const OF_A_BATCH: &str = "number, id, name, unit, shared, rows, copies, questions, ended, planned, state, accepted, closed, summary";
+const OF_A_BATCH: &str = "number, id, name, client, shared, rows, copies, questions, ended, planned, state, accepted, closed, summary";
 
 fn batch_of(row: &Row<'_>) -> rusqlite::Result<BatchState> {
     let state: String = row.get(10)?;
@@ -90,7 +101,7 @@ fn batch_of(row: &Row<'_>) -> rusqlite::Result<BatchState> {
         number: row.get(0)?,
         id: row.get(1)?,
         name: row.get(2)?,
-        unit: row.get(3)?,
+        client: row.get(3)?,
         shared: row.get(4)?,
         rows: row.get(5)?,
         copies: row.get(6)?,
@@ -200,20 +211,25 @@ impl Store {
         Ok(found.optional()?)
     }
 
-    /// How many batches are not finished, how many questions of theirs have not ended, and how many late plans have not.
+    /// What was accepted and is not done.
     ///
     /// # Errors
     /// See [`StoreError`].
-    pub fn load(&self) -> Result<(i64, i64, i64), StoreError> {
+    pub fn load(&self) -> Result<Load, StoreError> {
         let connection = self.connection();
-        let (batches, questions) = connection
+        let (batches, questions): (i64, i64) = connection
             .prepare_cached(
                 "SELECT count(*), coalesce(sum(questions - ended), 0) FROM batch WHERE closed IS NULL",
             )?
             .query_row([], |row| Ok((row.get(0)?, row.get(1)?)))?;
-        let late = connection
+        let late: i64 = connection
             .prepare_cached("SELECT count(*) FROM late_plan WHERE closed IS NULL")?
             .query_row([], |row| row.get(0))?;
-        Ok((batches, questions, late))
+        let natural = |count: i64| u64::try_from(count).unwrap_or(0);
+        Ok(Load {
+            batches: natural(batches),
+            questions: natural(questions),
+            late: natural(late),
+        })
     }
 }

@@ -1,5 +1,6 @@
 //! Answers in a careful colleague's words, for a person at the sewing table.
 
+mod batch;
 mod comparison;
 mod explanation;
 mod fits;
@@ -18,6 +19,7 @@ use sashwright_sheets::words::{Book, CAUTIONS, corners_met, missing, work};
 use sashwright_solver::plan::Plan;
 use sashwright_solver::scenario::Scenario;
 
+pub use batch::batch;
 pub use comparison::comparison;
 pub use explanation::explanation;
 pub use fits::fits;

@@ -1,5 +1,6 @@
 //! The schemas of all documents as components of one document: what several of them define alike becomes one component.
 
+use sashwright_solver::batch::batch_schema_beside;
 use sashwright_solver::compare::comparison_schema;
 use sashwright_solver::cope::fits_schema;
 use sashwright_solver::explain::explanation_schema;
@@ -9,14 +10,14 @@ use sashwright_solver::scenario::scenario_schema;
 use schemars::{JsonSchema, schema_for};
 use serde_json::{Map, Value, json};
 
-use super::super::{health, problem, verdict};
+use super::super::{batches, health, plans, problem, verdict};
 use super::operation::reference;
 
 /// What makes a schema.
 type Schema = fn() -> Value;
 
 /// The name of each document's component, and its schema.
-pub(in crate::http) const SCHEMAS: [(&str, Schema); 11] = [
+pub(in crate::http) const SCHEMAS: [(&str, Schema); 17] = [
     ("Scenario", scenario_schema),
     ("Plan", plan_schema),
     ("Comparison", comparison_schema),
@@ -25,6 +26,12 @@ pub(in crate::http) const SCHEMAS: [(&str, Schema); 11] = [
     ("Progress", progress_schema),
     ("Replan", replan_schema),
     ("ReplanQuestion", replan_question),
+    ("Batch", batch),
+    ("BatchStatus", of::<batches::BatchStatus>),
+    ("ResultsPage", of::<batches::ResultsPage>),
+    ("KitsPage", of::<batches::KitsPage>),
+    ("BatchSummary", of::<crate::batch::Summary>),
+    ("Underway", of::<plans::Underway>),
     ("ScenarioVerdict", of::<verdict::ScenarioVerdict>),
     ("Health", of::<health::Health>),
     ("Problem", of::<problem::Document>),
@@ -32,6 +39,14 @@ pub(in crate::http) const SCHEMAS: [(&str, Schema); 11] = [
 
 fn of<T: JsonSchema>() -> Value {
     schema_for!(T).to_value()
+}
+
+/// A run of kits, beside the scenario's schema.
+fn batch() -> Value {
+    batch_schema_beside(
+        "#/components/schemas/Scenario",
+        "#/components/schemas/Scenario_hoop",
+    )
 }
 
 /// What a replan is asked with.

@@ -48,6 +48,14 @@ impl Route {
         Route::of(path, "post", routing::post(handler), operation)
     }
 
+    pub(super) fn delete<H, T>(path: &'static str, handler: H, operation: Operation) -> Route
+    where
+        H: Handler<T, Arc<Service>>,
+        T: 'static,
+    {
+        Route::of(path, "delete", routing::delete(handler), operation)
+    }
+
     fn of(
         path: &'static str,
         method: &'static str,

@@ -11,17 +11,23 @@ use super::super::problem::{self, Kind};
 pub(in crate::http) enum Group {
     /// Plans, and what is asked about one scenario.
     Planning,
+    /// Runs of kits.
+    Batches,
     /// The service itself.
     About,
 }
 
 impl Group {
-    pub(super) const ALL: [Group; 2] = [Group::Planning, Group::About];
+    pub(super) const ALL: [Group; 3] = [Group::Planning, Group::Batches, Group::About];
 
     /// Its name, and what it is for.
     pub(super) fn told(self) -> (&'static str, &'static str) {
         match self {
             Group::Planning => ("planning", "Plans of one scenario, and questions about it."),
+            Group::Batches => (
+                "batches",
+                "Runs of kits, planned while nobody waits.",
+            ),
             Group::About => ("about", "The service itself, and this interface."),
         }
     }
@@ -49,6 +55,15 @@ impl Content {
         Content {
             media: "application/json",
             schema: json!({"type": "object"}),
+            example: None,
+        }
+    }
+
+    /// A stream of server-sent events.
+    pub(in crate::http) fn events() -> Content {
+        Content {
+            media: "text/event-stream",
+            schema: json!({"type": "string"}),
             example: None,
         }
     }

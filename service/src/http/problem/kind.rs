@@ -18,7 +18,15 @@ pub(in crate::http) enum Kind {
     FaultyScenario,
     FaultyDocuments,
     CannotBeStitched,
+    BatchNotKept,
+    BatchUnfinished,
+    FaultyHeader,
+    FaultyBatch,
+    KeyUsedBefore,
+    TooManyWaiting,
+    TooManyBatches,
     QueueFull,
+    StoreFailed,
     Closing,
     Internal,
 }
@@ -38,7 +46,7 @@ pub(in crate::http) struct Told {
 
 impl Kind {
     /// Every kind, in the order of the documentation.
-    pub(in crate::http) const ALL: [Kind; 16] = [
+    pub(in crate::http) const ALL: [Kind; 24] = [
         Kind::NotFound,
         Kind::PlanNotKept,
         Kind::MethodNotAllowed,
@@ -52,7 +60,15 @@ impl Kind {
         Kind::FaultyScenario,
         Kind::FaultyDocuments,
         Kind::CannotBeStitched,
+        Kind::BatchNotKept,
+        Kind::BatchUnfinished,
+        Kind::FaultyHeader,
+        Kind::FaultyBatch,
+        Kind::KeyUsedBefore,
+        Kind::TooManyWaiting,
+        Kind::TooManyBatches,
         Kind::QueueFull,
+        Kind::StoreFailed,
         Kind::Closing,
         Kind::Internal,
     ];
@@ -151,6 +167,62 @@ impl Kind {
                 cause: "No covering of a strip fits into any hoop, or wishes contradict each other.",
                 mend: "Each fault names a strip and its closest miss. With rules.allow_partial such strips are left out of the plan.",
             },
+            Kind::BatchNotKept => Told {
+                name: "batch-not-kept",
+                status: StatusCode::NOT_FOUND,
+                title: "The batch, or this part of it, is not kept, or not kept any more",
+                cause: "The batch was never accepted here, it has expired, it is another client's, or it has no plan of that number.",
+                mend: "Use the Location that the batch was accepted with. Expired batches have to be sent again.",
+            },
+            Kind::BatchUnfinished => Told {
+                name: "batch-unfinished",
+                status: StatusCode::CONFLICT,
+                title: "The batch is not finished",
+                cause: "Totals and the order list are there once every plan of the batch is.",
+                mend: "Try again after the seconds that the Retry-After header gives, or listen to the batch's events.",
+            },
+            Kind::FaultyHeader => Told {
+                name: "faulty-header",
+                status: StatusCode::BAD_REQUEST,
+                title: "A header field cannot be read",
+                cause: "The Idempotency-Key is empty, longer than 255 characters, given twice, or not printable ASCII; or the Last-Event-ID is no number.",
+                mend: "Send a key such as a UUID, or leave the field out.",
+            },
+            Kind::FaultyBatch => Told {
+                name: "faulty-batch",
+                status: StatusCode::UNPROCESSABLE_ENTITY,
+                title: "The batch has faults",
+                cause: "A field of the batch or of one of its scenarios is missing, unknown or cannot be read, or fields contradict each other.",
+                mend: "Each fault gives its place as a JSON Pointer into the batch, what was seen there, and what would mend it.",
+            },
+            Kind::KeyUsedBefore => Told {
+                name: "idempotency-key-used",
+                status: StatusCode::UNPROCESSABLE_ENTITY,
+                title: "The Idempotency-Key was used for another batch",
+                cause: "The same client sent another body with this key before.",
+                mend: "Send each batch with a key of its own, and with the same key only to send the very same batch once more.",
+            },
+            Kind::TooManyWaiting => Told {
+                name: "too-many-waiting",
+                status: StatusCode::TOO_MANY_REQUESTS,
+                title: "Too many requests of this client are waiting",
+                cause: "The client has as many requests or late plans under way as one client may have.",
+                mend: "Try again after the seconds that the Retry-After header gives, with fewer at once, or send a batch.",
+            },
+            Kind::TooManyBatches => Told {
+                name: "too-many-batches",
+                status: StatusCode::TOO_MANY_REQUESTS,
+                title: "Too many batches of this client are unfinished",
+                cause: "The client has as many unfinished batches as one client may have.",
+                mend: "Wait until one of them is finished, or cancel one.",
+            },
+            Kind::StoreFailed => Told {
+                name: "store-failed",
+                status: StatusCode::SERVICE_UNAVAILABLE,
+                title: "What is stored cannot be reached",
+                cause: "The disk of the service is full or has failed.",
+                mend: "Try again after the seconds that the Retry-After header gives; whoever runs the service finds more in its log.",
+            },
             Kind::QueueFull => Told {
                 name: "queue-full",
                 status: StatusCode::SERVICE_UNAVAILABLE,
@@ -177,6 +249,9 @@ impl Kind {
 
     /// Whether its answer says after how many seconds another try may do.
     pub(in crate::http) fn says_when(self) -> bool {
-        self.told().status == StatusCode::SERVICE_UNAVAILABLE
+        matches!(
+            self.told().status,
+            StatusCode::SERVICE_UNAVAILABLE | StatusCode::TOO_MANY_REQUESTS | StatusCode::CONFLICT
+        )
     }
 }

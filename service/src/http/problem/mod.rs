@@ -8,7 +8,7 @@ use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use sashwright_solver::fault::Fault;
 use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use serde_json::json;
 
 use super::api::{Content, Group, Operation, Route};
@@ -27,6 +27,15 @@ const RETRY_AFTER: HeaderValue = HeaderValue::from_static("5");
 #[derive(Debug)]
 pub(super) struct Problem {
     kind: Kind,
+    detail: String,
+    faults: Vec<Fault>,
+}
+
+/// A problem as it is stored.
+#[derive(Serialize, Deserialize)]
+struct Stored {
+    /// The name of its kind.
+    name: String,
     detail: String,
     faults: Vec<Fault>,
 }
@@ -61,7 +70,31 @@ impl Problem {
         Problem::new(kind, kind.told().mend)
     }
 
-    fn with_faults(kind: Kind, detail: String, faults: Vec<Fault>) -> Problem {
+    /// The problem as it is stored (JSON).
+    pub(super) fn stored(&self) -> String {
+        let stored = Stored {
+            name: self.kind.told().name.into(),
+            detail: self.detail.clone(),
+            faults: self.faults.clone(),
+        };
+        // Texts alone always become JSON.
+        serde_json::to_string(&stored).unwrap_or_default()
+    }
+
+    /// A problem that was stored.
+    pub(super) fn of_stored(stored: &str) -> Problem {
+        let read = serde_json::from_str::<Stored>(stored).ok().and_then(|stored| {
+            let mut kinds = Kind::ALL.into_iter();
+            let kind = kinds.find(|kind| kind.told().name == stored.name)?;
+            Some(Problem::with_faults(kind, stored.detail, stored.faults))
+        });
+        read.unwrap_or_else(|| {
+            tracing::error!("a problem that is stored cannot be read");
+            Problem::plain(Kind::Internal)
+        })
+    }
+
+    pub(super) fn with_faults(kind: Kind, detail: String, faults: Vec<Fault>) -> Problem {
         Problem {
             kind,
             detail,

@@ -22,7 +22,7 @@ fn put(service: &Service) -> String {
     assert!(
         service
             .kept
-            .keep(KeptPlan::new("trial".into(), scenario, plan))
+            .keep(Arc::new(KeptPlan::new("trial".into(), scenario, plan)))
     );
     "/v1/plans/trial".into()
 }

@@ -87,7 +87,8 @@ pub(super) fn get(path: &str) -> Request<Body> {
 }
 
 pub(super) fn service(planner: Planner, settings: Settings) -> (Arc<Service>, Router) {
-    let service = Service::new(planner, settings);
+    let store = crate::store::Store::in_memory().expect("a store");
+    let service = Service::new(planner, settings, store);
     (service.clone(), router(service))
 }
 

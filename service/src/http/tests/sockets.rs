@@ -11,7 +11,7 @@ use tokio::sync::oneshot;
 use tokio::task::JoinHandle;
 
 use super::slow::{hear, one_at_once, slow, until_load};
-use super::{ask, get};
+use super::{ask, get, service};
 use crate::http::{Service, router, serve_until};
 use crate::text::tests::scenario_json;
 
@@ -50,7 +50,7 @@ async fn send_scenario(address: SocketAddr) -> TcpStream {
 #[tokio::test]
 async fn a_connection_that_closes_stops_its_solve() {
     let (planner, slow) = slow();
-    let service = Service::new(planner, one_at_once(0));
+    let service = service(planner, one_at_once(0)).0;
     let running = start(service.clone());
     let stream = send_scenario(running.address).await;
     hear(&slow.begun).await;
@@ -69,7 +69,7 @@ async fn a_connection_that_closes_stops_its_solve() {
 #[tokio::test]
 async fn a_stop_answers_the_running_solve_with_503() {
     let (planner, slow) = slow();
-    let running = start(Service::new(planner, one_at_once(0)));
+    let running = start(service(planner, one_at_once(0)).0);
     let mut stream = send_scenario(running.address).await;
     hear(&slow.begun).await;
     let begun = Instant::now();
