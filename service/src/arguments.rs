@@ -80,6 +80,17 @@ pub enum Command {
         #[command(flatten)]
         output: Output,
     },
+    /// Plan a run of kits into a folder: each different kit once, and what all of them add up to. Run again it goes on where it was
+    Batch {
+        /// File with the batch (JSON); `-` reads standard input
+        batch: PathBuf,
+        /// Folder for plans, kits and summary, and for what is needed to go on
+        #[arg(long, value_name = "DIR")]
+        into: PathBuf,
+        /// Words at the end, or a line of JSON for each plan as it comes
+        #[arg(long, value_enum, default_value_t = Format::Text)]
+        format: Format,
+    },
     /// Check any plan against its scenario, and list every rule that it breaks; or a scenario alone, without planning it
     Check {
         /// File with the scenario (JSON); `-` reads standard input
@@ -164,6 +175,8 @@ pub enum Document {
     Progress,
     /// What is left to do.
     Replan,
+    /// A run of kits.
+    Batch,
 }
 
 #[cfg(test)]

@@ -228,6 +228,7 @@ impl Sum {
         self.hands_on = self.hands_on.saturating_add(other.hands_on);
         self.machine = self.machine.saturating_add(other.machine);
         self.machine_unknown |= other.machine_unknown;
+        self.has_plan |= other.has_plan;
     }
 
     fn told(&self) -> Totals {
@@ -239,7 +240,7 @@ impl Sum {
             hoopings: self.hoopings,
             joints: self.joints,
             hands_on_minutes: minutes(self.hands_on),
-            machine_minutes: (!self.machine_unknown).then(|| minutes(self.machine)),
+            machine_minutes: (self.has_plan && !self.machine_unknown).then(|| minutes(self.machine)),
         }
     }
 }

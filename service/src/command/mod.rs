@@ -1,5 +1,6 @@
 //! The commands: each reads its input, calls one function of the solver, and writes what came of it.
 
+mod batch;
 mod check;
 mod question;
 mod schema;
@@ -82,6 +83,11 @@ pub fn run(arguments: Arguments, out: &mut dyn Write, err: &mut dyn Write) -> Ex
             let question = Replanning { only_next: next };
             question::run_on(&[&scenario, &plan, &progress], &output, question, out, err)
         }
+        Command::Batch {
+            batch,
+            into,
+            format,
+        } => batch::run(&batch, &into, format, out, err),
         Command::Check { scenario, plan } => match plan {
             Some(plan) => check::run(&scenario, &plan, out, err),
             None => check::run_alone(&scenario, out, err),

@@ -2,6 +2,7 @@
 
 use std::io::Write;
 
+use sashwright_solver::batch::batch_schema;
 use sashwright_solver::compare::comparison_schema;
 use sashwright_solver::cope::fits_schema;
 use sashwright_solver::explain::explanation_schema;
@@ -22,6 +23,7 @@ pub(super) fn run(document: Document, out: &mut dyn Write, err: &mut dyn Write) 
         Document::Fits => fits_schema(),
         Document::Progress => progress_schema(),
         Document::Replan => replan_schema(),
+        Document::Batch => batch_schema(),
     };
     write_result(format!("{schema:#}\n").as_bytes(), out, err)
 }

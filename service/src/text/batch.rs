@@ -74,13 +74,25 @@ fn cannot(text: &mut String, kit: &CannotBeMade) {
     };
     let why = match kit.status {
         Ending::Failed => "this program failed; please report it".into(),
-        _ => kit.reasons.join(" "),
+        _ => reasons(&kit.reasons),
     };
     let copies = match kit.copies {
         1 => String::new(),
         copies => format!(" ({copies} copies)"),
     };
     wrap(text, "  - ", &format!("{}{copies}{hoops}: {why}", kit.kit));
+}
+
+/// The first reason, and how many there are: those of other strips are mostly alike.
+fn reasons(reasons: &[String]) -> String {
+    match reasons {
+        [] => String::new(),
+        [only] => only.clone(),
+        [first, more @ ..] => format!(
+            "{first} ({} like it: the document lists them.)",
+            counted(u64::try_from(more.len()).unwrap_or(u64::MAX), "more reason", "more reasons"),
+        ),
+    }
 }
 
 fn counted(count: u64, one: &str, several: &str) -> String {
