@@ -61,7 +61,10 @@ impl Deadline {
 
     /// The same deadline, of which `listener` is told how far the solve is each time that something better is found or proven. It is
     /// called from the solve's own thread, which waits for it; it changes nothing of the answer.
-    pub fn heard_by(self, listener: impl Fn(&[ObjectiveEntry]) + Send + Sync + 'static) -> Deadline {
+    pub fn heard_by(
+        self,
+        listener: impl Fn(&[ObjectiveEntry]) + Send + Sync + 'static,
+    ) -> Deadline {
         Deadline {
             listener: Some(Arc::new(listener)),
             ..self

@@ -86,7 +86,10 @@ impl Outcome {
             hoopings: u64::try_from(plan.hoopings.len()).unwrap_or(u64::MAX),
             joints: joints.sum(),
             hands_on_minutes: plan.work.as_ref().map(|work| work.hands_on_minutes.clone()),
-            machine_minutes: plan.work.as_ref().and_then(|work| work.machine_minutes.clone()),
+            machine_minutes: plan
+                .work
+                .as_ref()
+                .and_then(|work| work.machine_minutes.clone()),
             unplanned: u64::try_from(plan.unplanned.len()).unwrap_or(u64::MAX),
             faults: Vec::new(),
         }

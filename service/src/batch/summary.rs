@@ -83,11 +83,7 @@ pub struct CannotBeMade {
 ///
 /// # Errors
 /// The store fails.
-pub fn add_up(
-    store: &Store,
-    batch: &BatchState,
-    stop: &StopSignal,
-) -> Result<Summary, StoreError> {
+pub fn add_up(store: &Store, batch: &BatchState, stop: &StopSignal) -> Result<Summary, StoreError> {
     let outcomes = outcomes(store, batch)?;
     let mut of_sets: BTreeMap<Option<String>, Sum> = BTreeMap::new();
     let mut cannot_be_made = Vec::new();
@@ -240,7 +236,8 @@ impl Sum {
             hoopings: self.hoopings,
             joints: self.joints,
             hands_on_minutes: minutes(self.hands_on),
-            machine_minutes: (self.has_plan && !self.machine_unknown).then(|| minutes(self.machine)),
+            machine_minutes: (self.has_plan && !self.machine_unknown)
+                .then(|| minutes(self.machine)),
         }
     }
 }

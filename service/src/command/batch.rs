@@ -34,7 +34,10 @@ pub(super) fn run(
     err: &mut dyn Write,
 ) -> Exit {
     if !matches!(format, Format::Text | Format::Json) {
-        return fail(err, "A batch is told as text or json. Its plans are files in the folder, for the command plan to print.");
+        return fail(
+            err,
+            "A batch is told as text or json. Its plans are files in the folder, for the command plan to print.",
+        );
     }
     let bytes = match files::read(path) {
         Ok(bytes) => bytes,
@@ -100,7 +103,9 @@ fn accepted(into: &Path, bytes: &[u8], batch: &Batch) -> Result<(Store, BatchSta
 }
 
 fn failed(error: &StoreError) -> String {
-    format!("Cannot keep the batch: {error}. What was done before is kept; run the same command again.")
+    format!(
+        "Cannot keep the batch: {error}. What was done before is kept; run the same command again."
+    )
 }
 
 /// A batch that is worked on.
@@ -134,10 +139,17 @@ impl Run {
                 Heard::Ended(question, ended) => {
                     let outcome: Outcome = serde_json::from_str(&ended.outcome)
                         .map_err(|error| failed(&error.into()))?;
-                    self.folder.put_plan(question.number, &question.scenario, ended.plan.as_deref())?;
+                    self.folder.put_plan(
+                        question.number,
+                        &question.scenario,
+                        ended.plan.as_deref(),
+                    )?;
                     if self.format == Format::Json {
                         let number = question.number;
-                        let line = serde_json::to_string(&Line { number, outcome: &outcome });
+                        let line = serde_json::to_string(&Line {
+                            number,
+                            outcome: &outcome,
+                        });
                         let line = line.map_err(|error| failed(&error.into()))?;
                         // A reader that has gone away does not end the work.
                         let _ = writeln!(out, "{line}").and_then(|()| out.flush());

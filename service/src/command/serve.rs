@@ -17,12 +17,7 @@ const LAST_WAIT: Duration = Duration::from_millis(200);
 const DAY: Seconds = 24 * 3600;
 
 /// Serves until SIGTERM or SIGINT.
-pub(super) fn run(
-    listen: &str,
-    data: Option<&Path>,
-    keep_days: u16,
-    err: &mut dyn Write,
-) -> Exit {
+pub(super) fn run(listen: &str, data: Option<&Path>, keep_days: u16, err: &mut dyn Write) -> Exit {
     let listener = match bind(listen) {
         Ok(listener) => listener,
         Err(reason) => return fail(err, &reason),

@@ -45,7 +45,8 @@ pub(super) async fn within(
     // accepted stays undone.
     let (tell, told) = oneshot::channel();
     tokio::spawn(go_on(service.clone(), client.clone(), late, work, tell));
-    told.await.unwrap_or_else(|_| Err(Problem::plain(Kind::Internal)))
+    told.await
+        .unwrap_or_else(|_| Err(Problem::plain(Kind::Internal)))
 }
 
 fn in_time(
@@ -64,7 +65,8 @@ async fn go_on(
 ) {
     let id = late.id.clone();
     let most = service.settings.late_each;
-    let accept = move |store: &crate::store::Store| store.accept_late(&client.0, &late, most, now());
+    let accept =
+        move |store: &crate::store::Store| store.accept_late(&client.0, &late, most, now());
     match stored(&service, accept).await {
         Ok(true) => {}
         Ok(false) => {

@@ -44,7 +44,8 @@ impl News {
     /// Notes that a question is worked on; `stop` ends that.
     pub(super) fn begin(self: &Arc<News>, name: Name, stop: StopSignal) -> Working {
         let outlook = Outlook::default();
-        self.running().insert(name.clone(), Running { stop, outlook });
+        self.running()
+            .insert(name.clone(), Running { stop, outlook });
         self.tell();
         Working {
             news: self.clone(),

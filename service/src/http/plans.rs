@@ -2,12 +2,12 @@
 
 use std::sync::Arc;
 
+use axum::Json;
 use axum::body::{Body, Bytes};
 use axum::extract::rejection::{PathRejection, QueryRejection};
 use axum::extract::{Path, Query, State};
 use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
-use axum::Json;
 use sashwright_solver::deadline::{Deadline, StopSignal};
 use sashwright_solver::plan::Plan;
 use sashwright_solver::scenario::{self, Scenario};
@@ -66,7 +66,12 @@ pub(super) fn routes() -> Vec<Route> {
                 Content::forms(offered, "Plan", example),
                 &[tag],
             )
-            .answers_with(202, "The plan is late, and still made.", underway(), &on_the_way)
+            .answers_with(
+                202,
+                "The plan is late, and still made.",
+                underway(),
+                &on_the_way,
+            )
             .answers_with(304, "The client has it already.", Vec::new(), &[tag])
             .problems(&[
                 Kind::PlanNotKept,
@@ -96,8 +101,9 @@ pub(super) fn routes() -> Vec<Route> {
         .answers_with(200, "The plan.", Content::forms(form::OF_A_PLAN, "Plan", example), &[tag, ("Content-Location", "Where the plan can be fetched again, for as long as it is kept.")])
         .problems(&[Kind::FaultyScenario, Kind::CannotBeStitched, Kind::NotAcceptable, Kind::StoreFailed])
         .works();
-    let again = Operation::new(Group::Planning, "getPlan", "A plan once more")
-        .described("Recent plans are kept in memory, within bounds; late ones are stored, until they expire.");
+    let again = Operation::new(Group::Planning, "getPlan", "A plan once more").described(
+        "Recent plans are kept in memory, within bounds; late ones are stored, until they expire.",
+    );
     let as_sheet = Operation::new(Group::Planning, "getSheet", "A plan as sheets to print")
         .described("Pictures to scale, cut and shopping lists, and the order of work.");
     vec![

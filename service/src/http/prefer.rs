@@ -68,7 +68,10 @@ mod tests {
         assert_eq!(wanted(&["Respond-Async"]), Some(0));
         assert_eq!(wanted(&["wait=1, wait=2"]), Some(1));
         assert_eq!(wanted(&["wait=0"]), Some(0));
-        assert_eq!(wanted(&["wait=99999999999999999999"]), Some(u32::MAX.into()));
+        assert_eq!(
+            wanted(&["wait=99999999999999999999"]),
+            Some(u32::MAX.into())
+        );
         for nothing in ["wait", "wait=", "wait=-1", "wait=1.5", "return=minimal", ""] {
             assert_eq!(wanted(&[nothing]), None, "{nothing}");
         }

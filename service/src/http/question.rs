@@ -130,7 +130,14 @@ async fn replan(
 ) -> Response {
     match told {
         Ok(Query(ForReplan { next })) => {
-            post(&service, &client, Replanning { only_next: next }, &headers, body).await
+            post(
+                &service,
+                &client,
+                Replanning { only_next: next },
+                &headers,
+                body,
+            )
+            .await
         }
         Err(rejection) => faulty_query(&rejection, "\"next\" can be true or false"),
     }

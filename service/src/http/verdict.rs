@@ -13,8 +13,8 @@ use schemars::JsonSchema;
 use serde::Serialize;
 use serde_json::json;
 
-use super::client::Client;
 use super::api::{Content, Group, Operation, Route};
+use super::client::Client;
 use super::form::Form;
 use super::problem::{Kind, Problem};
 use super::question::{Nothing, faulty_query};

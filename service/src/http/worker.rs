@@ -80,7 +80,9 @@ async fn do_work(service: &Arc<Service>, work: Work) {
         Ok(false) => {
             let back = stored(service, move |store| store.put_back(&work)).await;
             if back.is_err() {
-                tracing::error!("work could not be put back: it is taken up when the program starts again");
+                tracing::error!(
+                    "work could not be put back: it is taken up when the program starts again"
+                );
             }
         }
         Err(_) => {
@@ -131,7 +133,11 @@ async fn do_question(service: &Arc<Service>, question: &Question) -> Result<bool
         Some(Planned::Ended(ended)) => ended,
         Some(Planned::Stopped) => return Ok(false),
         None => {
-            tracing::error!(batch = question.batch_id, question = question.number, "a solve panicked");
+            tracing::error!(
+                batch = question.batch_id,
+                question = question.number,
+                "a solve panicked"
+            );
             failed()
         }
     };
@@ -180,7 +186,10 @@ async fn do_adding(service: &Arc<Service>, batch: i64) -> Result<bool, Problem> 
         }
         None => {
             tracing::error!(batch, "a batch cannot be added up: that panicked");
-            stored(service, move |store| store.finish_batch(batch, "null", now())).await?;
+            stored(service, move |store| {
+                store.finish_batch(batch, "null", now())
+            })
+            .await?;
             Ok(true)
         }
     }

@@ -114,7 +114,10 @@ fn insert(transaction: &Transaction<'_>, new: &NewBatch<'_>, id: &str) -> Result
     )?;
     let copies = batch.rows.iter().filter_map(|row| batch.kits.get(row.kit));
     let copies = copies.fold(0_u64, |sum, kit| sum.saturating_add(kit.copies));
-    let faulty = batch.questions.iter().filter(|asked| !asked.faults.is_empty());
+    let faulty = batch
+        .questions
+        .iter()
+        .filter(|asked| !asked.faults.is_empty());
     let faulty = faulty.count();
     let state = match faulty == batch.questions.len() {
         true => "adding",
@@ -151,7 +154,14 @@ fn insert(transaction: &Transaction<'_>, new: &NewBatch<'_>, id: &str) -> Result
             ended = (Some(place), Some(serde_json::to_string(&outcome)?));
         }
         let copies = i64::try_from(asked.copies).unwrap_or(i64::MAX);
-        statement.execute(params![number, question, asked.scenario, copies, ended.0, ended.1])?;
+        statement.execute(params![
+            number,
+            question,
+            asked.scenario,
+            copies,
+            ended.0,
+            ended.1
+        ])?;
     }
     let mut statement = transaction.prepare_cached(
         "INSERT INTO kit (batch, number, id, hoop_set, copies, labels, question) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",

@@ -19,7 +19,14 @@ pub fn batch(name: &str, summary: &Summary) -> String {
     if named {
         section(&mut text, "By hoop set");
         let mut table = Table::new(2);
-        table.row(["hoops", "kits", "copies", "planned", "hoopings", "hands-on time"]);
+        table.row([
+            "hoops",
+            "kits",
+            "copies",
+            "planned",
+            "hoopings",
+            "hands-on time",
+        ]);
         for of in &summary.by_hoop_set {
             let name = of.hoop_set.as_deref().unwrap_or("the scenarios' own");
             let totals = &of.totals;
@@ -90,7 +97,11 @@ fn reasons(reasons: &[String]) -> String {
         [only] => only.clone(),
         [first, more @ ..] => format!(
             "{first} ({} like it: the document lists them.)",
-            counted(u64::try_from(more.len()).unwrap_or(u64::MAX), "more reason", "more reasons"),
+            counted(
+                u64::try_from(more.len()).unwrap_or(u64::MAX),
+                "more reason",
+                "more reasons"
+            ),
         ),
     }
 }
@@ -104,7 +115,10 @@ fn counted(count: u64, one: &str, several: &str) -> String {
 
 /// Minutes as hours and minutes, rounded to the nearest minute.
 fn hours(minutes: &Measure) -> String {
-    let whole = minutes.exact().ok().and_then(|minutes| minutes.times_rounded(1));
+    let whole = minutes
+        .exact()
+        .ok()
+        .and_then(|minutes| minutes.times_rounded(1));
     let whole = whole.unwrap_or(0);
     match (whole / 60, whole % 60) {
         (0, minutes) => format!("{minutes} min"),

@@ -109,7 +109,11 @@ fn read_root(root: &Node<'_>) -> Option<Batch> {
     });
     let share_across_kits = fields.or("share_across_kits", false, Node::boolean);
     let scenarios = fields.or("scenarios", HashMap::new(), |node| {
-        Some(node.named("scenario", MOST_SCENARIOS)?.into_iter().collect())
+        Some(
+            node.named("scenario", MOST_SCENARIOS)?
+                .into_iter()
+                .collect(),
+        )
     });
     let sets = fields.or("hoop_sets", HashMap::new(), |node| {
         let sets = node.named("hoop set", MOST_SETS)?.into_iter();
@@ -162,7 +166,10 @@ fn read_kit<'a>(node: &Node<'a>, number: usize, shelf: &Shelf<'_>) -> Option<Ent
     let copies = fields.or("copies", 1, |node| node.whole(1, MOST_COPIES));
     let labels = fields.or("labels", BTreeMap::new(), read_labels);
     let scenario = fields
-        .need("scenario", "a scenario, or the name of one under \"scenarios\"")
+        .need(
+            "scenario",
+            "a scenario, or the name of one under \"scenarios\"",
+        )
         .and_then(|node| read_source(node, shelf));
     let hoop_sets = fields.or("hoop_sets", Vec::new(), |node| read_sets(node, shelf));
     Some(Entry {

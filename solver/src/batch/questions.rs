@@ -64,7 +64,11 @@ fn sets_of<'e>(entry: &'e Entry<'_>) -> Vec<Option<&'e str>> {
     if entry.hoop_sets.is_empty() {
         return vec![None];
     }
-    entry.hoop_sets.iter().map(|set| Some(set.as_str())).collect()
+    entry
+        .hoop_sets
+        .iter()
+        .map(|set| Some(set.as_str()))
+        .collect()
 }
 
 fn with_hoops(scenario: &Value, set: Option<&str>, shelf: &Shelf<'_>) -> Value {
@@ -205,7 +209,11 @@ impl Questions {
             return true;
         };
         for fault in faults {
-            let place = placed(&fault.pointer, pointer, set);
+            // Those of a hoop set were told when it was read.
+            if set.is_some() && fault.pointer.starts_with("/hoops") {
+                continue;
+            }
+            let place = format!("{pointer}{}", fault.pointer);
             if self.noted.insert((place.clone(), fault.message.clone())) {
                 root.fault_at(&place, fault.code, fault.message, fault.mend);
             }
@@ -232,7 +240,7 @@ impl Questions {
                 faults = found
                     .into_iter()
                     .map(|fault| Fault {
-                        pointer: placed(&fault.pointer, pointer, set),
+                        pointer: format!("{pointer}{}", fault.pointer),
                         ..fault
                     })
                     .collect();
@@ -260,23 +268,16 @@ fn is_about_hoops(fault: &Fault) -> bool {
         && fault.pointer.contains("/hoop")
 }
 
-/// Where a fault of a scenario stands in the batch.
-fn placed(fault: &str, scenario: &str, set: Option<&str>) -> String {
-    match set {
-        Some(set) if fault.starts_with("/hoops") => {
-            format!("{}{fault}", child("/hoop_sets", set))
-        }
-        _ => format!("{scenario}{fault}"),
-    }
-}
-
 /// Where a fault of the pool stands in the batch: `/N/…` is a place in the scenario of its kit N.
 fn place_of(fault: &str, kits: &[usize], entries: &[Entry<'_>]) -> String {
     let (number, rest) = match fault.strip_prefix('/').unwrap_or("").split_once('/') {
         Some((number, rest)) => (number, format!("/{rest}")),
         None => (fault.trim_start_matches('/'), String::new()),
     };
-    let kit = number.parse().ok().and_then(|number: usize| kits.get(number));
+    let kit = number
+        .parse()
+        .ok()
+        .and_then(|number: usize| kits.get(number));
     match kit.and_then(|kit| entries.get(*kit)) {
         Some(entry) => match &entry.scenario {
             Source::Own(node) => format!("{}{rest}", node.pointer()),

@@ -26,9 +26,7 @@ pub fn batch_schema() -> Value {
 /// The same beside the schemas of a scenario and of a hoop, which stand where the two references lead to.
 pub fn batch_schema_beside(scenario: &str, hoop: &str) -> Value {
     let name = |what: &str| json!({"type": "string", "minLength": 1, "maxLength": 100, "description": what});
-    let scenario = |what: &str| {
-        json!({"type": "object", "description": what, "anyOf": [{"$ref": scenario}, {"required": ["format", "unit", "designs"]}]})
-    };
+    let scenario = |what: &str| json!({"type": "object", "description": what, "anyOf": [{"$ref": scenario}, {"required": ["format", "unit", "designs"]}]});
     json!({
         "type": "object",
         "additionalProperties": false,

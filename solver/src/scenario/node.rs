@@ -508,7 +508,15 @@ impl<'a> Node<'a> {
             None if known.is_empty() => format!("Add it under \"{place}\"."),
             None => {
                 let shown = &known[..known.len().min(MOST_NAMED)];
-                format!("There is {}{}.", quoted(shown), if shown.len() < known.len() { ", …" } else { "" })
+                format!(
+                    "There is {}{}.",
+                    quoted(shown),
+                    if shown.len() < known.len() {
+                        ", …"
+                    } else {
+                        ""
+                    }
+                )
             }
         };
         self.fault(

@@ -44,7 +44,10 @@ impl PlanFolder {
     ) -> Result<(), String> {
         put(&self.scenario_file(number), scenario.as_bytes())?;
         match plan {
-            Some(plan) => put(&self.plans.join(format!("{number}.plan.json")), plan.as_bytes()),
+            Some(plan) => put(
+                &self.plans.join(format!("{number}.plan.json")),
+                plan.as_bytes(),
+            ),
             None => Ok(()),
         }
     }
@@ -97,7 +100,9 @@ impl PlanFolder {
                 table.write_record(fields).map_err(failed)?;
             }
         }
-        let table = table.into_inner().map_err(|error| failed(error.into_error().into()))?;
+        let table = table
+            .into_inner()
+            .map_err(|error| failed(error.into_error().into()))?;
         put(&self.folder.join("kits.csv"), &table)
     }
 }

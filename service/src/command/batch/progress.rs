@@ -33,13 +33,17 @@ impl Progress {
             true => ProgressBar::new(total),
             false => ProgressBar::hidden(),
         };
-        let style = ProgressStyle::with_template("{wide_bar} {pos} of {len} plans, {eta} left  {msg}");
+        let style =
+            ProgressStyle::with_template("{wide_bar} {pos} of {len} plans, {eta} left  {msg}");
         // The template stands above and is one.
         bar.set_style(style.unwrap_or_else(|_| ProgressStyle::default_bar()));
         bar.set_length(total);
         bar.set_position(natural(batch.ended));
         if !on_terminal && batch.ended > 0 {
-            eprintln!("{} of {total} plans are there from an earlier run.", batch.ended);
+            eprintln!(
+                "{} of {total} plans are there from an earlier run.",
+                batch.ended
+            );
         }
         Progress {
             bar,

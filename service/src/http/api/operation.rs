@@ -24,10 +24,7 @@ impl Group {
     pub(super) fn told(self) -> (&'static str, &'static str) {
         match self {
             Group::Planning => ("planning", "Plans of one scenario, and questions about it."),
-            Group::Batches => (
-                "batches",
-                "Runs of kits, planned while nobody waits.",
-            ),
+            Group::Batches => ("batches", "Runs of kits, planned while nobody waits."),
             Group::About => ("about", "The service itself, and this interface."),
         }
     }

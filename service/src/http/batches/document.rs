@@ -145,7 +145,9 @@ impl BatchStatus {
                 .collect(),
             accepted: time(batch.accepted),
             closed: batch.closed.map(time),
-            expires: batch.closed.map(|closed| time(closed.saturating_add(keep_results))),
+            expires: batch
+                .closed
+                .map(|closed| time(closed.saturating_add(keep_results))),
             links: BatchLinks {
                 results: part("results"),
                 kits: part("kits"),
@@ -215,6 +217,7 @@ pub(in crate::http) struct BatchKit {
     copies: u64,
     /// The kit's labels.
     #[serde(skip_serializing_if = "BTreeMap::is_empty")]
+    #[schemars(default)]
     labels: BTreeMap<String, String>,
     /// The number of its plan.
     plan: u64,

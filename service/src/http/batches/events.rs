@@ -242,11 +242,7 @@ async fn tell_outlooks(
     Ok(())
 }
 
-async fn tell_status(
-    mut status: BatchStatus,
-    told: &mut Told,
-    events: &Events,
-) -> Result<(), End> {
+async fn tell_status(mut status: BatchStatus, told: &mut Told, events: &Events) -> Result<(), End> {
     // How far single plans are is told by events of their own.
     status.without_underway();
     let text = serde_json::to_string(&status).map_err(|_| End::Failed)?;

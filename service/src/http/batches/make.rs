@@ -13,8 +13,8 @@ use serde_json::json;
 use sha2::{Digest, Sha256};
 
 use super::document::BatchStatus;
-use super::state::{LATER, status};
 use super::numbered;
+use super::state::{LATER, status};
 use crate::http::Service;
 use crate::http::api::{Content, Group, Operation, Route};
 use crate::http::body;
@@ -107,7 +107,10 @@ fn key(headers: &HeaderMap) -> Result<Option<String>, Problem> {
     let Some(key) = keys.next() else {
         return Ok(None);
     };
-    let readable = key.to_str().ok().filter(|key| (1..=LONGEST_KEY).contains(&key.len()));
+    let readable = key
+        .to_str()
+        .ok()
+        .filter(|key| (1..=LONGEST_KEY).contains(&key.len()));
     match (readable, keys.next()) {
         (Some(key), None) => Ok(Some(key.into())),
         _ => Err(Problem::plain(Kind::FaultyHeader)),
@@ -116,8 +119,14 @@ fn key(headers: &HeaderMap) -> Result<Option<String>, Problem> {
 
 fn read(document: &[u8]) -> Result<Batch, Problem> {
     batch::read(document).map_err(|faults| {
-        let no_json = faults.iter().any(|fault| fault.code == FaultCode::JsonSyntax);
-        let kind = if no_json { Kind::NotJson } else { Kind::FaultyBatch };
+        let no_json = faults
+            .iter()
+            .any(|fault| fault.code == FaultCode::JsonSyntax);
+        let kind = if no_json {
+            Kind::NotJson
+        } else {
+            Kind::FaultyBatch
+        };
         let count = match faults.len() {
             1 => "1 fault is".to_string(),
             count => format!("{count} faults are"),

@@ -38,32 +38,58 @@ pub(super) fn routes() -> Vec<Route> {
     let example = include_str!("../../../examples/plan.json");
     let given = |operation: Operation, offered| {
         of_a_plan(operation)
-            .answers_with(200, "The plan.", Content::forms(offered, "Plan", example), &[tag])
+            .answers_with(
+                200,
+                "The plan.",
+                Content::forms(offered, "Plan", example),
+                &[tag],
+            )
             .answers_with(304, "The client has it already.", Vec::new(), &[tag])
             .problem(Kind::NotAcceptable)
             .works()
     };
     let plan = Operation::new(Group::Batches, "getBatchPlan", "A plan of a batch")
         .described("The plan of one of the different scenarios of the batch, for the hoops that it was asked for.");
-    let sheet = Operation::new(Group::Batches, "getBatchSheet", "A plan of a batch as sheets to print")
-        .described("Pictures to scale, cut and shopping lists, and the order of work.");
+    let sheet = Operation::new(
+        Group::Batches,
+        "getBatchSheet",
+        "A plan of a batch as sheets to print",
+    )
+    .described("Pictures to scale, cut and shopping lists, and the order of work.");
     let scenario = of_a_plan(Operation::new(
         Group::Batches,
         "getBatchScenario",
         "A scenario of a batch",
     ))
-    .described("What was planned: the scenario with the hoops of the set, as any other request takes it.")
+    .described(
+        "What was planned: the scenario with the hoops of the set, as any other request takes it.",
+    )
     .answers_with(
         200,
         "The scenario.",
-        vec![Content::document("Scenario", include_str!("../../../examples/scenario.json"))],
+        vec![Content::document(
+            "Scenario",
+            include_str!("../../../examples/scenario.json"),
+        )],
         &[tag],
     )
     .answers_with(304, "The client has it already.", Vec::new(), &[tag]);
     vec![
-        Route::get("/v1/batches/{id}/plans/{number}", self::plan, given(plan, form::OF_A_PLAN)),
-        Route::get("/v1/batches/{id}/plans/{number}/sheet", self::sheet, given(sheet, form::OF_A_SHEET)),
-        Route::get("/v1/batches/{id}/plans/{number}/scenario", self::scenario, scenario),
+        Route::get(
+            "/v1/batches/{id}/plans/{number}",
+            self::plan,
+            given(plan, form::OF_A_PLAN),
+        ),
+        Route::get(
+            "/v1/batches/{id}/plans/{number}/sheet",
+            self::sheet,
+            given(sheet, form::OF_A_SHEET),
+        ),
+        Route::get(
+            "/v1/batches/{id}/plans/{number}/scenario",
+            self::scenario,
+            scenario,
+        ),
     ]
 }
 

@@ -161,7 +161,13 @@ async fn results(
             format!("{path}?after={last}&limit={most}{plans}")
         });
         let results = page.into_iter().map(|(_, result)| result).collect();
-        linked(&ResultsPage { results, next: next.clone() }, next)
+        linked(
+            &ResultsPage {
+                results,
+                next: next.clone(),
+            },
+            next,
+        )
     };
     unless_closing(&service, answer).await.into_response()
 }
@@ -189,13 +195,22 @@ async fn kits(
         }
         let path = format!("/v1/batches/{}/kits", batch.id);
         let (after, all) = (i64::from(told.after), batch.rows);
-        let page = stored(&service, move |store| kits_after(store, &batch, after, most)).await?;
+        let page = stored(&service, move |store| {
+            kits_after(store, &batch, after, most)
+        })
+        .await?;
         let last = page.last().map(|(number, _)| *number);
         let next = last
             .filter(|last| *last < all)
             .map(|last| format!("{path}?after={last}&limit={most}"));
         let kits = page.into_iter().map(|(_, kit)| kit).collect();
-        linked(&KitsPage { kits, next: next.clone() }, next)
+        linked(
+            &KitsPage {
+                kits,
+                next: next.clone(),
+            },
+            next,
+        )
     };
     unless_closing(&service, answer).await.into_response()
 }
@@ -225,7 +240,9 @@ fn results_after(
     for row in store.results(batch.number, after, most)? {
         let place = row.place;
         let document = match plans {
-            true => store.planned(batch.number, row.number)?.and_then(|(_, plan)| plan),
+            true => store
+                .planned(batch.number, row.number)?
+                .and_then(|(_, plan)| plan),
             false => None,
         };
         bytes += document.as_ref().map_or(0, String::len);
@@ -240,7 +257,8 @@ fn results_after(
 /// Kits after a number.
 fn kits_after(store: &Store, batch: &BatchState, after: i64, most: usize) -> Rows<BatchKit> {
     let rows = store.kits(batch.number, after, most)?.into_iter();
-    rows.map(|row| Ok((row.number, BatchKit::of(row)?))).collect()
+    rows.map(|row| Ok((row.number, BatchKit::of(row)?)))
+        .collect()
 }
 
 /// All rows that are there after a number, or so many of them, each as a line (JSON). They are read while the client reads them, never
@@ -256,7 +274,9 @@ fn lines<T: Serialize + Send + 'static>(
     let service = service.clone();
     tokio::spawn(async move {
         let mut after = after;
-        let mut left = limit.map_or(usize::MAX, |limit| usize::try_from(limit).unwrap_or(usize::MAX));
+        let mut left = limit.map_or(usize::MAX, |limit| {
+            usize::try_from(limit).unwrap_or(usize::MAX)
+        });
         while left > 0 && !service.is_closing() {
             let (rows, batch) = (rows.clone(), batch.clone());
             let most = left.min(LINES_AT_ONCE);

@@ -36,10 +36,12 @@ pub(super) fn routes() -> Vec<Route> {
             )],
         )
     };
-    let get = Operation::new(Group::Batches, "getBatch", "How far a batch is")
-        .described("Its state, how many of its plans are there, and how far those are that are being made.");
-    let cancel = Operation::new(Group::Batches, "cancelBatch", "Cancel a batch")
-        .described("What is done of it stays until it expires; a batch that is finished stays as it is.");
+    let get = Operation::new(Group::Batches, "getBatch", "How far a batch is").described(
+        "Its state, how many of its plans are there, and how far those are that are being made.",
+    );
+    let cancel = Operation::new(Group::Batches, "cancelBatch", "Cancel a batch").described(
+        "What is done of it stays until it expires; a batch that is finished stays as it is.",
+    );
     vec![
         Route::get(
             "/v1/batches/{id}",

@@ -83,11 +83,13 @@ impl Problem {
 
     /// A problem that was stored.
     pub(super) fn of_stored(stored: &str) -> Problem {
-        let read = serde_json::from_str::<Stored>(stored).ok().and_then(|stored| {
-            let mut kinds = Kind::ALL.into_iter();
-            let kind = kinds.find(|kind| kind.told().name == stored.name)?;
-            Some(Problem::with_faults(kind, stored.detail, stored.faults))
-        });
+        let read = serde_json::from_str::<Stored>(stored)
+            .ok()
+            .and_then(|stored| {
+                let mut kinds = Kind::ALL.into_iter();
+                let kind = kinds.find(|kind| kind.told().name == stored.name)?;
+                Some(Problem::with_faults(kind, stored.detail, stored.faults))
+            });
         read.unwrap_or_else(|| {
             tracing::error!("a problem that is stored cannot be read");
             Problem::plain(Kind::Internal)

@@ -1,10 +1,12 @@
 //! What the tests of the service share: most of them call the router without a socket.
 
 mod answers;
+mod batches;
 mod comparisons;
 mod fetched;
 mod forms;
 mod kept;
+mod late;
 mod queue;
 mod replans;
 mod slow;
