@@ -30,7 +30,6 @@ mod master;
 mod optimise;
 pub mod plan;
 mod planner;
-pub mod pool;
 mod program;
 pub mod replan;
 mod roll;

@@ -101,13 +101,7 @@ pub fn add_up(store: &Store, batch: &BatchState, stop: &StopSignal) -> Result<Su
             };
             let of_set = of_sets.entry(row.hoop_set.clone()).or_default();
             of_set.add_kits(&row, outcome);
-            // Where hoopings are shared, all kits of a set have one plan.
-            let plans = match (batch.shared, of_set.has_plan) {
-                (false, _) => natural(row.copies),
-                (true, false) => 1,
-                (true, true) => 0,
-            };
-            of_set.add_work(outcome, plans);
+            of_set.add_work(outcome, natural(row.copies));
             if outcome.status.has_plan() {
                 continue;
             }

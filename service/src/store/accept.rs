@@ -124,15 +124,14 @@ fn insert(transaction: &Transaction<'_>, new: &NewBatch<'_>, id: &str) -> Result
         false => "open",
     };
     transaction.execute(
-        "INSERT INTO batch (id, client, idempotency_key, body, name, shared, rows, copies, questions, ended, state, accepted)
-         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)",
+        "INSERT INTO batch (id, client, idempotency_key, body, name, rows, copies, questions, ended, state, accepted)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11)",
         params![
             id,
             new.client,
             new.key,
             new.body,
             batch.name,
-            batch.share_across_kits,
             count(batch.rows.len()),
             i64::try_from(copies).unwrap_or(i64::MAX),
             count(batch.questions.len()),

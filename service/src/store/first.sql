@@ -14,7 +14,6 @@ CREATE TABLE batch (
     idempotency_key TEXT,
     body BLOB NOT NULL,
     name TEXT NOT NULL,
-    shared INTEGER NOT NULL,
     -- Kits, each once for each of its hoop sets; their copies; the different questions.
     rows INTEGER NOT NULL,
     copies INTEGER NOT NULL,

@@ -28,8 +28,6 @@ pub struct BatchState {
     pub name: String,
     /// Who sent it.
     pub client: String,
-    /// Whether strips of different kits share hoopings.
-    pub shared: bool,
     /// Kits, each once for each of its hoop sets.
     pub rows: i64,
     /// Their copies.
@@ -93,30 +91,29 @@ pub struct KitRow {
     pub status: Option<String>,
 }
 
-const OF_A_BATCH: &str = "number, id, name, client, shared, rows, copies, questions, ended, planned, state, accepted, closed, summary";
+const OF_A_BATCH: &str = "number, id, name, client, rows, copies, questions, ended, planned, state, accepted, closed, summary";
 
 fn batch_of(row: &Row<'_>) -> rusqlite::Result<BatchState> {
-    let state: String = row.get(10)?;
+    let state: String = row.get(9)?;
     Ok(BatchState {
         number: row.get(0)?,
         id: row.get(1)?,
         name: row.get(2)?,
         client: row.get(3)?,
-        shared: row.get(4)?,
-        rows: row.get(5)?,
-        copies: row.get(6)?,
-        questions: row.get(7)?,
-        ended: row.get(8)?,
-        planned: row.get(9)?,
+        rows: row.get(4)?,
+        copies: row.get(5)?,
+        questions: row.get(6)?,
+        ended: row.get(7)?,
+        planned: row.get(8)?,
         state: match state.as_str() {
             "open" => State::Open,
             "adding" => State::Adding,
             "finished" => State::Finished,
             _ => State::Cancelled,
         },
-        accepted: row.get(11)?,
-        closed: row.get(12)?,
-        summary: row.get(13)?,
+        accepted: row.get(10)?,
+        closed: row.get(11)?,
+        summary: row.get(12)?,
     })
 }
 

@@ -329,8 +329,8 @@ fn the_first_version_is_brought_to_this_one() {
         .execute_batch(
             "PRAGMA user_version = 1;
              INSERT INTO client (name) VALUES ('anna');
-             INSERT INTO batch (id, client, body, name, shared, rows, copies, questions, state, accepted, claimed)
-                 VALUES ('old', 'anna', x'00', 'old', 0, 1, 1, 1, 'open', 5, 0);
+             INSERT INTO batch (id, client, body, name, rows, copies, questions, state, accepted, claimed)
+                 VALUES ('old', 'anna', x'00', 'old', 1, 1, 1, 'open', 5, 0);
              INSERT INTO question (batch, number, scenario, copies, claimed) VALUES (1, 1, '{}', 1, 1);",
         )
         .expect("a batch of then");

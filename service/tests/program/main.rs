@@ -2,6 +2,8 @@
 //!
 //! All stands in one binary, which links once and keeps every core busy until its last test.
 
+#[cfg(unix)]
+mod batches;
 mod call;
 mod compare;
 mod folder;

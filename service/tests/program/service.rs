@@ -15,7 +15,7 @@ use crate::call::program;
 const PATIENCE: Duration = Duration::from_secs(20);
 
 /// The running service; killed where a test fails before it has stopped it.
-struct Running {
+pub struct Running {
     child: Child,
     address: String,
     log: std::sync::mpsc::Receiver<String>,
@@ -23,8 +23,14 @@ struct Running {
 
 impl Running {
     fn start(listen: &str) -> Running {
+        Running::start_with(&["--listen", listen])
+    }
+
+    /// Starts the service with these options.
+    pub fn start_with(options: &[&str]) -> Running {
         let mut child = program()
-            .args(["serve", "--listen", listen])
+            .arg("serve")
+            .args(options)
             .stderr(Stdio::piped())
             .spawn()
             .expect("the program");
@@ -56,10 +62,17 @@ impl Running {
         }
     }
 
-    fn connect(&self) -> TcpStream {
+    /// A connection to it.
+    pub fn connect(&self) -> TcpStream {
         let stream = TcpStream::connect(&self.address).expect("a connection");
         stream.set_read_timeout(Some(PATIENCE)).expect("a timeout");
         stream
+    }
+
+    /// Ends it at once, whatever it is doing (SIGKILL).
+    pub fn kill(mut self) {
+        self.child.kill().expect("killed");
+        self.child.wait().expect("its end");
     }
 
     /// Sends a signal by the system's own `kill`, and waits for the end.
@@ -87,7 +100,7 @@ impl Drop for Running {
 }
 
 /// Sends a request on a connection that stays open, and returns the head and body of the answer.
-fn exchange(stream: &mut TcpStream, request: &str) -> String {
+pub fn exchange(stream: &mut TcpStream, request: &str) -> String {
     stream.write_all(request.as_bytes()).expect("sent");
     let mut reader = BufReader::new(stream);
     let (mut head, mut length) = (String::new(), 0);

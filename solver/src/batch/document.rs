@@ -25,8 +25,6 @@ pub(super) const MOST_LABELS: usize = 20;
 pub struct Batch {
     /// A name for people; may be empty.
     pub name: String,
-    /// Whether strips of different kits may meet in one hooping.
-    pub share_across_kits: bool,
     /// The kits, in the document's order.
     pub kits: Vec<Kit>,
     /// Each kit once for each of its hoop sets, in the document's order.
@@ -87,14 +85,7 @@ pub fn read(document: &[u8]) -> Result<Batch, Vec<Fault>> {
     read_document(document, read_root)
 }
 
-const KNOWN: &[&str] = &[
-    "format",
-    "name",
-    "scenarios",
-    "hoop_sets",
-    "kits",
-    "share_across_kits",
-];
+const KNOWN: &[&str] = &["format", "name", "scenarios", "hoop_sets", "kits"];
 
 fn read_root(root: &Node<'_>) -> Option<Batch> {
     let fields = root.fields(KNOWN)?;
@@ -107,7 +98,6 @@ fn read_root(root: &Node<'_>) -> Option<Batch> {
         }
         node.text()
     });
-    let share_across_kits = fields.or("share_across_kits", false, Node::boolean);
     let scenarios = fields.or("scenarios", HashMap::new(), |node| {
         Some(
             node.named("scenario", MOST_SCENARIOS)?
@@ -148,12 +138,10 @@ fn read_root(root: &Node<'_>) -> Option<Batch> {
         );
         return None;
     }
-    let share = share_across_kits?;
+    let (rows, questions) = questions::of(root, &entries, &shelf)?;
     let name = name?;
-    let (rows, questions) = questions::of(root, &name, &entries, &shelf, share)?;
     format.map(|_| Batch {
         name,
-        share_across_kits: share,
         kits: entries.into_iter().map(|entry| entry.kit).collect(),
         rows,
         questions,

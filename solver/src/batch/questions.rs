@@ -6,9 +6,8 @@ use serde_json::Value;
 
 use super::document::{Entry, Row, Shelf, Source};
 use crate::fault::{Fault, FaultCode};
-use crate::pool::{PoolKit, pooled};
 use crate::scenario;
-use crate::scenario::node::{Node, child};
+use crate::scenario::node::Node;
 
 /// The most different questions of a batch.
 pub const MOST_QUESTIONS: usize = 10_000;
@@ -18,7 +17,7 @@ pub const MOST_QUESTIONS: usize = 10_000;
 pub struct Asked {
     /// The scenario document (JSON), with the hoops that it is asked for.
     pub scenario: String,
-    /// How many copies of the scenario are made in all. Where hoopings are shared, 1: the copies are within the scenario.
+    /// How many copies of the scenario are made in all.
     pub copies: u64,
     /// Why it cannot be asked at all with these hoops: wishes that name hoops which the set does not have.
     pub faults: Vec<Fault>,
@@ -36,18 +35,12 @@ struct Questions {
 /// Each kit with each of its hoop sets, and the different questions that they ask; `None` where one of their scenarios is faulty.
 pub(super) fn of(
     root: &Node<'_>,
-    name: &str,
     entries: &[Entry<'_>],
     shelf: &Shelf<'_>,
-    share: bool,
 ) -> Option<(Vec<Row>, Vec<Asked>)> {
     let mut questions = Questions::default();
-    let rows = if share {
-        questions.together(root, name, entries, shelf)
-    } else {
-        questions.each_alone(root, entries, shelf)
-    };
-    rows.map(|rows| (rows, questions.asked))
+    let rows = questions.rows(root, entries, shelf)?;
+    Some((rows, questions.asked))
 }
 
 /// The scenario of a kit, and where it stands.
@@ -79,8 +72,8 @@ fn with_hoops(scenario: &Value, set: Option<&str>, shelf: &Shelf<'_>) -> Value {
 }
 
 impl Questions {
-    /// Each kit by itself.
-    fn each_alone(
+    /// Each kit with each of its hoop sets; what they ask is noted.
+    fn rows(
         &mut self,
         root: &Node<'_>,
         entries: &[Entry<'_>],
@@ -126,88 +119,8 @@ impl Questions {
         fine.then_some(rows)
     }
 
-    /// The kits of each hoop set together.
-    fn together(
-        &mut self,
-        root: &Node<'_>,
-        name: &str,
-        entries: &[Entry<'_>],
-        shelf: &Shelf<'_>,
-    ) -> Option<Vec<Row>> {
-        let mut fine = true;
-        let mut of_set: Vec<(Option<&str>, Vec<usize>)> = Vec::new();
-        for (kit, entry) in entries.iter().enumerate() {
-            for set in sets_of(entry) {
-                match of_set.iter_mut().find(|(other, _)| *other == set) {
-                    Some((_, kits)) => kits.push(kit),
-                    None => of_set.push((set, vec![kit])),
-                }
-            }
-        }
-        let mut question_of: HashMap<Option<&str>, usize> = HashMap::new();
-        for (set, kits) in &of_set {
-            let mut told = Vec::new();
-            for kit in kits {
-                let (scenario, pointer) = scenario_of(&entries[*kit], shelf)?;
-                let scenario = with_hoops(scenario, *set, shelf);
-                // Faults of a kit's own scenario are told where it stands.
-                fine &= self.readable(root, &scenario, pointer, *set);
-                told.push(scenario);
-            }
-            if !fine {
-                continue;
-            }
-            let pool: Vec<PoolKit<'_>> = kits
-                .iter()
-                .zip(&told)
-                .map(|(kit, scenario)| PoolKit {
-                    id: &entries[*kit].kit.id,
-                    scenario,
-                    copies: entries[*kit].kit.copies,
-                })
-                .collect();
-            let pool = pooled(name, &pool).map_err(|faults| {
-                for fault in faults {
-                    // The pool counts its kits from 0; here each has a place of its own.
-                    let pointer = place_of(&fault.pointer, kits, entries);
-                    root.fault_at(&pointer, fault.code, fault.message, fault.mend);
-                }
-            });
-            let question = pool.ok().and_then(|pool| self.ask(root, &pool, "", *set));
-            match question {
-                Some(question) => {
-                    self.asked[question].copies = 1;
-                    question_of.insert(*set, question);
-                }
-                None => fine = false,
-            }
-        }
-        let mut rows = Vec::new();
-        for (kit, entry) in entries.iter().enumerate() {
-            for set in sets_of(entry) {
-                let hoop_set = set.map(String::from);
-                rows.extend(question_of.get(&set).map(|question| Row {
-                    kit,
-                    hoop_set,
-                    question: *question,
-                }));
-            }
-        }
-        fine.then_some(rows)
-    }
-
-    /// Whether a scenario can be read; its faults are noted.
-    fn readable(
-        &mut self,
-        root: &Node<'_>,
-        scenario: &Value,
-        pointer: &str,
-        set: Option<&str>,
-    ) -> bool {
-        let read = scenario::read_value(scenario);
-        let Err(faults) = read else {
-            return true;
-        };
+    /// Notes the faults of a scenario, with their places in the batch.
+    fn note(&mut self, root: &Node<'_>, faults: Vec<Fault>, pointer: &str, set: Option<&str>) {
         for fault in faults {
             // Those of a hoop set were told when it was read.
             if set.is_some() && fault.pointer.starts_with("/hoops") {
@@ -218,7 +131,6 @@ impl Questions {
                 root.fault_at(&place, fault.code, fault.message, fault.mend);
             }
         }
-        false
     }
 
     /// The number of the question how this scenario is stitched; `None` where it is faulty.
@@ -245,8 +157,8 @@ impl Questions {
                     })
                     .collect();
             }
-            Err(_) => {
-                self.readable(root, scenario, pointer, set);
+            Err(found) => {
+                self.note(root, found, pointer, set);
                 return None;
             }
         }
@@ -266,23 +178,4 @@ fn is_about_hoops(fault: &Fault) -> bool {
     fault.code == FaultCode::UnknownId
         && fault.pointer.starts_with("/wishes/")
         && fault.pointer.contains("/hoop")
-}
-
-/// Where a fault of the pool stands in the batch: `/N/…` is a place in the scenario of its kit N.
-fn place_of(fault: &str, kits: &[usize], entries: &[Entry<'_>]) -> String {
-    let (number, rest) = match fault.strip_prefix('/').unwrap_or("").split_once('/') {
-        Some((number, rest)) => (number, format!("/{rest}")),
-        None => (fault.trim_start_matches('/'), String::new()),
-    };
-    let kit = number
-        .parse()
-        .ok()
-        .and_then(|number: usize| kits.get(number));
-    match kit.and_then(|kit| entries.get(*kit)) {
-        Some(entry) => match &entry.scenario {
-            Source::Own(node) => format!("{}{rest}", node.pointer()),
-            Source::Named(name) => format!("{}{rest}", child("/scenarios", name)),
-        },
-        None => String::new(),
-    }
 }

@@ -78,10 +78,6 @@ pub fn batch_schema_beside(scenario: &str, hoop: &str) -> Value {
                     },
                 },
             },
-            "share_across_kits": {
-                "type": "boolean", "default": false,
-                "description": "Whether strips of different kits may meet in one hooping, as where a shop stitches all of them: the kits of each hoop set then have one plan, and have to say the same in all but quilt, strips and designs. Otherwise each kit is planned by itself, for whoever stitches it at home.",
-            },
         },
     })
 }

@@ -25,7 +25,7 @@ pub(super) fn routes() -> Vec<Route> {
             .part(
                 "number",
                 "The plan's number in the batch.",
-                json!({"type": "integer", "minimum": 1}),
+                json!({"type": "string", "pattern": "^[0-9]+$"}),
                 "1",
             )
             .heeds(
