@@ -1,9 +1,13 @@
 //! What a batch adds up to, once each of its questions has ended.
 
 use std::collections::{BTreeMap, HashMap};
+use std::time::Duration;
 
-use sashwright_solver::deadline::StopSignal;
+use sashwright_solver::deadline::{Deadline, StopSignal};
+use sashwright_solver::job::{Gathering, OrderList};
 use sashwright_solver::length::Measure;
+use sashwright_solver::plan::Plan;
+use sashwright_solver::scenario;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -16,6 +20,8 @@ pub const MOST_LISTED: usize = 1_000;
 const MOST_REASONS: usize = 5;
 /// So many rows are read at once.
 const PAGE: usize = 1_000;
+/// How long the cutting of everything may take.
+const ORDER_TIME: Duration = Duration::from_secs(30);
 /// Parts of a minute in which minutes are added up.
 const PARTS: i128 = 100_000_000;
 
@@ -30,6 +36,8 @@ pub struct Summary {
     pub cannot_be_made: Vec<CannotBeMade>,
     /// How many more there are that are not listed.
     pub more_cannot_be_made: u64,
+    /// What is cut and bought for all copies that have a plan: one list for each unit that scenarios are in.
+    pub orders: Vec<OrderList>,
 }
 
 /// What kits add up to. Hoopings, joints and minutes are those of the copies that have a plan.
@@ -88,6 +96,7 @@ pub fn add_up(store: &Store, batch: &BatchState, stop: &StopSignal) -> Result<Su
     let mut of_sets: BTreeMap<Option<String>, Sum> = BTreeMap::new();
     let mut cannot_be_made = Vec::new();
     let mut more_cannot_be_made = 0;
+    let mut asking: BTreeMap<i64, Asking> = BTreeMap::new();
     let mut after = 0;
     loop {
         let rows = store.kits(batch.number, after, PAGE)?;
@@ -99,6 +108,15 @@ pub fn add_up(store: &Store, batch: &BatchState, stop: &StopSignal) -> Result<Su
             let Some(outcome) = outcomes.get(&row.question) else {
                 continue;
             };
+            if outcome.status.has_plan() {
+                let asking = asking.entry(row.question).or_insert_with(|| Asking {
+                    first: row.id.clone(),
+                    more: 0,
+                    copies: 0,
+                });
+                asking.more += u64::from(asking.copies > 0);
+                asking.copies = asking.copies.saturating_add(natural(row.copies));
+            }
             let of_set = of_sets.entry(row.hoop_set.clone()).or_default();
             of_set.add_kits(&row, outcome);
             of_set.add_work(outcome, natural(row.copies));
@@ -127,7 +145,64 @@ pub fn add_up(store: &Store, batch: &BatchState, stop: &StopSignal) -> Result<Su
             .collect(),
         cannot_be_made,
         more_cannot_be_made,
+        orders: orders(store, batch, &asking, stop)?,
     })
+}
+
+/// The kits that ask one question.
+struct Asking {
+    /// The first kit's id.
+    first: String,
+    /// How many more there are.
+    more: u64,
+    copies: u64,
+}
+
+impl Asking {
+    /// What they are called in an order list.
+    fn label(&self) -> String {
+        match self.more {
+            0 => self.first.clone(),
+            more => format!("{} and {more} more", self.first),
+        }
+    }
+}
+
+/// What is ordered for all plans: they are read one after the other.
+fn orders(
+    store: &Store,
+    batch: &BatchState,
+    asking: &BTreeMap<i64, Asking>,
+    stop: &StopSignal,
+) -> Result<Vec<OrderList>, StoreError> {
+    let mut gathered: Vec<Gathering> = Vec::new();
+    for (number, asking) in asking {
+        if stop.given() {
+            break;
+        }
+        let Some((scenario, Some(plan))) = store.planned(batch.number, *number)? else {
+            continue;
+        };
+        let plan: Plan = serde_json::from_str(&plan)?;
+        let Ok(scenario) = scenario::read(scenario.as_bytes()) else {
+            tracing::error!(
+                batch = batch.id,
+                number,
+                "a scenario that is stored cannot be read"
+            );
+            continue;
+        };
+        let known = gathered.iter().position(|of| of.unit() == scenario.unit);
+        let place = known.unwrap_or_else(|| {
+            gathered.push(Gathering::new(scenario.unit));
+            gathered.len() - 1
+        });
+        gathered[place].add(&asking.label(), &scenario, &plan, asking.copies);
+    }
+    let lists = gathered
+        .into_iter()
+        .map(|of| of.order(&Deadline::after(ORDER_TIME, stop.clone())));
+    Ok(lists.collect())
 }
 
 /// How each question of a batch ended, by its number.

@@ -1,9 +1,10 @@
 //! What a run of kits adds up to.
 
+use sashwright_sheets::measure::Ruler;
 use sashwright_solver::length::Measure;
 
 use super::table::{Table, wrap};
-use super::{section, title};
+use super::{materials, section, section_of, title};
 use crate::batch::{CannotBeMade, Ending, Summary, Totals};
 
 /// Writes what a batch adds up to.
@@ -50,6 +51,13 @@ pub fn batch(name: &str, summary: &Summary) -> String {
             let more = format!("And {} more.", summary.more_cannot_be_made);
             wrap(&mut text, "  ", &more);
         }
+    }
+    for order in &summary.orders {
+        let ruler = Ruler { unit: order.unit };
+        materials::cutting(&mut text, &order.cutting, ruler);
+        materials::shopping(&mut text, &order.materials, ruler);
+        let warnings = order.warnings.iter().map(String::as_str);
+        section_of(&mut text, "Warnings", warnings);
     }
     text
 }

@@ -2,44 +2,63 @@
 
 use std::collections::BTreeMap;
 
-use crate::cutting::{CannotCut, Cutting, Extent, Level, Order, Piece, Stock, cut};
+use crate::cutting::{CannotCut, Cutting, Extent, Lay, Level, Order, Piece, Stock, cut};
 use crate::deadline::Deadline;
 use crate::exact::{Exact, gcd};
-use crate::job::document::{ClothCuts, CutLevel, CutPiece, CutStock, LevelPiece, StockKind};
+use crate::job::document::{
+    ClothCuts, CutLevel, CutPiece, CutStock, LevelPiece, Material, StockKind,
+};
 use crate::job::needs::{Cloth, Need};
 use crate::length::{Length, Measure, Unit};
 use crate::scenario::Stocks;
 
 /// Of a cloth with more kinds of pieces than this no cutting is made.
-const MOST_KINDS: usize = 500;
+pub const MOST_KINDS: usize = 500;
 
 /// What a stock of an order is in the scenario.
-struct Source {
+struct Told {
     name: String,
     kind: StockKind,
 }
 
 /// Pieces that are cut alike.
-struct Kind<'n> {
-    need: &'n Need,
-    uses: Vec<String>,
+#[derive(Clone, Debug)]
+pub struct Kind {
+    /// The two sides of each.
+    pub sides: [Length; 2],
+    /// Which way they may lie.
+    pub lay: Lay,
+    /// How many.
+    pub count: u32,
+    /// What they are for, in words.
+    pub uses: Vec<String>,
 }
 
-/// How a cloth is cut; `None` where nothing is told of what it is cut from, or nothing could be cut. `warnings` is told why.
+/// What is cut up.
+#[derive(Clone, Copy)]
+pub struct Source<'s> {
+    /// What it is for.
+    pub material: Material,
+    /// Its name.
+    pub name: &'s str,
+    /// What there is of it.
+    pub stocks: &'s Stocks,
+}
+
+/// How a plan's cloth is cut; `None` where nothing is told of what it is cut from, or nothing could be cut. `warnings` is told why.
 pub fn cuts(
     cloth: &Cloth<'_>,
     unit: Unit,
     deadline: &Deadline,
     warnings: &mut Vec<String>,
 ) -> Option<ClothCuts> {
-    let stocks = &cloth.stocks;
-    if stocks.bolts.is_empty() && stocks.sheets.is_empty() && stocks.on_hand.is_empty() {
-        return None;
-    }
-    let scale = Scale::of(stocks, unit);
-    let (sources, stock) = sources(stocks, &scale);
-    let mut kinds = kinds(&cloth.needs);
-    if kinds.len() > MOST_KINDS {
+    let source = Source {
+        material: cloth.material,
+        name: cloth.name,
+        stocks: &cloth.stocks,
+    };
+    let kinds = kinds(&cloth.needs);
+    if kinds.len() > MOST_KINDS && has_any(source.stocks) {
         warnings.push(format!(
             "Of {} {} kinds of pieces are cut, and no cutting is made of more than {MOST_KINDS}. Plan fewer strips at once.",
             cloth.name,
@@ -47,6 +66,29 @@ pub fn cuts(
         ));
         return None;
     }
+    cut_kinds(source, kinds, unit, deadline, warnings)
+}
+
+/// Whether there is anything to cut from.
+fn has_any(stocks: &Stocks) -> bool {
+    !(stocks.bolts.is_empty() && stocks.sheets.is_empty() && stocks.on_hand.is_empty())
+}
+
+/// How pieces of these kinds, at most [`MOST_KINDS`] of them, are cut; `None` as for [`cuts`].
+pub fn cut_kinds(
+    cloth: Source<'_>,
+    mut kinds: Vec<Kind>,
+    unit: Unit,
+    deadline: &Deadline,
+    warnings: &mut Vec<String>,
+) -> Option<ClothCuts> {
+    let stocks = cloth.stocks;
+    if !has_any(stocks) {
+        return None;
+    }
+    largest_first(&mut kinds);
+    let scale = Scale::of(stocks, unit);
+    let (sources, stock) = sources(stocks, &scale);
     let mut order = Order {
         pieces: kinds.iter().map(piece).collect(),
         stocks: stock,
@@ -54,7 +96,7 @@ pub fn cuts(
     let mut outcome = cut(&order, deadline);
     if let Err(CannotCut::TooLarge(which)) = &outcome {
         for number in which {
-            warnings.push(too_large(cloth, &kinds[*number], unit));
+            warnings.push(too_large(cloth.name, &kinds[*number], unit));
         }
         let mut number = 0;
         kinds.retain(|_| {
@@ -81,45 +123,51 @@ pub fn cuts(
     }
 }
 
-fn too_large(cloth: &Cloth<'_>, kind: &Kind<'_>, unit: Unit) -> String {
-    let [first, second] = kind.need.sides.map(|side| match unit {
+fn too_large(cloth: &str, kind: &Kind, unit: Unit) -> String {
+    let [first, second] = kind.sides.map(|side| match unit {
         Unit::Inch => side.sixteenths(),
         Unit::Millimetre => side.in_unit(unit).to_string(),
     });
     format!(
-        "No {} is large enough for a piece of {first} × {second} {} ({}), the way it may lie.",
-        cloth.name,
+        "No {cloth} is large enough for a piece of {first} × {second} {} ({}), the way it may lie.",
         unit.symbol(),
-        kind.uses[0]
+        kind.uses.first().map_or("", String::as_str)
     )
 }
 
-fn piece(kind: &Kind<'_>) -> Piece {
+fn piece(kind: &Kind) -> Piece {
     Piece {
-        sides: kind.need.sides,
-        count: u32::try_from(kind.uses.len()).unwrap_or(u32::MAX),
-        lay: kind.need.lay,
+        sides: kind.sides,
+        count: kind.count,
+        lay: kind.lay,
     }
 }
 
-/// Pieces by kind, the largest first.
-fn kinds(needs: &[Need]) -> Vec<Kind<'_>> {
-    let mut by_kind: BTreeMap<([Length; 2], crate::cutting::Lay), Kind<'_>> = BTreeMap::new();
+/// Pieces by kind.
+fn kinds(needs: &[Need]) -> Vec<Kind> {
+    let mut by_kind: BTreeMap<([Length; 2], Lay), Kind> = BTreeMap::new();
     for need in needs {
-        let kind = by_kind.entry((need.sides, need.lay));
-        let kind = kind.or_insert_with(|| Kind {
-            need,
-            uses: Vec::new(),
-        });
+        let kind = by_kind
+            .entry((need.sides, need.lay))
+            .or_insert_with(|| Kind {
+                sides: need.sides,
+                lay: need.lay,
+                count: 0,
+                uses: Vec::new(),
+            });
+        kind.count = kind.count.saturating_add(1);
         kind.uses.push(need.usage.clone());
     }
-    let mut kinds: Vec<Kind<'_>> = by_kind.into_values().collect();
-    let area = |kind: &Kind<'_>| {
-        let [first, second] = kind.need.sides.map(|side| i128::from(side.nanometres()));
+    by_kind.into_values().collect()
+}
+
+/// The order of the kinds in a cutting.
+pub fn largest_first(kinds: &mut [Kind]) {
+    let area = |kind: &Kind| {
+        let [first, second] = kind.sides.map(|side| i128::from(side.nanometres()));
         first * second
     };
-    kinds.sort_by_key(|kind| (-area(kind), kind.need.sides));
-    kinds
+    kinds.sort_by_key(|kind| (-area(kind), kind.sides));
 }
 
 /// How costs are counted in whole numbers: in nanometres where nothing has a price, in parts of a price otherwise.
@@ -182,11 +230,11 @@ impl Scale {
 }
 
 /// The stocks of an order, those on hand first.
-fn sources(stocks: &Stocks, scale: &Scale) -> (Vec<Source>, Vec<Stock>) {
+fn sources(stocks: &Stocks, scale: &Scale) -> (Vec<Told>, Vec<Stock>) {
     let mut sources = Vec::new();
     let mut all = Vec::new();
     for (number, piece) in (1..).zip(&stocks.on_hand) {
-        sources.push(Source {
+        sources.push(Told {
             name: format!("on hand {number}"),
             kind: StockKind::OnHand,
         });
@@ -199,7 +247,7 @@ fn sources(stocks: &Stocks, scale: &Scale) -> (Vec<Source>, Vec<Stock>) {
         });
     }
     for sheet in &stocks.sheets {
-        sources.push(Source {
+        sources.push(Told {
             name: sheet.id.clone(),
             kind: StockKind::Sheet,
         });
@@ -212,7 +260,7 @@ fn sources(stocks: &Stocks, scale: &Scale) -> (Vec<Source>, Vec<Stock>) {
         });
     }
     for bolt in &stocks.bolts {
-        sources.push(Source {
+        sources.push(Told {
             name: bolt.id.clone(),
             kind: StockKind::Bolt,
         });
@@ -239,18 +287,18 @@ pub fn mark(number: usize) -> String {
 }
 
 fn written(
-    cloth: &Cloth<'_>,
+    cloth: Source<'_>,
     unit: Unit,
     scale: &Scale,
-    sources: &[Source],
+    sources: &[Told],
     order: &Order,
-    kinds: &[Kind<'_>],
+    kinds: &[Kind],
     cutting: &Cutting,
 ) -> ClothCuts {
     let pieces = kinds.iter().enumerate().map(|(number, kind)| CutPiece {
         mark: mark(number),
-        size: kind.need.sides.map(|side| side.in_unit(unit)),
-        count: u32::try_from(kind.uses.len()).unwrap_or(u32::MAX),
+        size: kind.sides.map(|side| side.in_unit(unit)),
+        count: kind.count,
         uses: kind.uses.clone(),
     });
     let level = |(level, copies): &(Level, u32)| CutLevel {

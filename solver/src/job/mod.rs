@@ -3,6 +3,7 @@
 mod cuts;
 mod document;
 mod needs;
+mod order;
 mod piecing;
 mod shopping;
 
@@ -12,9 +13,14 @@ pub use document::{
     PurchaseUnit, Step, StepKind, Steps, StepsOfHooping, StockKind,
 };
 
+pub use order::{Gathering, OrderList, order_schema};
+
 use crate::deadline::Deadline;
 use crate::plan::Plan;
 use crate::scenario::Scenario;
+
+/// The most warnings about many kits together.
+const MOST_WARNINGS: usize = 100;
 
 /// Adds to a plan how its cloths are cut and what is bought. What cannot be cut is told among the plan's warnings.
 pub fn add_materials(scenario: &Scenario, plan: &mut Plan, deadline: &Deadline) {

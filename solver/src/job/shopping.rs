@@ -9,7 +9,7 @@ use crate::job::document::{
 use crate::job::needs::Cloth;
 use crate::length::{Length, Measure, Unit};
 use crate::plan::Plan;
-use crate::scenario::Scenario;
+use crate::scenario::{Scenario, Stocks, Tape, Thread};
 
 /// Yards are cut to the next eighth (common practice).
 const EIGHTHS: i128 = 8;
@@ -49,11 +49,26 @@ pub fn shopping(
             .iter()
             .find(|cloth| cloth.material == cuts.material && cloth.name == cuts.cloth);
         if let Some(cloth) = cloth {
-            purchases.extend(of_cloth(cloth, cuts, unit));
+            purchases.extend(of_cloth(
+                &cloth.stocks,
+                cuts.material,
+                cloth.name,
+                &[cuts],
+                unit,
+            ));
         }
     }
-    purchases.extend(tape(scenario, plan));
-    purchases.extend(threads(scenario, plan));
+    let tape = tape_used(scenario, plan).map(|(tape, needed)| of_tape(&tape, needed, unit));
+    purchases.extend(tape);
+    let thread = &scenario.materials.thread;
+    for (name, stitches) in stitches(scenario, plan) {
+        purchases.push(of_thread(thread, name, stitches, unit));
+    }
+    total(purchases)
+}
+
+/// A shopping list with the prices of all its lines together.
+pub fn total(purchases: Vec<Purchase>) -> Materials {
     let prices = purchases
         .iter()
         .map(|purchase| purchase.price.as_ref()?.exact().ok());
@@ -67,7 +82,8 @@ pub fn shopping(
     }
 }
 
-fn add(a: Exact, b: Exact) -> Option<Exact> {
+/// The sum of two numbers.
+pub fn add(a: Exact, b: Exact) -> Option<Exact> {
     Exact::new(
         a.numerator() * b.denominator() + b.numerator() * a.denominator(),
         a.denominator() * b.denominator(),
@@ -82,9 +98,12 @@ fn bought(
     price: Option<Exact>,
 ) -> (Measure, Option<Measure>) {
     let parts = unit.parts();
-    let count = (needed * parts + nanometres - 1).div_euclid(nanometres);
-    let price = price
-        .map(|price| Measure::from_ratio(price.numerator() * count, price.denominator() * parts));
+    let enough = needed.saturating_mul(parts).saturating_add(nanometres - 1);
+    let count = enough.div_euclid(nanometres);
+    let price = price.map(|price| {
+        let all = price.numerator().saturating_mul(count);
+        Measure::from_ratio(all, price.denominator() * parts)
+    });
     (Measure::from_ratio(count, parts), price)
 }
 
@@ -92,15 +111,21 @@ fn printed(price: Option<Exact>) -> Option<Measure> {
     price.map(|price| Measure::from_ratio(price.numerator(), price.denominator()))
 }
 
-/// The bolts and sheets that a cutting uses.
-fn of_cloth(cloth: &Cloth<'_>, cuts: &ClothCuts, unit: Unit) -> Vec<Purchase> {
+/// The bolts and sheets of a cloth that its cuttings use.
+pub fn of_cloth(
+    stocks: &Stocks,
+    material: Material,
+    name: &str,
+    cuttings: &[&ClothCuts],
+    unit: Unit,
+) -> Vec<Purchase> {
     let used = |name: &str, kind: StockKind| {
-        let stocks = cuts.stocks.iter();
+        let stocks = cuttings.iter().flat_map(|cuts| &cuts.stocks);
         let stocks = stocks.filter(move |stock| stock.kind == kind && stock.stock == name);
         stocks.collect::<Vec<&CutStock>>()
     };
     let mut purchases = Vec::new();
-    for sheet in &cloth.stocks.sheets {
+    for sheet in &stocks.sheets {
         let count: i128 = used(&sheet.id, StockKind::Sheet)
             .iter()
             .map(|stock| i128::from(stock.copies))
@@ -108,8 +133,8 @@ fn of_cloth(cloth: &Cloth<'_>, cuts: &ClothCuts, unit: Unit) -> Vec<Purchase> {
         if count > 0 {
             let (buy, price) = bought(count, 1, PurchaseUnit::Piece, sheet.price);
             purchases.push(Purchase {
-                material: cloth.material,
-                name: cloth.name.into(),
+                material,
+                name: name.into(),
                 stock: Some(sheet.id.clone()),
                 size: sheet.size.iter().map(|side| side.in_unit(unit)).collect(),
                 needed: Measure::from_ratio(count, 1),
@@ -120,7 +145,7 @@ fn of_cloth(cloth: &Cloth<'_>, cuts: &ClothCuts, unit: Unit) -> Vec<Purchase> {
             });
         }
     }
-    for bolt in &cloth.stocks.bolts {
+    for bolt in &stocks.bolts {
         let lengths = used(&bolt.id, StockKind::Bolt);
         let lengths = lengths.iter().filter_map(|stock| stock.length.length(unit));
         let needed: Length = lengths.sum();
@@ -129,8 +154,8 @@ fn of_cloth(cloth: &Cloth<'_>, cuts: &ClothCuts, unit: Unit) -> Vec<Purchase> {
             let each = i128::from(unit.yard_or_metre());
             let (buy, price) = bought(i128::from(needed.nanometres()), each, sold, bolt.price);
             purchases.push(Purchase {
-                material: cloth.material,
-                name: cloth.name.into(),
+                material,
+                name: name.into(),
                 stock: Some(bolt.id.clone()),
                 size: vec![bolt.width.in_unit(unit)],
                 needed: needed.in_unit(unit),
@@ -144,18 +169,38 @@ fn of_cloth(cloth: &Cloth<'_>, cuts: &ClothCuts, unit: Unit) -> Vec<Purchase> {
     purchases
 }
 
-fn tape(scenario: &Scenario, plan: &Plan) -> Option<Purchase> {
+/// The tape, and how many nanometres of it a plan uses.
+pub fn tape_used(scenario: &Scenario, plan: &Plan) -> Option<(Tape, i128)> {
     let tape = scenario.materials.tape?;
     let runs: usize = plan.strips.iter().map(|strip| strip.runs.len()).sum();
     let needed = i128::from(tape.each_run.nanometres()) * i128::try_from(runs).ok()?;
-    Some(by_roll(
-        Material::Tape,
-        "tape",
+    Some((tape, needed))
+}
+
+/// So many nanometres of tape.
+pub fn of_tape(tape: &Tape, needed: i128, unit: Unit) -> Purchase {
+    by_roll(Material::Tape, "tape", needed, tape.roll, tape.price, unit)
+}
+
+/// The thread for so many stitches, by the rule of the plan's `work`.
+pub fn of_thread(thread: &Thread, name: &str, stitches: Exact, unit: Unit) -> Purchase {
+    let each_stitch = i128::from((thread.stitch + thread.thickness).nanometres());
+    let more = thread.extra.numerator() + thread.extra.denominator();
+    // The denominators are at most a million, 20 threads and the repeats of a size: nanometres are rounded up once at the end.
+    // Only so many copies of so large plans that nobody makes them reach the end of the numbers.
+    let numerator = stitches.numerator().saturating_mul(each_stitch * more);
+    let denominator = stitches.denominator() * thread.extra.denominator();
+    let needed = numerator
+        .saturating_add(denominator - 1)
+        .div_euclid(denominator);
+    by_roll(
+        Material::Thread,
+        name,
         needed,
-        tape.roll,
-        tape.price,
-        scenario.unit,
-    ))
+        thread.spool,
+        thread.price,
+        unit,
+    )
 }
 
 /// Something that is used by length and bought by the roll or spool, or by length where its size is not known.
@@ -185,20 +230,11 @@ fn by_roll(
     }
 }
 
-/// Upper threads by name, and the bobbin's. Where a size does not tell the stitches of each of its design's threads, they are shared
-/// among them alike, for want of anything better; the rule for the length is that of the plan's `work`.
-fn threads(scenario: &Scenario, plan: &Plan) -> Vec<Purchase> {
-    let thread = &scenario.materials.thread;
-    let Some(stitches) = plan.work.as_ref().and_then(|work| work.stitches) else {
+/// The stitches of the upper threads by name, and of the bobbin's; nothing where stitches are not told. Where a size does not tell the
+/// stitches of each of its design's threads, they are shared among them alike, for want of anything better.
+pub fn stitches<'s>(scenario: &'s Scenario, plan: &Plan) -> Vec<(&'s str, Exact)> {
+    let Some(all) = plan.work.as_ref().and_then(|work| work.stitches) else {
         return Vec::new();
-    };
-    let each_stitch = i128::from((thread.stitch + thread.thickness).nanometres());
-    let more = thread.extra.numerator() + thread.extra.denominator();
-    // The denominators are at most a million, 20 threads and the repeats of a size: nanometres are rounded up once at the end.
-    let length = |stitches: Exact| {
-        let numerator = stitches.numerator() * each_stitch * more;
-        let denominator = stitches.denominator() * thread.extra.denominator();
-        (numerator + denominator - 1).div_euclid(denominator)
     };
     let mut by_name: BTreeMap<&str, Exact> = BTreeMap::new();
     for strip in &plan.strips {
@@ -243,20 +279,6 @@ fn threads(scenario: &Scenario, plan: &Plan) -> Vec<Purchase> {
             }
         }
     }
-    let upper = by_name
-        .into_iter()
-        .map(|(name, stitches)| (name, length(stitches)));
-    let bobbin = Exact::new(i128::from(stitches), 1).map(|all| ("bobbin thread", length(all)));
-    let all = upper.chain(bobbin);
-    all.map(|(name, needed)| {
-        by_roll(
-            Material::Thread,
-            name,
-            needed,
-            thread.spool,
-            thread.price,
-            scenario.unit,
-        )
-    })
-    .collect()
+    let bobbin = Exact::new(i128::from(all), 1).map(|all| ("bobbin thread", all));
+    by_name.into_iter().chain(bobbin).collect()
 }
