@@ -17,6 +17,7 @@ mod fits;
 mod fits_in_order;
 mod furnished;
 mod least_stretch;
+mod quilts;
 mod random_plans;
 mod replan_words;
 mod replans;
