@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::length::Length;
 use crate::scenario::{
-    Align, Border, BorderCorner, Centre, DoneEnd, First, Sashing, Scenario, Side,
+    Align, Border, BorderCorner, Centre, DoneEnd, First, Quilt, Sashing, Scenario, Side,
 };
 
 /// One strip to stitch.
@@ -25,6 +25,9 @@ pub struct Strip {
     pub pointer: String,
     /// How much of it there is to stitch.
     pub stage: Stage,
+    /// Where in its id the name within its quilt begins, in bytes: behind the name of the quilt and a dash where the quilt is one of
+    /// several, else 0.
+    pub named_from: usize,
 }
 
 /// What strips have in common that can be stitched in the same ways: length, width, design, and how much of them there is to
@@ -32,6 +35,11 @@ pub struct Strip {
 pub type Shape = (Length, Length, usize, Stage);
 
 impl Strip {
+    /// The name of its quilt, where that is one of several.
+    pub fn quilt(&self) -> Option<&str> {
+        self.id.get(..self.named_from.checked_sub(1)?)
+    }
+
     /// What it has in common with others.
     pub fn shape(&self) -> Shape {
         (self.length, self.width, self.design, self.stage.of_any())
@@ -154,14 +162,18 @@ const CORNERS: [(&str, Side, End, Side, End); 4] = [
 
 /// How many strips [`of`] would make, without making them.
 pub fn count(scenario: &Scenario) -> usize {
-    let listed = scenario
-        .strips
-        .iter()
-        .map(|entry| entry.count)
-        .sum::<usize>();
-    let Some(quilt) = &scenario.quilt else {
-        return listed;
-    };
+    let listed = scenario.strips.iter().map(|entry| entry.count);
+    let quilts = scenario.quilts.iter();
+    let of_quilts = quilts.map(|entry| entry.count.saturating_mul(count_of(&entry.quilt)));
+    let of_one = scenario.quilt.iter().map(count_of);
+    listed
+        .chain(of_one)
+        .chain(of_quilts)
+        .fold(0, usize::saturating_add)
+}
+
+/// How many strips of a quilt top are stitched.
+fn count_of(quilt: &Quilt) -> usize {
     let sashes = match &quilt.centre {
         Centre::Blocks {
             columns,
@@ -184,7 +196,7 @@ pub fn count(scenario: &Scenario) -> usize {
         .borders
         .iter()
         .filter(|border| border.design.is_some());
-    listed + usize::try_from(sashes).unwrap_or(usize::MAX / 4) + 4 * stitched.count()
+    usize::try_from(sashes).unwrap_or(usize::MAX / 4) + 4 * stitched.count()
 }
 
 /// All strips that there are to stitch, and the corners of the scenario. Call [`count`] first where the scenario may be large.
@@ -259,18 +271,22 @@ pub fn of(scenario: &Scenario) -> QuiltTop {
 pub fn whole(scenario: &Scenario) -> QuiltTop {
     let mut top = QuiltTop::default();
     if let Some(quilt) = &scenario.quilt {
-        let mut size = quilt.centre.size();
-        if let Centre::Blocks {
-            columns,
-            rows,
-            size: block,
-            sashing: Some(sashing),
-        } = &quilt.centre
-        {
-            add_sashes(&mut top, [*columns, *rows], *block, sashing, size[0]);
+        add_quilt(&mut top, quilt);
+    }
+    for (index, entry) in scenario.quilts.iter().enumerate() {
+        // Copies without strips are not gone through: there may be any number of them.
+        if count_of(&entry.quilt) == 0 {
+            continue;
         }
-        for (index, border) in quilt.borders.iter().enumerate() {
-            size = add_border(&mut top, index, border, size);
+        for copy in 1..=entry.count {
+            let first = top.strips.len();
+            add_quilt(&mut top, &entry.quilt);
+            let name = entry.name(copy);
+            for strip in &mut top.strips[first..] {
+                strip.id = format!("{name}-{}", strip.id);
+                strip.pointer = format!("/quilts/{index}{}", strip.pointer);
+                strip.named_from = name.len() + 1;
+            }
         }
     }
     for (index, entry) in scenario.strips.iter().enumerate() {
@@ -285,6 +301,7 @@ pub fn whole(scenario: &Scenario) -> QuiltTop {
                 design: entry.design,
                 pointer: format!("/strips/{index}"),
                 stage: Stage::Whole,
+                named_from: 0,
             });
         }
     }
@@ -298,6 +315,30 @@ pub fn whole(scenario: &Scenario) -> QuiltTop {
         }
     }
     top
+}
+
+/// The strips and corners of a quilt top by itself, named as those of the scenario's one quilt are.
+pub fn of_quilt(quilt: &Quilt) -> QuiltTop {
+    let mut top = QuiltTop::default();
+    add_quilt(&mut top, quilt);
+    top
+}
+
+/// Adds the strips and corners of a quilt top, named and placed as those of the scenario's one quilt are.
+fn add_quilt(top: &mut QuiltTop, quilt: &Quilt) {
+    let mut size = quilt.centre.size();
+    if let Centre::Blocks {
+        columns,
+        rows,
+        size: block,
+        sashing: Some(sashing),
+    } = &quilt.centre
+    {
+        add_sashes(top, [*columns, *rows], *block, sashing, size[0]);
+    }
+    for (index, border) in quilt.borders.iter().enumerate() {
+        size = add_border(top, index, border, size);
+    }
 }
 
 /// Adds the sashes between blocks; `across` is the width of the centre.
@@ -319,6 +360,7 @@ fn add_sashes(
             design,
             pointer: "/quilt/sashing".into(),
             stage: Stage::Whole,
+            named_from: 0,
         });
     };
     for row in 1..=rows {
@@ -368,6 +410,7 @@ fn add_border(
             design,
             pointer: format!("/quilt/borders/{index}"),
             stage: Stage::Whole,
+            named_from: 0,
         });
     }
     if border.corner != BorderCorner::Cornerstone {

@@ -15,7 +15,7 @@ mod table;
 pub(crate) mod tests;
 
 use sashwright_sheets::measure::Ruler;
-use sashwright_sheets::words::{Book, CAUTIONS, corners_met, missing, work};
+use sashwright_sheets::words::{Book, CAUTIONS, border_of, corners_met, missing, work};
 use sashwright_solver::plan::Plan;
 use sashwright_solver::scenario::Scenario;
 
@@ -113,7 +113,7 @@ fn corners(text: &mut String, plan: &Plan, ruler: Ruler) {
     for corner in missing(plan) {
         let [one, other] = &corner.strips;
         table.row([
-            format!("border {}", corner.border),
+            border_of(corner),
             corner.corner.clone(),
             format!(
                 "misses itself by {} between {one} and {other}",

@@ -4,7 +4,7 @@ use sashwright_solver::job::Step;
 
 use super::{Source, table};
 use crate::content::{Block, Section};
-use crate::words::{self, CAUTIONS, corners_met, missing};
+use crate::words::{self, CAUTIONS, border_of, corners_met, missing};
 
 /// The steps in words, each with a box to tick.
 pub(super) fn ticks(steps: &[Step]) -> Block {
@@ -35,7 +35,7 @@ pub(super) fn corners(source: &Source<'_>) -> Option<Section> {
     let rows = missing(plan).map(|corner| {
         let [one, other] = &corner.strips;
         vec![
-            format!("border {}, {}", corner.border, corner.corner),
+            format!("{}, {}", border_of(corner), corner.corner),
             source.ruler.length(&corner.mismatch),
             format!("{one} and {other}"),
         ]

@@ -35,15 +35,20 @@ pub fn sheet(scenario: &Scenario, plan: &Plan) -> Sheet {
     };
     let mut names = Names::default();
     let mut sections = vec![summary::section(&source)];
-    let mut quilt = section(
-        "quilt",
-        "The quilt top",
-        vec![Block::Picture(crate::pictures::quilt(
-            scenario, plan, &book,
-        ))],
-    );
-    if scenario.quilt.is_none() {
+    let drawn = crate::pictures::quilts(scenario, plan, &book);
+    let drawn = drawn.into_iter().map(Block::Picture).collect();
+    let mut quilt = section("quilt", "The quilt top", drawn);
+    if !scenario.quilts.is_empty() {
+        quilt.heading = "The quilt tops".into();
+    } else if scenario.quilt.is_none() {
         quilt.heading = "The strips".into();
+    }
+    let different = scenario.quilts.len();
+    if different > crate::pictures::MOST_QUILTS {
+        quilt.blocks.push(Block::Text(format!(
+            "Of the {different} different quilts the first {} are drawn; the rulers tell of the strips of all of them.",
+            crate::pictures::MOST_QUILTS
+        )));
     }
     sections.push(quilt);
     sections.push(cutting::section(&source, &mut names));

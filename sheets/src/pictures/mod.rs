@@ -17,6 +17,6 @@ mod text;
 pub(crate) use cloth::picture as cloth;
 pub(crate) use hooping::{key, picture as hooping};
 pub(crate) use legend::picture as legend;
-pub(crate) use quilt::picture as quilt;
+pub(crate) use quilt::{MOST_QUILTS, pictures as quilts};
 pub(crate) use ruler::picture as ruler;
 pub(crate) use text::plain;

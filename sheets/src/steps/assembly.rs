@@ -2,7 +2,9 @@
 
 use sashwright_solver::job::{Step, StepKind};
 use sashwright_solver::length::{Length, Measure};
-use sashwright_solver::scenario::{Border, BorderCorner, Centre, First, Sashing};
+use sashwright_solver::scenario::{
+    Border, BorderCorner, Centre, First, Quilt, QuiltEntry, Sashing,
+};
 use sashwright_solver::strips;
 
 use super::{Told, step};
@@ -12,20 +14,11 @@ use crate::words::{cut_alike, ids, parts};
 pub(super) fn steps(told: &Told<'_>) -> Vec<Step> {
     let mut steps = square_up(told);
     if let Some(quilt) = &told.scenario.quilt {
-        steps.extend(centre(told, &quilt.centre));
-        let mut size = quilt.centre.size();
-        for (number, border) in (1..).zip(&quilt.borders) {
-            steps.push(measure(told, size, number));
-            steps.extend(sew_border(told, border, number));
-            size = border.around(size);
-        }
-        steps.push(step(
-            StepKind::Press,
-            format!(
-                "Press the whole top from the back. It should now measure {}.",
-                with_seams(told, size)
-            ),
-        ));
+        steps.extend(sew_quilt(told, quilt));
+    }
+    for entry in &told.scenario.quilts {
+        steps.push(step(StepKind::Sew, begin(entry)));
+        steps.extend(sew_quilt(told, &entry.quilt));
     }
     if !told.scenario.strips.is_empty() {
         steps.push(step(
@@ -34,6 +27,39 @@ pub(super) fn steps(told: &Told<'_>) -> Vec<Step> {
         ));
     }
     steps
+}
+
+/// From the centre outward.
+fn sew_quilt(told: &Told<'_>, quilt: &Quilt) -> Vec<Step> {
+    let mut steps = centre(told, &quilt.centre);
+    let mut size = quilt.centre.size();
+    for (number, border) in (1..).zip(&quilt.borders) {
+        steps.push(measure(told, size, number));
+        steps.extend(sew_border(told, border, number));
+        size = border.around(size);
+    }
+    steps.push(step(
+        StepKind::Press,
+        format!(
+            "Press the whole top from the back. It should now measure {}.",
+            with_seams(told, size)
+        ),
+    ));
+    steps
+}
+
+/// Which of several quilts the next steps are for, and how the names in them are to be read.
+fn begin(entry: &QuiltEntry) -> String {
+    let id = &entry.id;
+    match entry.count {
+        1 => format!(
+            "Now sew {id} together. Its strips have its name in front: {id}-border-1-left where these steps say border-1-left."
+        ),
+        count => format!(
+            "Now sew {id}-1 to {id}-{count} together, each by the steps that follow. Their strips have their names in front: \
+             {id}-1-border-1-left where these steps say border-1-left. Keep the strips of each quilt together."
+        ),
+    }
 }
 
 fn square_up(told: &Told<'_>) -> Vec<Step> {

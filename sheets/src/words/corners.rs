@@ -9,6 +9,14 @@ pub fn missing(plan: &Plan) -> impl Iterator<Item = &CornerEntry> {
     plan.corners.iter().filter(missed)
 }
 
+/// Which border a corner is of: its number, and the quilt's name where there are several.
+pub fn border_of(corner: &CornerEntry) -> String {
+    match &corner.quilt {
+        Some(quilt) => format!("border {} of {quilt}", corner.border),
+        None => format!("border {}", corner.border),
+    }
+}
+
 /// At how many of the counted corners the pattern meets.
 pub fn corners_met(plan: &Plan) -> String {
     match (plan.corners.len(), missing(plan).count()) {

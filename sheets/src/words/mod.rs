@@ -11,7 +11,7 @@ mod runs;
 mod work;
 
 pub use alike::{cut_alike, ids, parts};
-pub use corners::{corners_met, missing};
+pub use corners::{border_of, corners_met, missing};
 pub use cutting::{cutting_verdict, stock_title, uses};
 pub use goal::{Kind, known, shown, term, verdict};
 pub use lie::{Book, Lie};

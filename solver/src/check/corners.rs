@@ -1,6 +1,7 @@
 //! Corners: how far the pattern misses itself where two strips of a border meet.
 
 use std::collections::HashMap;
+use std::fmt;
 
 use super::covering::{Covering, Fit};
 use super::geometry::{AtCorner, Corner, Geometry};
@@ -27,8 +28,8 @@ pub(super) fn check(
         let mut strips = corner.ends.iter().filter_map(AtCorner::strip);
         strips.all(|strip| roll.entries[strip].is_some())
     });
-    let mut open: HashMap<(usize, &str), (&Corner, bool)> = counted
-        .map(|corner| ((corner.border, corner.name.as_str()), (corner, false)))
+    let mut open: HashMap<(Option<&str>, usize, &str), (&Corner, bool)> = counted
+        .map(|corner| (key(corner), (corner, false)))
         .collect();
     let mut sum = Some(Length::ZERO);
     for (corner, _) in open.values() {
@@ -40,11 +41,15 @@ pub(super) fn check(
         let place = corners.at(index);
         let name = quoted(&entry.corner);
         let border = usize::try_from(entry.border).unwrap_or(usize::MAX);
-        let Some((corner, listed)) = open.get_mut(&(border, entry.corner.as_str())) else {
+        let quilt = OfQuilt(entry.quilt.as_deref());
+        let Some((corner, listed)) = open.get_mut(&(quilt.0, border, entry.corner.as_str())) else {
             report.broken(
                 place,
                 "unknown-corner",
-                format_args!("Border {} has no corner {name} that counts.", entry.border),
+                format_args!(
+                    "Border {}{quilt} has no corner {name} that counts.",
+                    entry.border
+                ),
             );
             continue;
         };
@@ -52,7 +57,7 @@ pub(super) fn check(
             report.broken(
                 place,
                 "corner-listed-twice",
-                format_args!("The corner {name} of border {border} is listed before."),
+                format_args!("The corner {name} of border {border}{quilt} is listed before."),
             );
             continue;
         }
@@ -67,7 +72,7 @@ pub(super) fn check(
                 place.at("strips"),
                 "wrong-corner-strips",
                 format_args!(
-                    "At the corner {name} of border {border} the strips {} and {} meet.",
+                    "At the corner {name} of border {border}{quilt} the strips {} and {} meet.",
                     quoted(upright),
                     quoted(lying)
                 ),
@@ -77,27 +82,46 @@ pub(super) fn check(
             report.compare(
                 place.at("mismatch"),
                 "wrong-mismatch",
-                format_args!("The mismatch at the corner {name} of border {border}"),
+                format_args!("The mismatch at the corner {name} of border {border}{quilt}"),
                 &entry.mismatch,
                 exact,
             );
         }
     }
     for corner in &geometry.corners {
-        let listed = open.get(&(corner.border, corner.name.as_str()));
+        let listed = open.get(&key(corner));
         if listed.is_some_and(|(_, listed)| !listed) {
             report.broken(
                 corners,
                 "corner-missing",
                 format_args!(
-                    "The corner {} of border {} is not listed; every counted corner is.",
+                    "The corner {} of border {}{} is not listed; every counted corner is.",
                     quoted(&corner.name),
-                    corner.border
+                    corner.border,
+                    OfQuilt(corner.quilt.as_deref())
                 ),
             );
         }
     }
     sum
+}
+
+/// What no two corners have in common: the quilt, the border and the corner's name.
+fn key(corner: &Corner) -> (Option<&str>, usize, &str) {
+    (corner.quilt.as_deref(), corner.border, corner.name.as_str())
+}
+
+/// Of which quilt a border is, in words; nothing where there is only the one.
+#[derive(Clone, Copy)]
+struct OfQuilt<'a>(Option<&'a str>);
+
+impl fmt::Display for OfQuilt<'_> {
+    fn fmt(&self, text: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.0 {
+            Some(quilt) => write!(text, " of {}", quoted(quilt)),
+            None => Ok(()),
+        }
+    }
 }
 
 fn mismatch_of(

@@ -4,7 +4,7 @@ use std::collections::HashMap;
 
 use crate::length::Length;
 use crate::scenario::{
-    Begun, Border, BorderCorner, Centre, DoneEnd, First, Sashing, Scenario, Side,
+    Begun, Border, BorderCorner, Centre, DoneEnd, First, Quilt, Sashing, Scenario, Side,
 };
 use crate::strips::End;
 
@@ -60,6 +60,8 @@ impl AtCorner {
 /// A corner that counts: which end of which strip (indices) lies there, the upright strip first.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub(super) struct Corner {
+    /// Name of the quilt, where it is one of several.
+    pub(super) quilt: Option<String>,
     pub(super) border: usize,
     pub(super) name: String,
     pub(super) ends: [AtCorner; 2],
@@ -76,13 +78,21 @@ impl Geometry {
     pub(super) fn of(scenario: &Scenario) -> Geometry {
         let mut geometry = Geometry::default();
         if let Some(quilt) = &scenario.quilt {
-            let (mut width, mut height) = geometry.centre(&quilt.centre);
-            for (number, border) in (1..).zip(&quilt.borders) {
-                if let Some(design) = border.design {
-                    geometry.border(number, border, design, width, height);
-                }
-                width += border.width * 2;
-                height += border.width_of_ends.unwrap_or(border.width) * 2;
+            geometry.quilt(quilt);
+        }
+        for entry in &scenario.quilts {
+            let mut one = Geometry::default();
+            one.quilt(&entry.quilt);
+            if one.strips.is_empty() {
+                continue;
+            }
+            for number in 1..=entry.count {
+                let name = if entry.count > 1 {
+                    format!("{}-{number}", entry.id)
+                } else {
+                    entry.id.clone()
+                };
+                geometry.take_in(&one, &name);
             }
         }
         for entry in &scenario.strips {
@@ -103,6 +113,35 @@ impl Geometry {
         } else {
             geometry.without_what_is_done(scenario)
         }
+    }
+
+    /// Adds the strips and corners of a quilt top, from its centre outward.
+    fn quilt(&mut self, quilt: &Quilt) {
+        let (mut width, mut height) = self.centre(&quilt.centre);
+        for (number, border) in (1..).zip(&quilt.borders) {
+            if let Some(design) = border.design {
+                self.border(number, border, design, width, height);
+            }
+            width += border.width * 2;
+            height += border.width_of_ends.unwrap_or(border.width) * 2;
+        }
+    }
+
+    /// Adds what another one has, as a quilt of this name.
+    fn take_in(&mut self, one: &Geometry, name: &str) {
+        let before = self.strips.len();
+        self.strips.extend(one.strips.iter().map(|strip| Strip {
+            id: [name, "-", &strip.id].concat(),
+            ..strip.clone()
+        }));
+        self.corners.extend(one.corners.iter().map(|corner| Corner {
+            quilt: Some(name.to_owned()),
+            ends: corner.ends.clone().map(|end| match end {
+                AtCorner::Strip(strip, end) => AtCorner::Strip(before + strip, end),
+                AtCorner::Done(..) => end,
+            }),
+            ..corner.clone()
+        }));
     }
 
     /// Gives the strips that are measured the lengths that they have.
@@ -267,6 +306,7 @@ impl Geometry {
                 [("left", left, End::Start), ("right", right, End::End)]
             {
                 self.corners.push(Corner {
+                    quilt: None,
                     border: number,
                     name: format!("{row}-{column}"),
                     ends: [
@@ -419,6 +459,7 @@ mod tests {
             });
             assert_eq!(checked.strips, strips.collect::<Vec<_>>());
             let corners = made.corners.into_iter().map(|corner| Corner {
+                quilt: None,
                 border: corner.border,
                 name: corner.name.to_owned(),
                 ends: corner.ends.map(|(strip, end)| AtCorner::Strip(strip, end)),

@@ -97,6 +97,7 @@ impl<'f> Judge<'f> {
         let mut lean = scenario.clone();
         if !followers.loose {
             lean.strips.clear();
+            lean.quilts.clear();
         }
         if let Some(quilt) = &mut lean.quilt {
             if !followers.sashing {

@@ -94,20 +94,28 @@ pub fn of(scenario: &Scenario, top: &QuiltTop, stock: &Stock) -> Vec<Group> {
         add(Belonging::All, planned.clone());
     }
     let mut borders: BTreeMap<usize, BTreeSet<usize>> = BTreeMap::new();
+    // The borders of further quilts have no number of their own here.
+    let mut further = BTreeSet::new();
     let mut sashes = BTreeSet::new();
     let mut loose: BTreeMap<Length, BTreeSet<usize>> = BTreeMap::new();
     for strip in &planned {
         let of_strip = &top.strips[*strip];
-        let border = of_strip.pointer.strip_prefix("/quilt/borders/");
-        match border.map(str::parse::<usize>) {
+        // Where the strip is told of within its quilt, be that the one or one of several.
+        let part = of_strip.pointer.rsplit_once("/quilt/");
+        let part = part.map_or("", |(_, part)| part);
+        let border = part.strip_prefix("borders/").map(str::parse::<usize>);
+        match border {
+            Some(Ok(_)) if of_strip.quilt().is_some() => further.insert(*strip),
             Some(Ok(border)) => borders.entry(border + 1).or_default().insert(*strip),
-            _ if of_strip.pointer == "/quilt/sashing" => sashes.insert(*strip),
+            _ if part == "sashing" => sashes.insert(*strip),
             _ => loose.entry(of_strip.width).or_default().insert(*strip),
         };
     }
     add(
         Belonging::Borders,
-        borders.values().flatten().copied().collect(),
+        (borders.values().flatten().chain(&further))
+            .copied()
+            .collect(),
     );
     add(Belonging::Sashes, sashes);
     for (border, strips) in borders {
@@ -148,6 +156,7 @@ pub fn fewest(
     }
     let mut alone = scenario.clone();
     alone.quilt = None;
+    alone.quilts.clear();
     alone.candidates.clear();
     // Wishes only leave less.
     alone.wishes.clear();

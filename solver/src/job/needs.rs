@@ -8,7 +8,9 @@ use crate::job::document::Material;
 use crate::job::piecing::parts;
 use crate::length::{Length, Measure, Unit};
 use crate::plan::{Plan, StripEntry, by_id};
-use crate::scenario::{BattingBy, BorderCorner, Centre, Fabric, LongStrips, Scenario, Stocks};
+use crate::scenario::{
+    BattingBy, BorderCorner, Centre, Fabric, LongStrips, Quilt, Scenario, Stocks,
+};
 use crate::strips::{self, End};
 
 /// Of a quilt top with more pieces of fabric than this no cutting is made: plain sashing makes millions from a few numbers.
@@ -88,6 +90,8 @@ fn usual_fabric() -> Fabric {
 /// A piece of fabric before it is known from which one it is cut.
 struct Top {
     id: String,
+    /// Where in its id the name within its quilt begins, in bytes.
+    named_from: usize,
     sides: [Length; 2],
     usage: String,
     /// Where runs butt up, from its cut start; none of plain pieces.
@@ -117,10 +121,10 @@ fn fabrics<'a>(scenario: &'a Scenario, plan: &Plan, warnings: &mut Vec<String>) 
             by_name.entry(name).or_insert(number);
         }
     }
-    let known: HashSet<&str> = tops.iter().flat_map(|top| names(&top.id)).collect();
+    let known: HashSet<&str> = tops.iter().flat_map(names).collect();
     let for_the_rest = all.iter().position(|fabric| fabric.names.is_empty());
     let chosen = |top: &Top| {
-        let named = names(&top.id).filter_map(|name| by_name.get(name).copied());
+        let named = names(top).filter_map(|name| by_name.get(name).copied());
         named.min().or(for_the_rest)
     };
     for fabric in &all {
@@ -165,10 +169,17 @@ fn fabrics<'a>(scenario: &'a Scenario, plan: &Plan, warnings: &mut Vec<String>) 
     cloths.collect()
 }
 
-/// What a piece can be named by: its id, and every beginning of it up to a dash.
-fn names(id: &str) -> impl Iterator<Item = &str> {
-    let beginnings = id.match_indices('-').map(|(at, _)| &id[..at]);
-    beginnings.chain([id])
+/// What a piece can be named by: its id, and every beginning of it up to a dash. A piece of one of several quilts can be named by what
+/// it is in that quilt as well.
+fn names(top: &Top) -> impl Iterator<Item = &str> {
+    let within = (top.named_from > 0).then(|| top.id.get(top.named_from..));
+    [Some(top.id.as_str()), within.flatten()]
+        .into_iter()
+        .flatten()
+        .flat_map(|id| {
+            let beginnings = id.match_indices('-').map(|(at, _)| &id[..at]);
+            beginnings.chain([id])
+        })
 }
 
 /// What is cut for one piece of the top: itself, or parts to be sewn together. `called` is what all pieces are called.
@@ -232,8 +243,9 @@ fn tops(scenario: &Scenario, plan: &Plan) -> Vec<Top> {
             continue;
         }
         let top = match planned.get(strip.id.as_str()) {
-            Some(entry) => stitched(entry, unit),
+            Some(entry) => stitched(entry, strip.named_from, unit),
             None => Top {
+                named_from: strip.named_from,
                 usage: strip.id.clone(),
                 sides: [strip.length + seam * 2, strip.width + seam * 2],
                 joints: Vec::new(),
@@ -248,7 +260,7 @@ fn tops(scenario: &Scenario, plan: &Plan) -> Vec<Top> {
 
 /// How many pieces of fabric the quilt top has, without making them.
 fn pieces_of_top(scenario: &Scenario) -> usize {
-    let squares = scenario.quilt.as_ref().map_or(0, |quilt| {
+    let squares_of = |quilt: &Quilt| {
         let crossings = match &quilt.centre {
             Centre::Blocks {
                 columns,
@@ -259,11 +271,15 @@ fn pieces_of_top(scenario: &Scenario) -> usize {
             _ => 0,
         };
         usize::try_from(crossings).unwrap_or(usize::MAX / 4) + 4 * quilt.borders.len()
-    });
-    strips::count(&all_stitched(scenario)) + squares
+    };
+    let of_one = scenario.quilt.iter().map(squares_of);
+    let quilts = scenario.quilts.iter();
+    let of_several = quilts.map(|entry| entry.count.saturating_mul(squares_of(&entry.quilt)));
+    let strips = strips::count(&all_stitched(scenario));
+    of_one.chain(of_several).fold(strips, usize::saturating_add)
 }
 
-fn stitched(entry: &StripEntry, unit: Unit) -> Top {
+fn stitched(entry: &StripEntry, named_from: usize, unit: Unit) -> Top {
     let sides = [read(&entry.cut[0], unit), read(&entry.cut[1], unit)];
     let start = entry
         .runs
@@ -275,6 +291,7 @@ fn stitched(entry: &StripEntry, unit: Unit) -> Top {
     let joints = inner.map(|run| read(&run.from, unit) - start + past);
     Top {
         id: entry.id.clone(),
+        named_from,
         sides,
         usage: entry.id.clone(),
         joints: joints.collect(),
@@ -285,7 +302,8 @@ fn stitched(entry: &StripEntry, unit: Unit) -> Top {
 fn all_stitched(scenario: &Scenario) -> Scenario {
     let mut all = scenario.clone();
     all.wishes = Vec::new();
-    if let Some(quilt) = &mut all.quilt {
+    let further = all.quilts.iter_mut().map(|entry| &mut entry.quilt);
+    for quilt in all.quilt.iter_mut().chain(further) {
         for border in &mut quilt.borders {
             border.design = border.design.or(Some(0));
         }
@@ -302,16 +320,32 @@ fn all_stitched(scenario: &Scenario) -> Scenario {
 
 fn cornerstones(scenario: &Scenario) -> Vec<Top> {
     let seam = scenario.allowances.seam;
-    let square = |id: String, side: Length, usage: String| Top {
-        id,
-        sides: [side + seam * 2; 2],
-        usage,
-        joints: Vec::new(),
-    };
     let mut tops = Vec::new();
-    let Some(quilt) = &scenario.quilt else {
-        return tops;
-    };
+    if let Some(quilt) = &scenario.quilt {
+        add_cornerstones(&mut tops, quilt, seam);
+    }
+    for entry in &scenario.quilts {
+        let mut one = Vec::new();
+        add_cornerstones(&mut one, &entry.quilt, seam);
+        if one.is_empty() {
+            continue;
+        }
+        for copy in 1..=entry.count {
+            let name = entry.name(copy);
+            tops.extend(one.iter().map(|top: &Top| Top {
+                id: format!("{name}-{}", top.id),
+                named_from: name.len() + 1,
+                sides: top.sides,
+                usage: format!("{} of {name}", top.usage),
+                joints: Vec::new(),
+            }));
+        }
+    }
+    tops
+}
+
+/// Adds the cornerstones of a quilt top, named as those of the scenario's one quilt are.
+fn add_cornerstones(tops: &mut Vec<Top>, quilt: &Quilt, seam: Length) {
     if let Centre::Blocks {
         columns,
         rows,
@@ -322,11 +356,13 @@ fn cornerstones(scenario: &Scenario) -> Vec<Top> {
     {
         let crossings = sashing.beside(*columns) * sashing.beside(*rows);
         for _ in 0..crossings {
-            tops.push(square(
-                "cornerstone-sash".into(),
-                sashing.width,
-                "cornerstone of the sashing".into(),
-            ));
+            tops.push(Top {
+                id: "cornerstone-sash".into(),
+                named_from: 0,
+                sides: [sashing.width + seam * 2; 2],
+                usage: "cornerstone of the sashing".into(),
+                joints: Vec::new(),
+            });
         }
     }
     for (number, border) in (1..).zip(&quilt.borders) {
@@ -335,6 +371,7 @@ fn cornerstones(scenario: &Scenario) -> Vec<Top> {
             for _ in 0..4 {
                 tops.push(Top {
                     id: format!("cornerstone-border-{number}"),
+                    named_from: 0,
                     sides: [sides + seam * 2, ends + seam * 2],
                     usage: format!("cornerstone of border {number}"),
                     joints: Vec::new(),
@@ -342,7 +379,6 @@ fn cornerstones(scenario: &Scenario) -> Vec<Top> {
             }
         }
     }
-    tops
 }
 
 /// How far a strip is stitched, from its start to its end.

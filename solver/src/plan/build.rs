@@ -160,6 +160,7 @@ fn corners(task: &Task<'_>, draft: &Draft, laid: &[Vec<LaidRun<'_>>]) -> Vec<Cor
     let entry = |corner: &crate::strips::Corner| {
         let mismatch = phase(corner.ends[0])?.mismatch(&phase(corner.ends[1])?);
         Some(CornerEntry {
+            quilt: task.top.strips[corner.ends[0].0].quilt().map(str::to_owned),
             border: u32::try_from(corner.border).unwrap_or(u32::MAX),
             corner: corner.name.into(),
             strips: corner

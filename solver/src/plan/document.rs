@@ -171,6 +171,9 @@ pub struct Placement {
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct CornerEntry {
+    /// Name of the quilt, where it is one of several: the beginning of its strips' ids.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub quilt: Option<String>,
     /// Number of the border, from the centre outward.
     pub border: u32,
     /// The corner's name.

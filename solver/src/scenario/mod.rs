@@ -12,6 +12,7 @@ mod materials;
 mod measured;
 pub(crate) mod node;
 mod quilt;
+mod quilts;
 mod rates;
 mod rules;
 mod schema;
@@ -30,6 +31,7 @@ pub use measured::MeasuredStrip;
 pub use quilt::{
     Border, BorderCorner, Centre, Cope, First, Quilt, Sashing, Side, StripEntry, Widths,
 };
+pub use quilts::QuiltEntry;
 pub use rates::Rates;
 pub use rules::{Align, Growth, Rules};
 pub use schema::scenario_schema;
@@ -62,6 +64,8 @@ pub struct Scenario {
     pub unit: Unit,
     /// The quilt top, where one is described.
     pub quilt: Option<Quilt>,
+    /// Further quilt tops, each with a name and in so many copies.
+    pub quilts: Vec<QuiltEntry>,
     /// Strips that are listed one by one.
     pub strips: Vec<StripEntry>,
     /// The hoops that she owns.
@@ -98,6 +102,7 @@ const KNOWN: &[&str] = &[
     "name",
     "unit",
     "quilt",
+    "quilts",
     "strips",
     "hoops",
     "candidates",
@@ -158,17 +163,23 @@ fn read_root(root: &Node<'_>) -> Option<Scenario> {
         hoops::read(node, assumed, owned)
     });
     let quilt = fields.maybe("quilt", |node| quilt::read(node, assumed, &ids));
+    let quilts = fields.or("quilts", Vec::new(), |node| {
+        quilts::read(node, assumed, &ids)
+    });
     let strips = fields.or("strips", Vec::new(), |node| {
         let items = node.items("strip", MOST_LISTED)?;
         all(items
             .iter()
             .map(|item| quilt::read_entry(item, assumed, &ids)))
     });
-    if fields.get("quilt").is_none() && fields.get("strips").is_none() {
+    if ["quilt", "quilts", "strips"]
+        .iter()
+        .all(|name| fields.get(name).is_none())
+    {
         root.fault(
             FaultCode::MissingField,
-            "There is neither a \"quilt\" nor a list of \"strips\".",
-            "Add one of them, or both.",
+            "There is neither a \"quilt\" nor a list of \"quilts\" or \"strips\".",
+            "Add one of them, or several.",
         );
     }
     let allowances = fields.or("allowances", Allowances::default(), |node| {
@@ -188,6 +199,7 @@ fn read_root(root: &Node<'_>) -> Option<Scenario> {
         name: name?,
         unit: unit?,
         quilt: quilt?,
+        quilts: quilts?,
         strips: strips?,
         candidates: candidates?,
         hoops: hoops?,

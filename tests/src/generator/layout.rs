@@ -34,6 +34,17 @@ impl Layout<'_> {
         if !quilted || also {
             fields.insert("strips".into(), self.strips(random, !quilted));
         }
+        // Drawn aside, so that every scenario but for this stays what its seed has always made of it.
+        let mut aside = random.clone();
+        if let Some(copies) = several(&mut aside, &fields)
+            && let Some(quilt) = fields.remove("quilt")
+        {
+            let mut entry = Map::from_iter([("id".into(), json!("q")), ("quilt".into(), quilt)]);
+            if copies > 1 || aside.chance(50) {
+                entry.insert("count".into(), json!(copies));
+            }
+            fields.insert("quilts".into(), json!([entry]));
+        }
         fields
     }
 
@@ -125,6 +136,18 @@ impl Layout<'_> {
             },
         })
     }
+}
+
+/// Whether the quilt becomes one of `quilts`, and in how many copies: two only of a few sashes, which stay few enough to be planned by
+/// trying everything.
+fn several(random: &mut SplitMix64, fields: &Map<String, Value>) -> Option<i64> {
+    let quilt = fields.get("quilt")?;
+    let few = quilt.get("blocks").is_some_and(|blocks| {
+        let sides = ["columns", "rows"].map(|side| blocks[side].as_i64().unwrap_or(9));
+        sides[0] * sides[1] <= 3 && quilt["sashing"]["outer"] == json!(false)
+    });
+    let copies = if few { random.between(1, 2) } else { 1 };
+    random.chance(30).then_some(copies)
 }
 
 /// A length that is covered by about `runs` segments, exactly or with some overhang.

@@ -8,12 +8,16 @@ use crate::random::SplitMix64;
 pub fn furnish(random: &mut SplitMix64, fields: &mut Map<String, Value>) {
     let inches = fields.get("unit") == Some(&json!("in"));
     let mut draw = Draw { random, inches };
-    if draw.random.chance(40)
-        && let Some(borders) = fields
-            .get_mut("quilt")
-            .and_then(|quilt| quilt.get_mut("borders")?.as_array_mut())
-    {
-        borders.push(draw.plain_border());
+    if draw.random.chance(40) {
+        let place = if fields.contains_key("quilt") {
+            fields.get_mut("quilt")
+        } else {
+            let quilts = fields.get_mut("quilts");
+            quilts.and_then(|quilts| quilts.pointer_mut("/0/quilt"))
+        };
+        if let Some(borders) = place.and_then(|quilt| quilt.get_mut("borders")?.as_array_mut()) {
+            borders.push(draw.plain_border());
+        }
     }
     if draw.random.chance(60) {
         for design in fields["designs"].as_array_mut().into_iter().flatten() {

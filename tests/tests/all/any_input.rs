@@ -30,6 +30,7 @@ const NAMES: &[&str] = &[
     "format",
     "unit",
     "quilt",
+    "quilts",
     "strips",
     "hoops",
     "designs",

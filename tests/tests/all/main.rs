@@ -18,6 +18,7 @@ mod fits_in_order;
 mod furnished;
 mod least_stretch;
 mod order;
+mod quilts;
 mod random_plans;
 mod replan_words;
 mod replans;

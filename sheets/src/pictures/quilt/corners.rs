@@ -1,7 +1,7 @@
 //! Corners of borders: whether the pattern meets there, and by how much it misses itself.
 
 use sashwright_solver::length::Measure;
-use sashwright_solver::plan::{CornerEntry, Plan};
+use sashwright_solver::plan::CornerEntry;
 
 use super::places::Places;
 use crate::measure::Ruler;
@@ -20,14 +20,12 @@ pub(crate) struct Corner {
 }
 
 /// What is written at the corners of the picture: of each border that misses itself there, by how much.
-pub(crate) fn of(plan: &Plan, ruler: Ruler) -> Vec<Corner> {
-    let several = plan
-        .corners
-        .iter()
-        .any(|corner| corner.border != plan.corners[0].border);
+pub(crate) fn of(entries: &[&CornerEntry], ruler: Ruler) -> Vec<Corner> {
+    let first = entries.first().map(|corner| corner.border);
+    let several = entries.iter().any(|corner| Some(corner.border) != first);
     let names = ["top-left", "top-right", "bottom-left", "bottom-right"];
     let corner = |name: &str| {
-        let here = plan.corners.iter().filter(|corner| corner.corner == name);
+        let here = entries.iter().filter(|corner| corner.corner == name);
         let missed = here.filter(|corner| !meets(corner));
         let mut lines: Vec<String> = missed
             .map(|corner| {
@@ -69,13 +67,13 @@ fn meets(corner: &CornerEntry) -> bool {
 /// below the quilt.
 pub(crate) fn draw(
     canvas: &mut Canvas,
-    plan: &Plan,
+    entries: &[&CornerEntry],
     places: &Places,
     scale: Scale,
     origin: Point,
     corners: &[Corner],
 ) {
-    for corner in &plan.corners {
+    for corner in entries {
         let number = usize::try_from(corner.border).unwrap_or(0).wrapping_sub(1);
         let Some([_, outer]) = places.borders.get(number) else {
             continue;

@@ -1,7 +1,7 @@
 //! Strips that are listed on their own: in rows, those of one entry together under its name.
 
 use sashwright_solver::length::Length;
-use sashwright_solver::scenario::Scenario;
+use sashwright_solver::scenario::StripEntry;
 
 use super::numbers::{Ground, Taken};
 use super::pieces::Pieces;
@@ -34,20 +34,20 @@ pub(crate) struct Loose {
 }
 
 /// The longest strip of those listed.
-pub(crate) fn longest(scenario: &Scenario) -> Length {
-    let lengths = scenario.strips.iter().map(|entry| entry.length);
+pub(crate) fn longest(strips: &[StripEntry]) -> Length {
+    let lengths = strips.iter().map(|entry| entry.length);
     lengths.fold(Length::ZERO, Length::max)
 }
 
 /// Lays them out from `top` on, within that width.
-pub(crate) fn lay(scenario: &Scenario, scale: Scale, top: f64, width: f64) -> Loose {
+pub(crate) fn lay(strips: &[StripEntry], scale: Scale, top: f64, width: f64) -> Loose {
     let mut loose = Loose {
         names: Vec::new(),
         strips: Vec::new(),
         bottom: top,
         left_out: 0,
     };
-    for entry in &scenario.strips {
+    for entry in strips {
         let room = MOST_STRIPS.saturating_sub(loose.strips.len());
         let drawn = entry.count.min(MOST_COPIES).min(room);
         loose.left_out += entry.count - drawn;

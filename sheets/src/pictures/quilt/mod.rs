@@ -7,9 +7,11 @@ mod pieces;
 mod places;
 mod shapes;
 
+use std::collections::HashMap;
+
 use sashwright_solver::length::Length;
-use sashwright_solver::plan::Plan;
-use sashwright_solver::scenario::Scenario;
+use sashwright_solver::plan::{CornerEntry, Plan};
+use sashwright_solver::scenario::{Quilt, QuiltEntry, Scenario, StripEntry};
 
 use super::canvas::{Area, BARE, Canvas, Colour, FAINT, Fill, INK, Pen, Point};
 use super::scale::{BAR, Scale, bar};
@@ -24,10 +26,22 @@ use shapes::Shape;
 
 /// The largest picture, in millimetres.
 const ROOM: Point = [178.0, 205.0];
+/// The most different quilts that are drawn, beside the one that is told of by itself; rulers tell of all of them.
+pub(crate) const MOST_QUILTS: usize = 24;
 /// On each side of the quilt, for numbers of narrow borders.
 const MARGIN: f64 = 9.0;
 /// What listed strips alone may take up, at least.
 const LEAST_FOR_LOOSE: f64 = 25.0;
+
+/// What one picture shows: a quilt top, strips that are listed, or both.
+struct Shown<'a> {
+    quilt: Option<&'a Quilt>,
+    /// The entry that it is of, where it is one of several quilts: its first copy is shown.
+    of: Option<&'a QuiltEntry>,
+    /// Strips that are listed on their own.
+    strips: &'a [StripEntry],
+    corners: Vec<&'a CornerEntry>,
+}
 
 /// What is drawn, and where.
 struct Layout {
@@ -40,10 +54,51 @@ struct Layout {
     size: Point,
 }
 
-/// Draws the quilt top of a scenario, and the strips that it lists below.
-pub(crate) fn picture(scenario: &Scenario, plan: &Plan, book: &Book<'_>) -> Picture {
+/// Draws the quilt top of a scenario, and the strips that it lists below; then each of several quilts by its first copy.
+pub(crate) fn pictures(scenario: &Scenario, plan: &Plan, book: &Book<'_>) -> Vec<Picture> {
+    let mut corners: HashMap<Option<&str>, Vec<&CornerEntry>> = HashMap::new();
+    for corner in &plan.corners {
+        corners
+            .entry(corner.quilt.as_deref())
+            .or_default()
+            .push(corner);
+    }
+    let mut pictures = Vec::new();
+    if scenario.quilt.is_some() || !scenario.strips.is_empty() {
+        let shown = Shown {
+            quilt: scenario.quilt.as_ref(),
+            of: None,
+            strips: &scenario.strips,
+            corners: corners.get(&None).cloned().unwrap_or_default(),
+        };
+        pictures.push(picture(scenario, plan, book, &shown, "quilt".into()));
+    }
+    for (number, entry) in (1..).zip(scenario.quilts.iter().take(MOST_QUILTS)) {
+        let first = entry.name(1);
+        let shown = Shown {
+            quilt: Some(&entry.quilt),
+            of: Some(entry),
+            strips: &[],
+            corners: corners
+                .get(&Some(first.as_str()))
+                .cloned()
+                .unwrap_or_default(),
+        };
+        let name = format!("quilt-{number}");
+        pictures.push(picture(scenario, plan, book, &shown, name));
+    }
+    pictures
+}
+
+fn picture(
+    scenario: &Scenario,
+    plan: &Plan,
+    book: &Book<'_>,
+    shown: &Shown<'_>,
+    name: String,
+) -> Picture {
     let ruler = Ruler { unit: plan.unit };
-    let layout = Layout::of(scenario, plan, ruler);
+    let layout = Layout::of(shown, ruler);
     let mut canvas = Canvas::default();
     let mut ground = Ground::new(layout.size);
     let mut pieces = Pieces::new(scenario, plan, book);
@@ -59,7 +114,7 @@ pub(crate) fn picture(scenario: &Scenario, plan: &Plan, book: &Book<'_>) -> Pict
     if let Some(places) = &layout.places {
         corners::draw(
             &mut canvas,
-            plan,
+            &shown.corners,
             places,
             layout.scale,
             layout.origin,
@@ -70,11 +125,14 @@ pub(crate) fn picture(scenario: &Scenario, plan: &Plan, book: &Book<'_>) -> Pict
     let at = [left, layout.size[1] - BAR / 2.0];
     bar(&mut canvas, at, layout.scale, plan.unit);
 
-    let alt = alt(plan, layout.places.as_ref(), ruler);
+    let alt = alt(plan, shown, layout.places.as_ref(), ruler);
     Picture {
-        name: "quilt".into(),
-        title: "The quilt top".into(),
-        caption: caption(plan, &layout, unnumbered),
+        name,
+        title: match shown.of {
+            Some(entry) => format!("The quilt top of {}", entry.id),
+            None => "The quilt top".into(),
+        },
+        caption: caption(plan, shown, &layout, unnumbered),
         alt,
         size: layout.size,
         drawing: canvas.finish(),
@@ -82,9 +140,10 @@ pub(crate) fn picture(scenario: &Scenario, plan: &Plan, book: &Book<'_>) -> Pict
 }
 
 impl Layout {
-    fn of(scenario: &Scenario, plan: &Plan, ruler: Ruler) -> Layout {
-        let places = places::of(scenario);
-        let corners = corners::of(plan, ruler);
+    fn of(shown: &Shown<'_>, ruler: Ruler) -> Layout {
+        let name = shown.of.map(|entry| entry.name(1));
+        let places = shown.quilt.map(|quilt| places::of(quilt, name.as_deref()));
+        let corners = corners::of(&shown.corners, ruler);
         let [above, below] = corners::heights(&corners);
         let margin = if places.is_some() { MARGIN } else { 0.0 };
         let top = if places.is_some() {
@@ -100,13 +159,13 @@ impl Layout {
         let quilt = places
             .as_ref()
             .map_or([Length::ZERO; 2], |places| places.size);
-        let listed = if scenario.strips.is_empty() {
+        let listed = if shown.strips.is_empty() {
             0.0
         } else {
             LEAST_FOR_LOOSE
         };
         let room = [ROOM[0] - 2.0 * margin, ROOM[1] - top - bottom - BAR];
-        let long = loose::longest(scenario);
+        let long = loose::longest(shown.strips);
         let mut scale = match places {
             Some(_) => Scale::fitting(quilt[0], quilt[1], [room[0], room[1] - listed]),
             None => Scale::fitting(long, long, [room[0], room[0]]),
@@ -115,15 +174,15 @@ impl Layout {
         // Rows of listed strips break anew at each scale: smaller ones are tried until all of it fits.
         for _ in 0..60 {
             let quilt_bottom = top + scale.of(quilt[1]) + bottom;
-            let loose = loose::lay(scenario, scale, quilt_bottom, ROOM[0]);
+            let loose = loose::lay(shown.strips, scale, quilt_bottom, ROOM[0]);
             if loose.bottom + BAR <= ROOM[1] {
                 break;
             }
             scale = scale.times(0.93);
         }
         let size = quilt.map(|side| scale.of(side));
-        let loose = loose::lay(scenario, scale, top + size[1] + bottom, ROOM[0]);
-        let width = match scenario.strips.is_empty() {
+        let loose = loose::lay(shown.strips, scale, top + size[1] + bottom, ROOM[0]);
+        let width = match shown.strips.is_empty() {
             true => size[0] + 2.0 * margin,
             false => ROOM[0],
         };
@@ -189,12 +248,19 @@ impl Layout {
     }
 }
 
-fn caption(plan: &Plan, layout: &Layout, unnumbered: usize) -> String {
+fn caption(plan: &Plan, shown: &Shown<'_>, layout: &Layout, unnumbered: usize) -> String {
     let mut text = String::from(
         "Each run has the number of its hooping; runs of one hooping have one colour and hatching. A thick line across a strip is a \
          joint.",
     );
-    if layout.places.is_some() && !plan.corners.is_empty() {
+    if let Some(entry) = shown.of.filter(|entry| entry.count > 1) {
+        text.push_str(&format!(
+            " This is {}, the first of {} that are sewn alike; the runs of the others can lie in other hoopings: their rulers tell of them.",
+            entry.name(1),
+            entry.count
+        ));
+    }
+    if layout.places.is_some() && !shown.corners.is_empty() {
         text.push_str(
             " A dot is a corner where the pattern meets, a diamond one where it misses itself.",
         );
@@ -218,7 +284,16 @@ fn caption(plan: &Plan, layout: &Layout, unnumbered: usize) -> String {
     text
 }
 
-fn alt(plan: &Plan, places: Option<&Places>, ruler: Ruler) -> String {
+fn alt(plan: &Plan, shown: &Shown<'_>, places: Option<&Places>, ruler: Ruler) -> String {
+    if let (Some(entry), Some(places)) = (shown.of, places) {
+        let size = places.size.map(|side| side.in_unit(ruler.unit));
+        return format!(
+            "The quilt top of {}, {}, to scale: {} strips, each run with the number of its hooping.",
+            entry.name(1),
+            ruler.size(&size),
+            places.strips.len()
+        );
+    }
     let runs: usize = plan.strips.iter().map(|strip| strip.runs.len()).sum();
     let (strips, hoopings) = (plan.strips.len(), plan.hoopings.len());
     let what = match places {

@@ -1,9 +1,7 @@
 //! Where everything lies in the quilt top.
 
 use sashwright_solver::length::Length;
-use sashwright_solver::scenario::{
-    Border, BorderCorner, Centre, First, Quilt, Sashing, Scenario, Side,
-};
+use sashwright_solver::scenario::{Border, BorderCorner, Centre, First, Quilt, Sashing, Side};
 use sashwright_solver::strips;
 
 /// A rectangle of the quilt top, measured from its upper left corner.
@@ -43,13 +41,15 @@ pub(crate) struct Places {
 /// Beyond so many blocks they are drawn as one.
 const MOST_BLOCKS: i64 = 10_000;
 
-/// Lays out the quilt top of a scenario that has one.
-pub(crate) fn of(scenario: &Scenario) -> Option<Places> {
-    let quilt = scenario.quilt.as_ref()?;
-    let mut ids = strips::whole(scenario)
+/// Lays out a quilt top. `name` is put in front of the ids of its strips, where it is one of several.
+pub(crate) fn of(quilt: &Quilt, name: Option<&str>) -> Places {
+    let mut ids = strips::of_quilt(quilt)
         .strips
         .into_iter()
-        .map(|strip| strip.id);
+        .map(|strip| match name {
+            Some(name) => format!("{name}-{}", strip.id),
+            None => strip.id,
+        });
     let mut places = Places {
         size: quilt.size(),
         ..Places::default()
@@ -64,7 +64,7 @@ pub(crate) fn of(scenario: &Scenario) -> Option<Places> {
     for border in &quilt.borders {
         inner = places.add_border(border, inner, &mut ids);
     }
-    Some(places)
+    places
 }
 
 impl Places {

@@ -5,7 +5,7 @@ use std::collections::{HashMap, HashSet};
 
 use super::wanted::Top;
 use crate::length::Length;
-use crate::scenario::{Border, BorderCorner, Centre, First, Sashing, Scenario, Side};
+use crate::scenario::{Border, BorderCorner, Centre, First, Quilt, Sashing, Scenario, Side};
 
 /// Of a top with more pieces than this nothing is cut.
 const MOST_PIECES: i64 = 100_000;
@@ -15,52 +15,101 @@ pub(super) fn are_too_many(scenario: &Scenario) -> bool {
     let listed = scenario.strips.iter().map(|entry| entry.count);
     let mut count = i64::try_from(listed.sum::<usize>()).unwrap_or(i64::MAX / 4);
     if let Some(quilt) = &scenario.quilt {
-        // Four strips of each border, and four squares or corners without any.
-        count += 8 * i64::try_from(quilt.borders.len()).unwrap_or(0);
-        if let Centre::Blocks {
-            columns,
-            rows,
-            sashing: Some(sashing),
-            ..
-        } = &quilt.centre
-        {
-            let more = if sashing.outer { 1 } else { -1 };
-            let (upright, lying) = (columns + more, rows + more);
-            count += rows * upright;
-            count += if sashing.cornerstones {
-                columns * lying + upright * lying
-            } else {
-                lying
-            };
-        }
+        count = count.saturating_add(pieces_of(quilt));
+    }
+    for entry in &scenario.quilts {
+        let copies = i64::try_from(entry.count).unwrap_or(i64::MAX);
+        count = count.saturating_add(pieces_of(&entry.quilt).saturating_mul(copies));
     }
     count > MOST_PIECES
+}
+
+/// How many pieces a quilt top has beside its blocks.
+fn pieces_of(quilt: &Quilt) -> i64 {
+    // Four strips of each border, and four squares or corners without any.
+    let mut count = 8 * i64::try_from(quilt.borders.len()).unwrap_or(0);
+    if let Centre::Blocks {
+        columns,
+        rows,
+        sashing: Some(sashing),
+        ..
+    } = &quilt.centre
+    {
+        let more = if sashing.outer { 1 } else { -1 };
+        let (upright, lying) = (columns + more, rows + more);
+        count += rows * upright;
+        count += if sashing.cornerstones {
+            columns * lying + upright * lying
+        } else {
+            lying
+        };
+    }
+    count
 }
 
 /// The pieces that are gathered, without seam allowances.
 #[derive(Default)]
 struct Pieces {
-    strips: Vec<(String, [Length; 2])>,
+    strips: Vec<(Called, [Length; 2])>,
     /// Name of the fabric's kind, what it is for, its sides.
-    squares: Vec<(String, String, [Length; 2])>,
+    squares: Vec<(Called, String, [Length; 2])>,
+}
+
+/// What a piece is called: within its quilt, and with the name of the quilt in front where that is one of several.
+struct Called {
+    whole: String,
+    within: Option<String>,
+}
+
+impl Called {
+    fn plainly(name: String) -> Called {
+        Called {
+            whole: name,
+            within: None,
+        }
+    }
+
+    /// The same piece of a quilt of that name.
+    fn of(&self, quilt: &str) -> Called {
+        Called {
+            whole: format!("{quilt}-{}", self.whole),
+            within: Some(self.whole.clone()),
+        }
+    }
 }
 
 /// All pieces of the top but those of strips that carry stitching already.
 pub(super) fn tops(scenario: &Scenario) -> Vec<Top> {
     let mut pieces = Pieces::default();
     if let Some(quilt) = &scenario.quilt {
-        let mut size = pieces.centre(&quilt.centre);
-        for (number, border) in (1..).zip(&quilt.borders) {
-            size = pieces.border(number, border, size);
+        pieces.quilt(quilt);
+    }
+    for entry in &scenario.quilts {
+        let mut one = Pieces::default();
+        one.quilt(&entry.quilt);
+        if one.strips.is_empty() && one.squares.is_empty() {
+            continue;
+        }
+        for number in 1..=entry.count {
+            let name = if entry.count > 1 {
+                format!("{}-{number}", entry.id)
+            } else {
+                entry.id.clone()
+            };
+            pieces.take_in(&one, &name);
         }
     }
     for entry in &scenario.strips {
         let sides = [entry.length, entry.width];
         if entry.count == 1 {
-            pieces.strips.push((entry.id.clone(), sides));
+            let called = Called::plainly(entry.id.clone());
+            pieces.strips.push((called, sides));
         } else {
             let copies = 1..=entry.count;
-            let copies = copies.map(|copy| (format!("{}-{copy}", entry.id), sides));
+            let copies = copies.map(|copy| {
+                let called = Called::plainly(format!("{}-{copy}", entry.id));
+                (called, sides)
+            });
             pieces.strips.extend(copies);
         }
     }
@@ -77,15 +126,20 @@ pub(super) fn tops(scenario: &Scenario) -> Vec<Top> {
     let seam = scenario.allowances.seam;
     let trimmed = |sides: [Length; 2]| sides.map(|side| seam + side + seam);
     let strips = pieces.strips.into_iter();
-    let fresh = strips.filter(|(id, _)| !begun.contains(id.as_str()));
-    let strips = fresh.map(|(id, [length, width])| Top {
-        name: id.clone(),
-        sides: trimmed([*measured.get(id.as_str()).unwrap_or(&length), width]),
-        id,
+    let fresh = strips.filter(|(called, _)| !begun.contains(called.whole.as_str()));
+    let strips = fresh.map(|(called, [length, width])| Top {
+        name: called.whole.clone(),
+        sides: trimmed([
+            *measured.get(called.whole.as_str()).unwrap_or(&length),
+            width,
+        ]),
+        id: called.whole,
+        within: called.within,
     });
     let squares = pieces.squares.into_iter();
-    let squares = squares.map(|(id, name, sides)| Top {
-        id,
+    let squares = squares.map(|(called, name, sides)| Top {
+        id: called.whole,
+        within: called.within,
         name,
         sides: trimmed(sides),
     });
@@ -93,6 +147,26 @@ pub(super) fn tops(scenario: &Scenario) -> Vec<Top> {
 }
 
 impl Pieces {
+    fn quilt(&mut self, quilt: &Quilt) {
+        let mut size = self.centre(&quilt.centre);
+        for (number, border) in (1..).zip(&quilt.borders) {
+            size = self.border(number, border, size);
+        }
+    }
+
+    /// Adds what another one has, as a quilt of this name.
+    fn take_in(&mut self, one: &Pieces, name: &str) {
+        let strips = one.strips.iter();
+        self.strips
+            .extend(strips.map(|(called, sides)| (called.of(name), *sides)));
+        let squares = one.squares.iter();
+        self.squares.extend(
+            squares.map(|(called, usage, sides)| {
+                (called.of(name), format!("{usage} of {name}"), *sides)
+            }),
+        );
+    }
+
     /// Adds the sashes and their cornerstones. Answers with the width and height of the centre.
     fn centre(&mut self, centre: &Centre) -> [Length; 2] {
         let (columns, rows, [block_width, block_height], sashing) = match centre {
@@ -116,23 +190,24 @@ impl Pieces {
         let height = block_height * rows + sash * lying;
         for row in 1..=rows {
             for column in 1..=upright {
-                let id = format!("sash-v-{row}-{column}");
+                let id = Called::plainly(format!("sash-v-{row}-{column}"));
                 self.strips.push((id, [block_height, sash]));
             }
         }
         for row in 1..=lying {
             if sashing.cornerstones {
                 for column in 1..=columns {
-                    let id = format!("sash-h-{row}-{column}");
+                    let id = Called::plainly(format!("sash-h-{row}-{column}"));
                     self.strips.push((id, [block_width, sash]));
                 }
                 for _ in 0..upright {
                     let name = "cornerstone of the sashing".into();
-                    let square = ("cornerstone-sash".into(), name, [sash, sash]);
-                    self.squares.push(square);
+                    let called = Called::plainly("cornerstone-sash".into());
+                    self.squares.push((called, name, [sash, sash]));
                 }
             } else {
-                self.strips.push((format!("sash-row-{row}"), [width, sash]));
+                let id = Called::plainly(format!("sash-row-{row}"));
+                self.strips.push((id, [width, sash]));
             }
         }
         [width, height]
@@ -162,13 +237,13 @@ impl Pieces {
                 [width, around[0], of_ends]
             };
             let length = measured.unwrap_or(if runs_past { long } else { short });
-            let id = format!("border-{number}-{}", side.name());
+            let id = Called::plainly(format!("border-{number}-{}", side.name()));
             self.strips.push((id, [length, wide]));
         }
         if border.corner == BorderCorner::Cornerstone {
             for _ in 0..4 {
                 self.squares.push((
-                    format!("cornerstone-border-{number}"),
+                    Called::plainly(format!("cornerstone-border-{number}")),
                     format!("cornerstone of border {number}"),
                     [of_sides, of_ends],
                 ));

@@ -144,6 +144,8 @@ fn stabilizer<'a>(scenario: &'a Scenario, plan: &Plan) -> Cloth<'a> {
 /// A piece of the top: what it is called, what it is for, and its cut size.
 pub(super) struct Top {
     pub(super) id: String,
+    /// What it is called within its quilt, where that is one of several.
+    pub(super) within: Option<String>,
     pub(super) name: String,
     pub(super) sides: [Length; 2],
 }
@@ -183,7 +185,7 @@ fn fabrics<'a>(scenario: &'a Scenario, plan: &Plan) -> Vec<Cloth<'a>> {
         if let Some(entry) = entry {
             top.sides = read_both(scenario, &entry.cut);
         }
-        let Some(which) = chooser.fabric_for(&top.id) else {
+        let Some(which) = chooser.fabric_for(&top) else {
             continue;
         };
         let fabric = own.get(which);
@@ -231,8 +233,8 @@ fn of_parts(name: &str, like_parts: &[String]) -> String {
     }
 }
 
-/// Which fabric a piece is cut from: the first one that is for its id or for a beginning of it up to a dash, or else the first that is
-/// for all the rest.
+/// Which fabric a piece is cut from: the first one that is for its id or for a beginning of it up to a dash, with or without the name
+/// of its quilt, or else the first that is for all the rest.
 struct Chooser<'a> {
     by_name: HashMap<&'a str, usize>,
     rest: Option<usize>,
@@ -252,7 +254,15 @@ impl<'a> Chooser<'a> {
         }
     }
 
-    fn fabric_for(&self, id: &str) -> Option<usize> {
+    fn fabric_for(&self, top: &Top) -> Option<usize> {
+        let names = [Some(&top.id), top.within.as_ref()];
+        let named = names.into_iter().flatten();
+        let named = named.filter_map(|name| self.first_for(name));
+        named.min().or(self.rest)
+    }
+
+    /// The first fabric that is for this id or for a beginning of it.
+    fn first_for(&self, id: &str) -> Option<usize> {
         let mut beginning = id;
         let mut first = self.by_name.get(id).copied();
         while let Some((shorter, _)) = beginning.rsplit_once('-') {
@@ -262,7 +272,7 @@ impl<'a> Chooser<'a> {
                 .chain(self.by_name.get(shorter).copied())
                 .min();
         }
-        first.or(self.rest)
+        first
     }
 }
 
