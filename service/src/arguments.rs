@@ -104,18 +104,55 @@ pub enum Command {
         #[arg(value_enum)]
         document: Document,
     },
-    /// Answer over HTTP until told to stop (SIGTERM or Ctrl-C)
-    Serve {
-        /// Address and port to listen on; port 0 takes any free port
-        #[arg(long, value_name = "ADDRESS:PORT", default_value = "127.0.0.1:8080")]
-        listen: String,
-        /// Folder in which batches and late plans are kept, so that they outlast the program; without it they end with it
-        #[arg(long, value_name = "DIR")]
-        data: Option<PathBuf>,
-        /// Days for which results of batches and late plans are kept once they are there
-        #[arg(long, value_name = "DAYS", default_value_t = 7, value_parser = clap::value_parser!(u16).range(1..))]
-        keep_days: u16,
+    /// Make a key for somebody who may use the service: the key goes to standard output, its line for the keys' file to standard error
+    Key {
+        /// Whose it is
+        name: String,
     },
+    /// Answer over HTTP until told to stop (SIGTERM or Ctrl-C)
+    Serve(Serving),
+}
+
+/// How the service is run. Each can be told by an environment variable as well; what the command line tells goes first.
+#[derive(Args, Clone, Debug)]
+pub struct Serving {
+    /// Address and port to listen on; port 0 takes any free port
+    #[arg(
+        long,
+        value_name = "ADDRESS:PORT",
+        default_value = "127.0.0.1:8080",
+        env = "SASHWRIGHT_LISTEN"
+    )]
+    pub listen: String,
+    /// Folder in which batches and late plans are kept, so that they outlast the program; without it they end with it
+    #[arg(long, value_name = "DIR", env = "SASHWRIGHT_DATA")]
+    pub data: Option<PathBuf>,
+    /// Days for which results of batches and late plans are kept once they are there
+    #[arg(long, value_name = "DAYS", default_value_t = 7, value_parser = clap::value_parser!(u16).range(1..), env = "SASHWRIGHT_KEEP_DAYS")]
+    pub keep_days: u16,
+    /// File with the keys of those who may use the service (JSON); needed where others than this machine can reach it
+    #[arg(long, value_name = "FILE", env = "SASHWRIGHT_KEYS")]
+    pub keys: Option<PathBuf>,
+    /// Seconds that running requests get to finish once the service is told to stop
+    #[arg(
+        long,
+        value_name = "SECONDS",
+        default_value_t = 10,
+        env = "SASHWRIGHT_DRAIN_SECONDS"
+    )]
+    pub drain_seconds: u16,
+    /// How log lines are written
+    #[arg(long, value_enum, default_value_t = LogForm::Text, env = "SASHWRIGHT_LOG")]
+    pub log: LogForm,
+}
+
+/// How log lines are written.
+#[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug)]
+pub enum LogForm {
+    /// For a person.
+    Text,
+    /// For programs: a JSON document in each line.
+    Json,
 }
 
 /// How and where an answer is written.

@@ -8,6 +8,7 @@ pub mod batch;
 pub mod command;
 pub mod files;
 pub mod http;
+pub mod keys;
 pub mod question;
 pub mod solve;
 pub mod store;

@@ -2,6 +2,7 @@
 
 mod batch;
 mod check;
+mod key;
 mod question;
 mod schema;
 mod serve;
@@ -93,11 +94,8 @@ pub fn run(arguments: Arguments, out: &mut dyn Write, err: &mut dyn Write) -> Ex
             None => check::run_alone(&scenario, out, err),
         },
         Command::Schema { document } => schema::run(document, out, err),
-        Command::Serve {
-            listen,
-            data,
-            keep_days,
-        } => serve::run(&listen, data.as_deref(), keep_days, err),
+        Command::Key { name } => key::run(&name, out, err),
+        Command::Serve(serving) => serve::run(&serving, err),
     }
 }
 

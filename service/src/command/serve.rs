@@ -5,8 +5,11 @@ use std::net::{SocketAddr, TcpListener, ToSocketAddrs};
 use std::path::Path;
 use std::time::Duration;
 
+use crate::arguments::{LogForm, Serving};
 use crate::command::{Exit, fail};
+use crate::files;
 use crate::http::{self, Service, Settings};
+use crate::keys::Keys;
 use crate::solve;
 use crate::store::{Seconds, Store, StoreError};
 
@@ -17,12 +20,16 @@ const LAST_WAIT: Duration = Duration::from_millis(200);
 const DAY: Seconds = 24 * 3600;
 
 /// Serves until SIGTERM or SIGINT.
-pub(super) fn run(listen: &str, data: Option<&Path>, keep_days: u16, err: &mut dyn Write) -> Exit {
-    let listener = match bind(listen) {
+pub(super) fn run(serving: &Serving, err: &mut dyn Write) -> Exit {
+    let listener = match bind(&serving.listen) {
         Ok(listener) => listener,
         Err(reason) => return fail(err, &reason),
     };
-    start_log();
+    let keys = match keys(serving, &listener) {
+        Ok(keys) => keys,
+        Err(reason) => return fail(err, &reason),
+    };
+    start_log(serving.log);
     let runtime = match tokio::runtime::Builder::new_multi_thread()
         .enable_all()
         .build()
@@ -30,20 +37,46 @@ pub(super) fn run(listen: &str, data: Option<&Path>, keep_days: u16, err: &mut d
         Ok(runtime) => runtime,
         Err(error) => return fail(err, &format!("Cannot start the service: {error}.")),
     };
-    let store = match open(data) {
+    let store = match open(serving.data.as_deref()) {
         Ok(store) => store,
         Err(reason) => return fail(err, &reason),
     };
+    let usual = Settings::default();
     let settings = Settings {
-        keep_results: Seconds::from(keep_days) * DAY,
-        ..Settings::default()
+        keep_results: Seconds::from(serving.keep_days) * DAY,
+        drain: Duration::from_secs(serving.drain_seconds.into()),
+        // With keys it is known who asks: none takes all places, and none sees another's batches.
+        inside_each: match keys {
+            Some(_) => usual.inside_each.div_ceil(2),
+            None => usual.inside_each,
+        },
+        batches_apart: keys.is_some(),
+        ..usual
     };
-    let service = Service::new(solve::planner(), settings, store);
+    let service = Service::new(solve::planner(), settings, store, keys);
     let served = runtime.block_on(http::serve(listener, service));
     runtime.shutdown_timeout(LAST_WAIT);
     match served {
         Ok(()) => Exit::Done,
         Err(error) => fail(err, &format!("The service failed: {error}.")),
+    }
+}
+
+/// The keys of those who may use the service. Where others than this machine can reach it, there have to be some.
+fn keys(serving: &Serving, listener: &TcpListener) -> Result<Option<Keys>, String> {
+    if let Some(path) = &serving.keys {
+        let text = files::read(path)?;
+        let keys = Keys::read(&text);
+        return keys
+            .map(Some)
+            .map_err(|reason| format!("The keys in {} are faulty: {reason}.", files::name(path)));
+    }
+    match listener.local_addr() {
+        Ok(address) if !address.ip().is_loopback() => Err(format!(
+            "Others can reach {address}, and nobody needs a key. Give --keys FILE with the keys of those who may use the service (the command key makes them), or listen on 127.0.0.1."
+        )),
+        Ok(_) => Ok(None),
+        Err(error) => Err(format!("Cannot tell where the service listens: {error}.")),
     }
 }
 
@@ -80,15 +113,26 @@ fn bind(listen: &str) -> Result<TcpListener, String> {
 }
 
 /// Log lines go to standard error, in colour only on a terminal.
-fn start_log() {
+fn start_log(form: LogForm) {
     let log = tracing_subscriber::fmt()
         .with_writer(std::io::stderr)
-        .with_ansi(std::io::stderr().is_terminal())
         // Where standard error is closed there is nobody to tell that a line was lost.
-        .log_internal_errors(false)
-        .finish();
+        .log_internal_errors(false);
     // A second log in one process, which only a test could ask for, leaves the first in place.
-    let _ = tracing::subscriber::set_global_default(log);
+    let _ = match form {
+        LogForm::Text => {
+            let log = log.with_ansi(std::io::stderr().is_terminal()).finish();
+            tracing::subscriber::set_global_default(log)
+        }
+        LogForm::Json => {
+            let log = log
+                .json()
+                .flatten_event(true)
+                .with_current_span(false)
+                .with_span_list(false);
+            tracing::subscriber::set_global_default(log.finish())
+        }
+    };
 }
 
 #[cfg(test)]

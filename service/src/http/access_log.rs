@@ -1,14 +1,15 @@
 //! One log line for each request, under a name that its answer tells.
 
-use std::sync::LazyLock;
 use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::{Arc, LazyLock};
 use std::time::{Instant, SystemTime, UNIX_EPOCH};
 
-use axum::extract::Request;
+use axum::extract::{Request, State};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, header};
 use axum::middleware::Next;
 use axum::response::Response;
 
+use super::{Service, metrics};
 use crate::version;
 
 /// The field in which a request and its answer are named (common practice).
@@ -41,7 +42,12 @@ impl Drop for Record {
 }
 
 /// Logs the request's name, its method, path, status and milliseconds; the answer tells that name, and what answered.
-pub(super) async fn log(request: Request, next: Next) -> Response {
+pub(super) async fn log(
+    State(service): State<Arc<Service>>,
+    request: Request,
+    next: Next,
+) -> Response {
+    let _answering = service.course.answering();
     let name = given_name(request.headers()).unwrap_or_else(new_name);
     let mut record = Record {
         name: name.clone(),
@@ -50,8 +56,14 @@ pub(super) async fn log(request: Request, next: Next) -> Response {
         begun: Instant::now(),
         status: None,
     };
+    let route = metrics::route_of(&request);
     let mut response = next.run(request).await;
     record.status = Some(response.status());
+    let after = record.begun.elapsed();
+    let method = record.method.as_str();
+    service
+        .metrics
+        .answered(route, method, response.status(), after);
     let headers = response.headers_mut();
     if let Ok(name) = HeaderValue::try_from(name) {
         headers.insert(REQUEST_ID, name);

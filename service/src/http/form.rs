@@ -24,6 +24,8 @@ pub(super) enum Form {
     Words,
     /// JSON, a document in each line; of what comes row by row.
     Lines,
+    /// What is counted, for Prometheus.
+    Counts,
 }
 
 /// What a plan is given as. In each list the first is given where nothing else is wanted.
@@ -44,6 +46,8 @@ pub(super) const OF_AN_ANSWER: &[Form] = &[Form::Document, Form::Words];
 /// All that is sent is UTF-8. JSON has no such parameter (RFC 8259, section 11), but clients that ask for it mean this.
 const UTF_8: &[(Name<'static>, Value<'static>)] = &[(names::CHARSET, values::UTF_8)];
 
+/// The media type of OpenMetrics 1.0.
+const OPENMETRICS: Name<'static> = Name::new_unchecked("openmetrics-text");
 /// The media type that newline-delimited JSON goes by; it is not registered.
 const X_NDJSON: Name<'static> = Name::new_unchecked("x-ndjson");
 
@@ -82,6 +86,7 @@ impl Form {
             Form::CutList => (names::TEXT, names::CSV),
             Form::Words => (names::TEXT, names::PLAIN),
             Form::Lines => (names::APPLICATION, X_NDJSON),
+            Form::Counts => (names::APPLICATION, OPENMETRICS),
         };
         MediaType::from_parts(kind, name, None, UTF_8)
     }
@@ -94,6 +99,7 @@ impl Form {
             Form::Print => "application/pdf",
             Form::CutList => "text/csv; charset=utf-8",
             Form::Lines => "application/x-ndjson",
+            Form::Counts => "application/openmetrics-text; version=1.0.0; charset=utf-8",
             Form::Words => "text/plain; charset=utf-8",
         }
     }
@@ -124,6 +130,7 @@ impl Form {
             Form::Print => question.print(asked, answer, None),
             Form::CutList => question.cut_list(asked, answer),
             Form::Words => Ok(question.words(asked, answer).into_bytes()),
+            Form::Counts => Err("an answer is not counted".into()),
             Form::Lines => Err("an answer that is no list of rows has no lines".into()),
         };
         written.map_err(|error| {

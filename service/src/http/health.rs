@@ -4,11 +4,13 @@ use std::sync::Arc;
 
 use axum::Json;
 use axum::extract::State;
+use axum::response::Response;
 use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::Service;
 use super::api::{Content, Group, Operation, Route};
+use super::form::Form;
 use super::problem::{Kind, Problem};
 use super::stored::stored;
 use crate::version;
@@ -66,7 +68,34 @@ pub(super) fn routes() -> Vec<Route> {
             )],
         )
         .problem(Kind::StoreFailed);
-    vec![Route::get("/v1/health", get, operation)]
+    let live = Operation::new(
+        Group::About,
+        "getLive",
+        "Whether the program answers at all",
+    )
+    .described("For whoever starts it anew where it does not.")
+    .answers(200, "It does.", vec![Content::text(Form::Words)]);
+    let ready = Operation::new(Group::About, "getReady", "Whether the service takes up work")
+        .described("For whoever sends requests elsewhere where it does not: it is stopping, or what is stored cannot be reached.")
+        .answers(200, "It does.", vec![Content::text(Form::Words)])
+        .problems(&[Kind::Closing, Kind::StoreFailed]);
+    vec![
+        Route::get("/v1/health", get, operation),
+        Route::get("/v1/health/live", self::live, live),
+        Route::get("/v1/health/ready", self::ready, ready),
+    ]
+}
+
+async fn live() -> Response {
+    Form::Words.response("live\n")
+}
+
+async fn ready(State(service): State<Arc<Service>>) -> Result<Response, Problem> {
+    if service.is_draining() {
+        return Err(Problem::plain(Kind::Closing));
+    }
+    stored(&service, |store| store.load()).await?;
+    Ok(Form::Words.response("ready\n"))
 }
 
 /// Answers at once, however many solves run.

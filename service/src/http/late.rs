@@ -82,7 +82,7 @@ async fn go_on(
     let answer = tokio::select! {
         answer = &mut work.0 => in_time(answer),
         // It stays claimed, and is claimed anew when the program starts again.
-        () = service.closed() => return,
+        () = service.draining() => return,
     };
     let end = match answer {
         Ok(answered) => LateEnd::Plan(answered.document.to_vec()),

@@ -11,6 +11,7 @@ mod form;
 mod health;
 mod kept;
 mod late;
+mod metrics;
 mod news;
 mod plans;
 mod prefer;
@@ -18,6 +19,7 @@ mod problem;
 mod question;
 mod queue;
 mod serve;
+mod stage;
 mod stored;
 mod tag;
 #[cfg(test)]
@@ -31,16 +33,19 @@ use std::time::Duration;
 
 use axum::Router;
 use axum::http::Uri;
-use axum::middleware::from_fn;
-use tokio::sync::{Semaphore, watch};
+use axum::middleware::from_fn_with_state;
+use tokio::sync::Semaphore;
 
+use crate::keys::Keys;
 use crate::solve::{Planner, workers};
 use crate::store::{Room, Seconds, Store};
 use api::Route;
 use kept::Kept;
+use metrics::Metrics;
 use news::News;
 use problem::{Kind, Problem};
 use queue::Queue;
+use stage::{Course, Stage};
 
 pub use serve::{serve, serve_until};
 
@@ -70,6 +75,8 @@ pub struct Settings {
     pub batches_apart: bool,
     /// Streams of events at once.
     pub event_streams: usize,
+    /// How long requests that are running get to finish once the service is told to stop.
+    pub drain: Duration,
     /// Bodies that are read at once: with [`Settings::largest_body`] this bounds the memory they take.
     pub bodies: usize,
     /// The largest body, in bytes.
@@ -101,6 +108,7 @@ impl Default for Settings {
             keep_results: 7 * 24 * 3600,
             batches_apart: false,
             event_streams: 256,
+            drain: Duration::from_secs(10),
             bodies: 64,
             largest_body: 2 << 20,
             body_time: Duration::from_secs(30),
@@ -124,12 +132,20 @@ pub struct Service {
     /// Batches are large, and read one at a time.
     batch_bodies: Queue,
     event_streams: Arc<Semaphore>,
-    closing: watch::Sender<bool>,
+    /// Where there are none, anybody may ask.
+    keys: Option<Keys>,
+    course: Course,
+    metrics: Metrics,
 }
 
 impl Service {
     /// A service that plans with `planner`, and keeps in `store` what nobody waits for.
-    pub fn new(planner: Planner, settings: Settings, store: Store) -> Arc<Service> {
+    pub fn new(
+        planner: Planner,
+        settings: Settings,
+        store: Store,
+        keys: Option<Keys>,
+    ) -> Arc<Service> {
         let queue = || Queue::new(settings.solves, settings.waiting, settings.inside_each);
         Arc::new(Service {
             planner,
@@ -141,25 +157,36 @@ impl Service {
             event_streams: Arc::new(Semaphore::new(settings.event_streams)),
             kept: Kept::new(settings.kept_plans, settings.kept_bytes),
             bodies: Semaphore::new(settings.bodies),
-            closing: watch::Sender::new(false),
+            keys,
+            course: Course::new(),
+            metrics: Metrics::new(),
             settings,
         })
     }
 
-    /// Ends every running and waiting request with a problem document: the service is about to stop.
-    pub fn close(&self) {
-        self.closing.send_replace(true);
+    /// Takes up nothing new: the service is about to stop.
+    pub fn drain(&self) {
+        self.course.enter(Stage::Draining);
     }
 
-    /// Whether [`Service::close`] has been called.
-    fn is_closing(&self) -> bool {
-        *self.closing.borrow()
+    /// Ends every running and waiting request with a problem document.
+    pub fn close(&self) {
+        self.course.enter(Stage::Closing);
+    }
+
+    /// Whether [`Service::drain`] or [`Service::close`] has been called.
+    fn is_draining(&self) -> bool {
+        self.course.is_at(Stage::Draining)
+    }
+
+    /// Returns once [`Service::drain`] or [`Service::close`] has been called.
+    async fn draining(&self) {
+        self.course.reaches(Stage::Draining).await;
     }
 
     /// Returns once [`Service::close`] has been called.
     async fn closed(&self) {
-        // The sender lives in `self`, so waiting ends only when the value is there.
-        let _ = self.closing.subscribe().wait_for(|closing| *closing).await;
+        self.course.reaches(Stage::Closing).await;
     }
 }
 
@@ -170,6 +197,7 @@ fn routes() -> Vec<Route> {
     routes.extend(verdict::routes());
     routes.extend(batches::routes());
     routes.extend(health::routes());
+    routes.extend(metrics::routes());
     routes.extend(problem::routes());
     routes.extend(api::own_routes());
     routes
@@ -179,8 +207,9 @@ fn routes() -> Vec<Route> {
 pub fn router(service: Arc<Service>) -> Router {
     api::router(routes())
         .fallback(nothing_here)
+        .layer(from_fn_with_state(service.clone(), client::admit))
+        .layer(from_fn_with_state(service.clone(), access_log::log))
         .with_state(service)
-        .layer(from_fn(access_log::log))
 }
 
 async fn nothing_here(uri: Uri) -> Problem {

@@ -5,13 +5,17 @@ use std::net::TcpListener;
 use std::sync::Arc;
 use std::time::Duration;
 
+use hyper::Request;
+use hyper::body::Incoming;
 use hyper::server::conn::http1;
 use hyper_util::rt::{TokioIo, TokioTimer};
 use hyper_util::server::graceful::GracefulShutdown;
 use hyper_util::service::TowerToHyperService;
 use tokio::net::TcpStream;
 use tokio::sync::Semaphore;
+use tower::ServiceExt;
 
+use super::client::Client;
 use super::{Service, router, worker};
 
 /// Connections held at once; more wait in the system's own queue.
@@ -28,12 +32,16 @@ const LAST_ANSWERS: Duration = Duration::from_secs(1);
 /// # Errors
 /// The listener or the signals cannot be used.
 pub async fn serve(listener: TcpListener, service: Arc<Service>) -> io::Result<()> {
-    let told_to_stop = told_to_stop()?;
-    serve_until(listener, service, told_to_stop).await
+    let (first, again) = (told_to_stop()?, told_to_stop()?);
+    // Both hear every signal: the second call is the one after the first.
+    let again = async move {
+        again.count(2).await;
+    };
+    serve_until(listener, service, first.count(1), again).await
 }
 
-/// Serves until `told_to_stop` is there, then stops accepting, ends what is running, and returns within about a
-/// second.
+/// Serves until `told_to_stop` is there, then stops accepting and lets what is running finish for as long as the settings say, or until
+/// `told_again` is there; then it ends what is left, and returns within about a second.
 ///
 /// # Errors
 /// The listener cannot be used.
@@ -41,6 +49,7 @@ pub async fn serve_until(
     listener: TcpListener,
     service: Arc<Service>,
     told_to_stop: impl Future<Output = ()>,
+    told_again: impl Future<Output = ()>,
 ) -> io::Result<()> {
     listener.set_nonblocking(true)?;
     let listener = tokio::net::TcpListener::from_std(listener)?;
@@ -48,13 +57,13 @@ pub async fn serve_until(
     tokio::pin!(told_to_stop);
     if !address.ip().is_loopback() {
         tracing::warn!(
-            "{address} can be reached from other machines: there are no keys and no encryption, so put a proxy with both in front"
+            "{address} can be reached from other machines: only those with a key are answered, but nothing is encrypted, so put a proxy with TLS in front"
         );
     }
     tracing::info!("listening on http://{address}");
 
     worker::start(&service);
-    let routes = TowerToHyperService::new(router(service.clone()));
+    let routes = router(service.clone());
     let mut builder = http1::Builder::new();
     builder
         .timer(TokioTimer::new())
@@ -67,9 +76,9 @@ pub async fn serve_until(
             let permit = free.clone().acquire_owned().await;
             (listener.accept().await, permit)
         };
-        let (stream, permit) = tokio::select! {
+        let (stream, peer, permit) = tokio::select! {
             (accepted, permit) = accepted => match accepted {
-                Ok((stream, _)) => (stream, permit),
+                Ok((stream, peer)) => (stream, peer, permit),
                 Err(error) => {
                     tracing::warn!(%error, "cannot accept a connection");
                     tokio::time::sleep(ACCEPT_PAUSE).await;
@@ -78,7 +87,16 @@ pub async fn serve_until(
             },
             () = &mut told_to_stop => break,
         };
-        let connection = builder.serve_connection(io_of(stream), routes.clone());
+        // Without keys whoever has the same address is one client.
+        let client = Client(peer.ip().to_string().into());
+        let routes = routes
+            .clone()
+            .map_request(move |mut request: Request<Incoming>| {
+                request.extensions_mut().insert(client.clone());
+                request
+            });
+        let routes = TowerToHyperService::new(routes);
+        let connection = builder.serve_connection(io_of(stream), routes);
         let connection = open.watch(connection);
         tokio::spawn(async move {
             if let Err(error) = connection.await {
@@ -88,7 +106,14 @@ pub async fn serve_until(
         });
     }
     drop(listener);
-    tracing::info!("stopping");
+    tracing::info!("stopping: nothing new is taken up");
+    service.drain();
+    let drain = service.settings.drain;
+    tokio::select! {
+        () = service.course.no_requests() => {}
+        () = tokio::time::sleep(drain) => tracing::info!("ending the requests that are left"),
+        () = told_again => tracing::info!("told again: ending the requests that are left"),
+    }
     service.close();
     if tokio::time::timeout(LAST_ANSWERS, open.shutdown())
         .await
@@ -105,24 +130,47 @@ fn io_of(stream: TcpStream) -> TokioIo<TcpStream> {
     TokioIo::new(stream)
 }
 
-/// Ends at the first SIGTERM or SIGINT.
+/// SIGTERM and SIGINT, as they come.
 #[cfg(unix)]
-fn told_to_stop() -> io::Result<impl Future<Output = ()>> {
-    use tokio::signal::unix::{SignalKind, signal};
-    let mut terminate = signal(SignalKind::terminate())?;
-    let mut interrupt = signal(SignalKind::interrupt())?;
-    Ok(async move {
-        tokio::select! {
-            _ = terminate.recv() => {}
-            _ = interrupt.recv() => {}
+struct Signals(tokio::signal::unix::Signal, tokio::signal::unix::Signal);
+
+#[cfg(unix)]
+impl Signals {
+    /// Ends at the signal of that number, counted from 1.
+    async fn count(mut self, number: usize) {
+        for _ in 0..number {
+            tokio::select! {
+                _ = self.0.recv() => {}
+                _ = self.1.recv() => {}
+            }
         }
-    })
+    }
 }
 
-/// Ends at the first Ctrl-C.
+#[cfg(unix)]
+fn told_to_stop() -> io::Result<Signals> {
+    use tokio::signal::unix::{SignalKind, signal};
+    Ok(Signals(
+        signal(SignalKind::terminate())?,
+        signal(SignalKind::interrupt())?,
+    ))
+}
+
+/// Ctrl-C, each time that it is pressed.
 #[cfg(not(unix))]
-fn told_to_stop() -> io::Result<impl Future<Output = ()>> {
-    Ok(async {
-        let _ = tokio::signal::ctrl_c().await;
-    })
+struct Signals;
+
+#[cfg(not(unix))]
+impl Signals {
+    /// Ends when it is pressed for that time, counted from 1.
+    async fn count(self, number: usize) {
+        for _ in 0..number {
+            let _ = tokio::signal::ctrl_c().await;
+        }
+    }
+}
+
+#[cfg(not(unix))]
+fn told_to_stop() -> io::Result<Signals> {
+    Ok(Signals)
 }

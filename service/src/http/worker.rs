@@ -34,7 +34,7 @@ pub(super) fn start(service: &Arc<Service>) {
 
 async fn work(service: Arc<Service>) {
     loop {
-        if service.is_closing() {
+        if service.is_draining() {
             return;
         }
         match stored(&service, |store| store.claim()).await {
@@ -46,7 +46,7 @@ async fn work(service: Arc<Service>) {
             Ok(None) => {
                 tokio::select! {
                     () = service.news.work.notified() => {}
-                    () = service.closed() => return,
+                    () = service.draining() => return,
                     () = tokio::time::sleep(LONGEST_SLEEP) => {}
                 }
             }
@@ -63,7 +63,7 @@ async fn sweep(service: Arc<Service>) {
         if !matches!(more, Ok(true)) {
             tokio::select! {
                 () = tokio::time::sleep(SWEEP) => {}
-                () = service.closed() => return,
+                () = service.draining() => return,
             }
         }
     }
@@ -112,7 +112,7 @@ pub(super) async fn at_leisure<T: Send + 'static>(
     }
     tokio::select! {
         answer = &mut answer => return answer.ok(),
-        () = service.closed() => stop.give(),
+        () = service.draining() => stop.give(),
     }
     answer.await.ok()
 }

@@ -214,3 +214,55 @@ fn an_open_address_is_warned_of() {
         "{first}"
     );
 }
+
+/// Where others can reach it, the service needs keys; with them it answers those who have one, and its log names no secret.
+#[test]
+fn others_are_answered_with_a_key_only() {
+    let refused = program()
+        .args(["serve", "--listen", "0.0.0.0:0"])
+        .output()
+        .expect("its end");
+    assert_eq!(refused.status.code(), Some(1));
+    let said = String::from_utf8(refused.stderr).expect("text");
+    assert!(said.contains("--keys"), "{said}");
+
+    let (code, key, entry) = crate::call::run(&["key", "anna"], "");
+    assert_eq!(code, 0);
+    let entry = entry.lines().last().expect("its line").to_string();
+    let folder = crate::folder::Folder::new("keys");
+    let file = folder.file("keys.json", &format!("{{\"keys\": [{entry}]}}"));
+    let running = Running::start_with(&["--listen", "0.0.0.0:0", "--keys", &file, "--log", "json"]);
+    let port = running.address.rsplit(':').next().expect("a port");
+    let port: String = port.chars().take_while(char::is_ascii_digit).collect();
+    let mut stream = TcpStream::connect(format!("127.0.0.1:{port}")).expect("a connection");
+    stream.set_read_timeout(Some(PATIENCE)).expect("a timeout");
+    let key = key.trim();
+    let request =
+        format!("GET /v1/plans/x HTTP/1.1\r\nHost: trial\r\nAuthorization: Bearer {key}\r\n\r\n");
+    let answer = exchange(&mut stream, &request);
+    assert!(answer.starts_with("HTTP/1.1 404"), "{answer}");
+    let answer = exchange(&mut stream, &request.replace(key, "guess"));
+    assert!(answer.starts_with("HTTP/1.1 401"), "{answer}");
+    for status in [404, 401] {
+        let line = running.line_with("\"answered\"");
+        let told: serde_json::Value = serde_json::from_str(&line).expect("JSON");
+        assert_eq!(
+            (&told["status"], &told["path"]),
+            (&status.into(), &"/v1/plans/x".into())
+        );
+        assert!(!line.contains(key) && !line.contains("guess"), "{line}");
+    }
+    assert_eq!(running.stop("-TERM").0, Some(0));
+}
+
+/// What the environment tells counts where the command line tells nothing.
+#[test]
+fn the_environment_tells_what_the_command_line_does_not() {
+    let refused = program()
+        .arg("serve")
+        .env("SASHWRIGHT_LISTEN", "nonsense")
+        .output()
+        .expect("its end");
+    let said = String::from_utf8(refused.stderr).expect("text");
+    assert!(said.contains("nonsense"), "{said}");
+}

@@ -254,8 +254,7 @@ fn many_kinds_are_cut_in_parts() {
     let mut kit = tie();
     kit["strips"] = json!(strips);
     kit["hoops"][0] = json!({"id": "large", "field": [70, 20]});
-    kit["designs"][0]["sizes"][0] =
-        json!({"id": "any", "width": 1, "repeat": "1/16", "repeats": 1100, "stop_early": true});
+    kit["designs"][0]["sizes"][0] = json!({"id": "any", "width": 1, "repeat": 1, "repeats": 70, "stop_early": true, "scale": [0.9, 1.1]});
     kit["goal"] = json!({"priorities": ["hoopings"]});
     kit["limits"] = json!({"seconds": 1});
     kit["materials"] =

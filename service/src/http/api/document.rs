@@ -30,7 +30,13 @@ pub(super) fn document(routes: &[Route]) -> Value {
         "servers": [{"url": "/", "description": "This service."}],
         "tags": tags,
         "paths": paths,
-        "components": {"schemas": components()},
+        "components": {
+            "schemas": components(),
+            "securitySchemes": {"key": {
+                "type": "http", "scheme": "bearer",
+                "description": "A key that whoever runs the service gave out (RFC 6750). A service without keys asks for none.",
+            }},
+        },
     })
 }
 

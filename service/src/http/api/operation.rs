@@ -13,18 +13,26 @@ pub(in crate::http) enum Group {
     Planning,
     /// Runs of kits.
     Batches,
+    /// How the service fares.
+    Watching,
     /// The service itself.
     About,
 }
 
 impl Group {
-    pub(super) const ALL: [Group; 3] = [Group::Planning, Group::Batches, Group::About];
+    pub(super) const ALL: [Group; 4] = [
+        Group::Planning,
+        Group::Batches,
+        Group::Watching,
+        Group::About,
+    ];
 
     /// Its name, and what it is for.
     pub(super) fn told(self) -> (&'static str, &'static str) {
         match self {
             Group::Planning => ("planning", "Plans of one scenario, and questions about it."),
             Group::Batches => ("batches", "Runs of kits, planned while nobody waits."),
+            Group::Watching => ("watching", "How the service fares, for whoever runs it."),
             Group::About => ("about", "The service itself, and this interface."),
         }
     }
@@ -117,7 +125,12 @@ const OF_A_BODY: [Kind; 5] = [
 const OF_WORK: [Kind; 3] = [Kind::QueueFull, Kind::Closing, Kind::Internal];
 
 impl Operation {
+    /// Where the service has keys, all but what tells of itself asks for one.
     pub(in crate::http) fn new(group: Group, id: &'static str, summary: &'static str) -> Operation {
+        let problems = match group {
+            Group::About => Vec::new(),
+            _ => vec![Kind::KeyMissing, Kind::KeyUnknown, Kind::TooManyRequests],
+        };
         Operation {
             group,
             id,
@@ -126,7 +139,7 @@ impl Operation {
             parameters: Vec::new(),
             body: None,
             answers: Vec::new(),
-            problems: Vec::new(),
+            problems,
         }
     }
 
@@ -292,6 +305,10 @@ impl Operation {
             "summary": self.summary,
             "responses": answers,
         });
+        if self.problems.contains(&Kind::KeyMissing) {
+            // With a key, or, where the service has none, without (OpenAPI 3.1, "Security Requirement Object").
+            written["security"] = json!([{"key": []}, {}]);
+        }
         if !self.description.is_empty() {
             written["description"] = json!(self.description);
         }

@@ -122,7 +122,7 @@ async fn get(
             // The stream ends where nobody hears it, the service closes or the store fails; a client that was not done comes again.
             tokio::select! {
                 _ = tell(&telling, batch, told, &send) => {}
-                () = telling.closed() => {}
+                () = telling.draining() => {}
                 () = send.closed() => {}
             }
         });

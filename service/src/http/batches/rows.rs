@@ -277,7 +277,7 @@ fn lines<T: Serialize + Send + 'static>(
         let mut left = limit.map_or(usize::MAX, |limit| {
             usize::try_from(limit).unwrap_or(usize::MAX)
         });
-        while left > 0 && !service.is_closing() {
+        while left > 0 && !service.is_draining() {
             let (rows, batch) = (rows.clone(), batch.clone());
             let most = left.min(LINES_AT_ONCE);
             let piece = move |store: &Store| {

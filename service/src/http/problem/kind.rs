@@ -21,8 +21,11 @@ pub(in crate::http) enum Kind {
     BatchNotKept,
     BatchUnfinished,
     FaultyHeader,
+    KeyMissing,
+    KeyUnknown,
     FaultyBatch,
     KeyUsedBefore,
+    TooManyRequests,
     TooManyWaiting,
     TooManyBatches,
     QueueFull,
@@ -46,7 +49,7 @@ pub(in crate::http) struct Told {
 
 impl Kind {
     /// Every kind, in the order of the documentation.
-    pub(in crate::http) const ALL: [Kind; 24] = [
+    pub(in crate::http) const ALL: [Kind; 27] = [
         Kind::NotFound,
         Kind::PlanNotKept,
         Kind::MethodNotAllowed,
@@ -63,8 +66,11 @@ impl Kind {
         Kind::BatchNotKept,
         Kind::BatchUnfinished,
         Kind::FaultyHeader,
+        Kind::KeyMissing,
+        Kind::KeyUnknown,
         Kind::FaultyBatch,
         Kind::KeyUsedBefore,
+        Kind::TooManyRequests,
         Kind::TooManyWaiting,
         Kind::TooManyBatches,
         Kind::QueueFull,
@@ -188,6 +194,20 @@ impl Kind {
                 cause: "The Idempotency-Key is empty, longer than 255 characters, given twice, or not printable ASCII; or the Last-Event-ID is no number.",
                 mend: "Send a key such as a UUID, or leave the field out.",
             },
+            Kind::KeyMissing => Told {
+                name: "key-missing",
+                status: StatusCode::UNAUTHORIZED,
+                title: "The request has no key",
+                cause: "The service is for those who have a key, and the request has no Authorization field with one.",
+                mend: "Send Authorization: Bearer KEY, with the key that whoever runs the service gave you.",
+            },
+            Kind::KeyUnknown => Told {
+                name: "key-unknown",
+                status: StatusCode::UNAUTHORIZED,
+                title: "The key is not known",
+                cause: "The key is misspelt, or it was taken back.",
+                mend: "Ask whoever runs the service for a new one.",
+            },
             Kind::FaultyBatch => Told {
                 name: "faulty-batch",
                 status: StatusCode::UNPROCESSABLE_ENTITY,
@@ -201,6 +221,13 @@ impl Kind {
                 title: "The Idempotency-Key was used for another batch",
                 cause: "The same client sent another body with this key before.",
                 mend: "Send each batch with a key of its own, and with the same key only to send the very same batch once more.",
+            },
+            Kind::TooManyRequests => Told {
+                name: "too-many-requests",
+                status: StatusCode::TOO_MANY_REQUESTS,
+                title: "The key has sent as many requests as it may",
+                cause: "Each key may send so many requests a minute.",
+                mend: "Try again after the seconds that the Retry-After header gives.",
             },
             Kind::TooManyWaiting => Told {
                 name: "too-many-waiting",

@@ -2,6 +2,8 @@
 
 mod kind;
 
+use std::time::Duration;
+
 use axum::extract::Path;
 use axum::extract::rejection::PathRejection;
 use axum::http::{HeaderValue, StatusCode, header};
@@ -29,6 +31,8 @@ pub(super) struct Problem {
     kind: Kind,
     detail: String,
     faults: Vec<Fault>,
+    /// Seconds after which another try may do.
+    after: Option<u64>,
 }
 
 /// A problem as it is stored.
@@ -62,7 +66,15 @@ impl Problem {
             kind,
             detail: detail.into(),
             faults: Vec::new(),
+            after: None,
         }
+    }
+
+    /// The problem, and after how long another try will do.
+    pub(super) fn after(mut self, wait: Duration) -> Problem {
+        let seconds = wait.as_secs() + u64::from(wait.subsec_nanos() > 0);
+        self.after = Some(seconds);
+        self
     }
 
     /// A problem whose detail is the advice of its kind.
@@ -101,6 +113,7 @@ impl Problem {
             kind,
             detail,
             faults,
+            after: None,
         }
     }
 }
@@ -170,9 +183,8 @@ impl IntoResponse for Problem {
             response.headers_mut().insert(header::VARY, VARY);
         }
         if self.kind.says_when() {
-            response
-                .headers_mut()
-                .insert(header::RETRY_AFTER, RETRY_AFTER);
+            let after = self.after.map_or(RETRY_AFTER, HeaderValue::from);
+            response.headers_mut().insert(header::RETRY_AFTER, after);
         }
         response
     }

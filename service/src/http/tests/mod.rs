@@ -1,5 +1,6 @@
 //! What the tests of the service share: most of them call the router without a socket.
 
+mod admitted;
 mod answers;
 mod batches;
 mod comparisons;
@@ -90,7 +91,7 @@ pub(super) fn get(path: &str) -> Request<Body> {
 
 pub(super) fn service(planner: Planner, settings: Settings) -> (Arc<Service>, Router) {
     let store = crate::store::Store::in_memory().expect("a store");
-    let service = Service::new(planner, settings, store);
+    let service = Service::new(planner, settings, store, None);
     (service.clone(), router(service))
 }
 

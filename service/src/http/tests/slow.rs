@@ -71,6 +71,7 @@ pub(super) fn one_at_once(waiting: usize) -> Settings {
     Settings {
         solves: 1,
         waiting,
+        drain: Duration::ZERO,
         ..Settings::default()
     }
 }

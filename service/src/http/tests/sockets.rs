@@ -25,9 +25,11 @@ fn start(service: Arc<Service>) -> Running {
     let listener = TcpListener::bind("127.0.0.1:0").expect("a free port");
     let address = listener.local_addr().expect("its address");
     let (stop, stopped) = oneshot::channel::<()>();
-    let served = tokio::spawn(serve_until(listener, service, async {
+    let told = async {
         let _ = stopped.await;
-    }));
+    };
+    let never = std::future::pending();
+    let served = tokio::spawn(serve_until(listener, service, told, never));
     Running {
         address,
         stop,
