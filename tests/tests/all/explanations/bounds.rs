@@ -28,6 +28,7 @@ fn asked_for(text: &str, term: &str, strips: Option<(&Plan, &[String])>) -> Scen
     if let Some((plan, ids)) = strips {
         let fields = document.as_object_mut().expect("an object");
         fields.remove("quilt");
+        fields.remove("quilts");
         fields.remove("wishes");
         let entries = plan.strips.iter().filter(|entry| ids.contains(&entry.id));
         let entries = entries.map(|entry| {
