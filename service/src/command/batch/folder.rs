@@ -42,14 +42,14 @@ impl PlanFolder {
         scenario: &str,
         plan: Option<&str>,
     ) -> Result<(), String> {
-        put(&self.scenario_file(number), scenario.as_bytes())?;
-        match plan {
-            Some(plan) => put(
+        if let Some(plan) = plan {
+            put(
                 &self.plans.join(format!("{number}.plan.json")),
                 plan.as_bytes(),
-            ),
-            None => Ok(()),
+            )?;
         }
+        // The scenario comes last: where it is, the plan is too, whenever this program was killed.
+        put(&self.scenario_file(number), scenario.as_bytes())
     }
 
     fn scenario_file(&self, number: i64) -> PathBuf {
