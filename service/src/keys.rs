@@ -3,6 +3,7 @@
 //! A key has 256 random bits, so that nobody can try all texts that may have its hash: a plain SHA-256 (FIPS 180-4) keeps it, and none of the slow
 //! hashes that weak passwords need.
 
+use std::collections::HashSet;
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
@@ -28,7 +29,7 @@ struct KeyFile {
 #[derive(Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct KeyEntry {
-    /// Whose it is: what is shared out fairly is shared out among names, and batches are seen under the same name only.
+    /// Whose it is, and of several keys of one client the same: what is shared out fairly is shared out among names, and batches are seen under the same name only.
     name: String,
     /// SHA-256 of the key, in hexadecimal.
     sha256: String,
@@ -92,7 +93,14 @@ impl Keys {
         let keys = keys.map(|(place, entry)| {
             Key::of(entry).map_err(|reason| format!("/keys/{place}: {reason}"))
         });
-        Ok(Keys(keys.collect::<Result<_, _>>()?))
+        let keys = keys.collect::<Result<Vec<Key>, String>>()?;
+        let mut hashes = HashSet::new();
+        if let Some(place) = keys.iter().position(|key| !hashes.insert(key.hash)) {
+            return Err(format!(
+                "/keys/{place}: this key stands there already; take one of the two out"
+            ));
+        }
+        Ok(Keys(keys))
     }
 
     /// Whether a request with this key is let through now. Every key is compared, and each in the same time, so that nothing shows how
@@ -259,6 +267,10 @@ mod tests {
                 "/keys/0: \"sha256\"",
             ),
             (json!([{"name": "a", "sha256": hash, "more": 1}]), "line 1"),
+            (
+                json!([{"name": "a", "sha256": format!("{hash}0")}, {"name": "b", "sha256": format!("{hash}0")}]),
+                "/keys/1: this key",
+            ),
             (
                 json!([{"name": "a", "sha256": format!("{hash}0"), "requests_per_minute": 0}]),
                 "/keys/0: \"requests",

@@ -43,7 +43,6 @@ pub(super) async fn admit(
 ) -> Response {
     if let Some(keys) = &service.keys
         && !is_open(request.uri().path())
-        && request.method() != axum::http::Method::OPTIONS
     {
         let Some(key) = bearer(request.headers()) else {
             return refused(Problem::plain(Kind::KeyMissing), CHALLENGE);
@@ -76,9 +75,13 @@ fn refused(problem: Problem, challenge: HeaderValue) -> Response {
     response
 }
 
-/// The key of a request (RFC 6750, section 2.1).
+/// The key of a request (RFC 6750, section 2.1); of one with two fields it is not clear which.
 fn bearer(headers: &HeaderMap) -> Option<&str> {
-    let field = headers.get(header::AUTHORIZATION)?.to_str().ok()?;
+    let mut fields = headers.get_all(header::AUTHORIZATION).iter();
+    let field = fields.next()?.to_str().ok()?;
+    if fields.next().is_some() {
+        return None;
+    }
     let (scheme, key) = field.split_once(' ')?;
     scheme.eq_ignore_ascii_case("bearer").then(|| key.trim())
 }

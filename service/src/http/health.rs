@@ -58,7 +58,9 @@ struct KeptNow {
 
 pub(super) fn routes() -> Vec<Route> {
     let operation = Operation::new(Group::About, "getHealth", "Whether the service is there")
-        .described("Answered at once, however much is worked on.")
+        .described(
+            "Answered at once, however much is worked on; what was accepted is told by the store.",
+        )
         .answers(
             200,
             "It is there.",

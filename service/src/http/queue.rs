@@ -233,9 +233,7 @@ mod tests {
         let queue = Queue::new(1, 10, 10);
         let mut waiting = Vec::new();
         for name in ["a", "a", "a", "a", "b", "b", "c"] {
-            let place = queue
-                .enter(&client(name))
-                .unwrap_or_else(|_| panic!("a place"));
+            let place = queue.enter(&client(name)).expect("a place");
             waiting.push((name, place));
         }
         assert_eq!(queue.load(), (1, 6));
@@ -258,13 +256,13 @@ mod tests {
     fn who_leaves_makes_room_wherever_it_stood() {
         let queue = Queue::new(1, 2, 2);
         let mut waiting: Vec<(&str, Waiting)> = Vec::new();
-        waiting.push(("a", queue.enter(&client("a")).ok().expect("a place")));
-        let leaving = queue.enter(&client("a")).ok().expect("a place");
+        waiting.push(("a", queue.enter(&client("a")).expect("a place")));
+        let leaving = queue.enter(&client("a")).expect("a place");
         assert_eq!(
             queue.enter(&client("a")).err(),
             Some(NoPlace::TooManyOfClient)
         );
-        waiting.push(("b", queue.enter(&client("b")).ok().expect("a place")));
+        waiting.push(("b", queue.enter(&client("b")).expect("a place")));
         assert_eq!(queue.enter(&client("b")).err(), Some(NoPlace::Full));
         drop(leaving);
         assert_eq!(queue.load(), (1, 1));

@@ -109,16 +109,20 @@ pub async fn serve_until(
     tracing::info!("stopping: nothing new is taken up");
     service.drain();
     let drain = service.settings.drain;
+    // From here on connections end with the request that they are at.
+    let ended = open.shutdown();
+    tokio::pin!(ended);
     tokio::select! {
+        () = &mut ended => {
+            service.close();
+            return Ok(());
+        }
         () = service.course.no_requests() => {}
         () = tokio::time::sleep(drain) => tracing::info!("ending the requests that are left"),
         () = told_again => tracing::info!("told again: ending the requests that are left"),
     }
     service.close();
-    if tokio::time::timeout(LAST_ANSWERS, open.shutdown())
-        .await
-        .is_err()
-    {
+    if tokio::time::timeout(LAST_ANSWERS, ended).await.is_err() {
         tracing::info!("cutting the connections that are left");
     }
     Ok(())

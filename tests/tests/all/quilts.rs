@@ -133,10 +133,7 @@ fn each_quilt_has_corners_of_its_own() {
         "corner-listed-twice",
         "corner-missing",
     ] {
-        assert!(
-            broken.iter().any(|rule| *rule == name),
-            "{name} is missing in {broken:?}"
-        );
+        assert!(broken.contains(&name), "{name} is missing in {broken:?}");
     }
     wrong.corners[0].quilt = None;
     let broken = check(&scenario(&document), &wrong);
