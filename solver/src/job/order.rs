@@ -11,13 +11,16 @@ use serde_json::Value;
 use super::cuts::{Kind, MOST_KINDS, Source, cut_kinds, largest_first};
 use super::document::{ClothCuts, Material, Materials, Purchase};
 use super::needs;
-use super::shopping::{add, of_cloth, of_tape, of_thread, stitches, tape_used, total};
+use super::shopping::{add, of_cloth, of_tape, of_thread, stitches, tape_used, thread_used, total};
 use crate::cutting::Lay;
 use crate::deadline::Deadline;
 use crate::exact::Exact;
 use crate::length::{Length, Unit};
 use crate::plan::Plan;
 use crate::scenario::{Scenario, Stocks, Tape, Thread};
+
+/// The longest that all pieces of a cloth may be together, in nanometres: a million kilometres, far from the end of the numbers.
+const LONGEST: i128 = 1_000_000_000_000_000_000;
 
 /// Of a kind of piece so many kits are named; of the others it is told how many they are.
 const MOST_NAMED: usize = 20;
@@ -67,7 +70,9 @@ struct Gathered {
     count: u64,
     /// The kits that need them, and how many each.
     kits: Vec<(String, u64)>,
+    /// Kits that are not named, and how many they need together.
     more_kits: u64,
+    more: u64,
 }
 
 impl Gathering {
@@ -104,6 +109,7 @@ impl Gathering {
                     of_kind.kits.push((label.into(), count));
                 } else {
                     of_kind.more_kits += 1;
+                    of_kind.more = of_kind.more.saturating_add(count);
                 }
             }
         }
@@ -112,20 +118,24 @@ impl Gathering {
         }
         if let Some((tape, needed)) = tape_used(scenario, plan) {
             let needed = needed.saturating_mul(copies.into());
-            match self.tapes.iter_mut().find(|(other, _)| *other == tape) {
+            // What is bought is the same where its roll and price are, however much each run takes.
+            let same = |(other, _): &&mut (Tape, i128)| {
+                (other.roll, other.price) == (tape.roll, tape.price)
+            };
+            match self.tapes.iter_mut().find(same) {
                 Some((_, sum)) => *sum = sum.saturating_add(needed),
                 None => self.tapes.push((tape, needed)),
             }
         }
         let thread = scenario.materials.thread;
         for (name, of_kit) in stitches(scenario, plan) {
-            let all = Exact::new(
-                of_kit.numerator() * i128::from(copies),
-                of_kit.denominator(),
-            );
-            let all = all.unwrap_or(Exact::ZERO);
-            let same =
-                |(other, of, _): &&mut (String, Thread, Exact)| other == name && *of == thread;
+            let of_kit = thread_used(&thread, of_kit);
+            let all = of_kit.numerator().saturating_mul(copies.into());
+            let all = Exact::new(all, of_kit.denominator()).unwrap_or(of_kit);
+            // What is bought is the same where its spool and price are, however it is stitched with.
+            let same = |(other, of, _): &&mut (String, Thread, Exact)| {
+                other == name && (of.spool, of.price) == (thread.spool, thread.price)
+            };
             match self.threads.iter_mut().find(same) {
                 Some((.., sum)) => *sum = add(*sum, all).unwrap_or(*sum),
                 None => self.threads.push((name.into(), thread, all)),
@@ -149,7 +159,12 @@ impl Gathering {
         let place = known.unwrap_or_else(|| {
             let mut name = called.to_string();
             if self.cloths.iter().any(alike) {
-                name = format!("{called} (of {label})");
+                let taken = |name: &str| self.cloths.iter().any(|cloth| cloth.name == name);
+                let mut names = (1..).map(|number| match number {
+                    1 => format!("{called} (of {label})"),
+                    _ => format!("{called} (of {label}, {number})"),
+                });
+                name = names.find(|name| !taken(name)).unwrap_or(name);
                 self.warn(format!(
                     "What {called} is cut from is not the same in all kits: it stands in the list once for each, such as {name:?}."
                 ));
@@ -222,11 +237,16 @@ impl GatheredCloth {
     /// How it is cut: at once, or, where its kinds of pieces are too many for that, those of like size together.
     fn cut(&self, unit: Unit, deadline: &Deadline, warnings: &mut Vec<String>) -> Vec<ClothCuts> {
         let mut kinds = Vec::new();
+        // Laid end to end, with each piece on a level of its own.
+        let mut longest: i128 = 0;
         for ((sides, lay), gathered) in &self.kinds {
-            let Ok(count) = u32::try_from(gathered.count) else {
+            let long = i128::from(sides[0].max(sides[1]).nanometres());
+            longest = longest.saturating_add(long.saturating_mul(gathered.count.into()));
+            let count = u32::try_from(gathered.count).ok();
+            let Some(count) = count.filter(|_| longest <= LONGEST) else {
                 warnings.push(format!(
-                    "Of {} {} pieces are cut alike, which is more than a cutting is made of.",
-                    self.name, gathered.count
+                    "Of {} so many pieces are cut that no cutting is made of them. Share the kits out among several batches.",
+                    self.name
                 ));
                 return Vec::new();
             };
@@ -277,8 +297,8 @@ impl Gathered {
             .collect();
         match self.more_kits {
             0 => {}
-            1 => uses.push("1 more kit".into()),
-            more => uses.push(format!("{more} more kits")),
+            1 => uses.push(format!("{} for 1 more kit", self.more)),
+            kits => uses.push(format!("{} for {kits} more kits", self.more)),
         }
         uses
     }

@@ -62,7 +62,8 @@ pub fn shopping(
     purchases.extend(tape);
     let thread = &scenario.materials.thread;
     for (name, stitches) in stitches(scenario, plan) {
-        purchases.push(of_thread(thread, name, stitches, unit));
+        let needed = thread_used(thread, stitches);
+        purchases.push(of_thread(thread, name, needed, unit));
     }
     total(purchases)
 }
@@ -182,17 +183,20 @@ pub fn of_tape(tape: &Tape, needed: i128, unit: Unit) -> Purchase {
     by_roll(Material::Tape, "tape", needed, tape.roll, tape.price, unit)
 }
 
-/// The thread for so many stitches, by the rule of the plan's `work`.
-pub fn of_thread(thread: &Thread, name: &str, stitches: Exact, unit: Unit) -> Purchase {
+/// The nanometres of thread for so many stitches, by the rule of the plan's `work`. The denominators are at most a million, 20 threads and the
+/// repeats of a size, so that nothing is rounded here.
+pub fn thread_used(thread: &Thread, stitches: Exact) -> Exact {
     let each_stitch = i128::from((thread.stitch + thread.thickness).nanometres());
     let more = thread.extra.numerator() + thread.extra.denominator();
-    // The denominators are at most a million, 20 threads and the repeats of a size: nanometres are rounded up once at the end.
     // Only so many copies of so large plans that nobody makes them reach the end of the numbers.
-    let numerator = stitches.numerator().saturating_mul(each_stitch * more);
-    let denominator = stitches.denominator() * thread.extra.denominator();
-    let needed = numerator
-        .saturating_add(denominator - 1)
-        .div_euclid(denominator);
+    let all = stitches.numerator().saturating_mul(each_stitch * more);
+    Exact::new(all, stitches.denominator() * thread.extra.denominator()).unwrap_or(Exact::ZERO)
+}
+
+/// So many nanometres of a thread, rounded up.
+pub fn of_thread(thread: &Thread, name: &str, needed: Exact, unit: Unit) -> Purchase {
+    let up = needed.numerator().saturating_add(needed.denominator() - 1);
+    let needed = up.div_euclid(needed.denominator());
     by_roll(
         Material::Thread,
         name,

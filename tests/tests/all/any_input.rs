@@ -16,7 +16,7 @@ use sashwright_tests::generator::{Scale, begun_scenario, scenario};
 use serde_json::{Value, json};
 
 /// The same cases on every run, and no file of them beside the tests.
-fn config(cases: u32) -> ProptestConfig {
+pub fn config(cases: u32) -> ProptestConfig {
     ProptestConfig {
         cases,
         failure_persistence: None,
@@ -144,7 +144,7 @@ fn palette() -> impl Strategy<Value = Value> {
     ])
 }
 
-fn any_json() -> impl Strategy<Value = Value> {
+pub fn any_json() -> impl Strategy<Value = Value> {
     palette().prop_recursive(5, 60, 6, |inner| {
         prop_oneof![
             prop::collection::vec(inner.clone(), 0..5).prop_map(Value::Array),
@@ -162,13 +162,13 @@ fn any_json() -> impl Strategy<Value = Value> {
 
 /// A change somewhere in a document.
 #[derive(Clone, Debug)]
-enum Change {
+pub enum Change {
     Replace(Index, Value),
     Remove(Index),
     Double(Index),
 }
 
-fn any_change() -> impl Strategy<Value = Change> {
+pub fn any_change() -> impl Strategy<Value = Change> {
     prop_oneof![
         4 => (any::<Index>(), palette()).prop_map(|(place, value)| Change::Replace(place, value)),
         1 => any::<Index>().prop_map(Change::Remove),
@@ -198,7 +198,7 @@ fn places(value: &Value, pointer: &str, found: &mut Vec<String>) {
     }
 }
 
-fn apply(document: &mut Value, change: &Change) {
+pub fn apply(document: &mut Value, change: &Change) {
     let mut pointers = Vec::new();
     places(document, "", &mut pointers);
     let (Change::Replace(place, _) | Change::Remove(place) | Change::Double(place)) = change;

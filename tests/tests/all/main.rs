@@ -2,6 +2,7 @@
 //!
 //! All stands in one binary, which links once and keeps every core busy until its last test.
 
+mod any_batch;
 mod any_input;
 mod bad_input;
 mod bad_materials;

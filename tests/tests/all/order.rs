@@ -295,3 +295,69 @@ fn many_kinds_are_cut_in_parts() {
         listed.warnings
     );
 }
+
+/// Tape of 5 in and of 6 in a run comes off the same rolls of 100 in: one roll is enough for both.
+#[test]
+fn what_is_bought_alike_is_bought_together() {
+    let with_tape = |each: u32| {
+        let mut kit = tie();
+        kit["materials"]["tape"] = json!({"each_run": each, "roll": 100, "price": 2});
+        kit
+    };
+    let both = order(&[("a", &with_tape(5), 1), ("b", &with_tape(6), 1)]);
+    let tapes: Vec<_> = both
+        .materials
+        .purchases
+        .iter()
+        .filter(|line| line.material == Material::Tape)
+        .collect();
+    assert_eq!(tapes.len(), 1);
+    assert_eq!(
+        (&tapes[0].needed, &tapes[0].buy),
+        (&Measure::whole(11), &Measure::whole(1))
+    );
+}
+
+/// Three kits of one label with stabilizer from different rolls: each stands under a name of its own.
+#[test]
+fn names_in_the_list_are_never_the_same() {
+    let kits = [40, 20, 30].map(|width| {
+        let mut kit = tie();
+        kit["materials"]["stabilizer"]["bolts"][0]["width"] = json!(width);
+        kit
+    });
+    let all = order(&[("k", &kits[0], 1), ("k", &kits[1], 1), ("k", &kits[2], 1)]);
+    let names: Vec<&str> = all
+        .cutting
+        .iter()
+        .map(|cuts| cuts.cloth.as_str())
+        .filter(|name| name.starts_with("stab"))
+        .collect();
+    assert_eq!(
+        names,
+        ["stabilizer", "stabilizer (of k)", "stabilizer (of k, 2)"]
+    );
+}
+
+/// More pieces than can be counted on a roll are told, and nothing overflows.
+#[test]
+fn too_many_pieces_are_told() {
+    for copies in [4_000_000_000, u64::MAX] {
+        let mut kit = tie();
+        kit["hoops"][0]["frame"] = json!([100, 130]);
+        kit["materials"]["stabilizer"]["bolts"][0]["width"] = json!(140);
+        let all = order(&[("k", &kit, copies)]);
+        assert!(
+            all.cutting
+                .iter()
+                .all(|cuts| cuts.material != Material::Stabilizer)
+        );
+        assert!(
+            all.warnings
+                .iter()
+                .any(|warning| warning.contains("stabilizer")),
+            "{:?}",
+            all.warnings
+        );
+    }
+}

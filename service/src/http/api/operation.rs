@@ -68,7 +68,15 @@ impl Content {
     pub(in crate::http) fn events() -> Content {
         Content {
             media: "text/event-stream",
-            schema: json!({"type": "string"}),
+            schema: json!({
+                "type": "object", "required": ["event", "data"],
+                "description": "Each event of the stream.",
+                "properties": {
+                    "event": {"enum": ["result", "incumbent", "status"], "description": "What it tells of."},
+                    "id": {"type": "string", "description": "Of a result its place."},
+                    "data": {"type": "string", "contentMediaType": "application/json", "description": "The document."},
+                },
+            }),
             example: None,
         }
     }
