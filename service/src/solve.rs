@@ -74,12 +74,13 @@ pub fn give_way() {
 #[cfg(target_os = "linux")]
 const LOWEST_PRIORITY: i32 = 19;
 
-/// Work that nobody waits for and that may run at once: where it gives way, as much as there are cores, otherwise one less.
+/// The cores that there are.
+pub fn cores() -> usize {
+    std::thread::available_parallelism().map_or(1, usize::from)
+}
+
+/// Work that nobody waits for and that may run at once beside what somebody waits for: a core is left free, where there are several. Work of
+/// the lowest priority still holds a core for some milliseconds each time, which a short plan would notice.
 pub fn workers() -> usize {
-    let cores = std::thread::available_parallelism().map_or(1, usize::from);
-    if cfg!(target_os = "linux") {
-        cores
-    } else {
-        cores.saturating_sub(1).max(1)
-    }
+    cores().saturating_sub(1).max(1)
 }

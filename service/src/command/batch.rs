@@ -126,7 +126,7 @@ struct Line<'o> {
 impl Run {
     /// Works until all is done, with results on `out` as they come where it is for programs; the rest of what is to be said.
     fn through(&self, batch: &BatchState, out: &mut dyn Write) -> Result<String, String> {
-        let threads = solve::workers();
+        let threads = solve::cores();
         let heard = work_through(&self.store, &solve::planner(), threads)
             .map_err(|error| format!("Cannot start the work: {error}."))?;
         let progress = Progress::new(batch);

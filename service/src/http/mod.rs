@@ -37,7 +37,7 @@ use axum::middleware::from_fn_with_state;
 use tokio::sync::Semaphore;
 
 use crate::keys::Keys;
-use crate::solve::{Planner, workers};
+use crate::solve::{Planner, cores, workers};
 use crate::store::{Room, Seconds, Store};
 use api::Route;
 use kept::Kept;
@@ -93,7 +93,7 @@ impl Default for Settings {
     /// A solve for each core and four requests waiting for each, all of which may be one client's; bodies of 2 MiB, read within 30 s;
     /// 1 000 plans in 64 MiB; batches of 16 MiB, 20 of a client, 100 000 questions in all, whose results are kept for a week.
     fn default() -> Settings {
-        let cores = std::thread::available_parallelism().map_or(1, usize::from);
+        let cores = cores();
         Settings {
             solves: cores,
             waiting: 4 * cores,
