@@ -11,6 +11,8 @@ use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 use subtle::{ConditionallySelectable, ConstantTimeEq};
 
+use crate::hex::digits;
+
 /// The most keys of a file.
 const MOST_KEYS: usize = 10_000;
 /// The longest name of a key, in characters.
@@ -179,10 +181,6 @@ fn bytes_of(digits: &str) -> Option<[u8; 32]> {
     Some(bytes)
 }
 
-fn digits_of(bytes: &[u8]) -> String {
-    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
-}
-
 /// A new key, and what stands for it in the file.
 ///
 /// # Errors
@@ -190,10 +188,10 @@ fn digits_of(bytes: &[u8]) -> String {
 pub fn new_key(name: &str) -> Result<(String, KeyEntry), getrandom::Error> {
     let mut bytes = [0_u8; 32];
     getrandom::fill(&mut bytes)?;
-    let key = digits_of(&bytes);
+    let key = digits(bytes);
     let entry = KeyEntry {
         name: name.into(),
-        sha256: digits_of(&Sha256::digest(key.as_bytes())),
+        sha256: digits(Sha256::digest(key.as_bytes())),
         requests_per_minute: None,
     };
     Ok((key, entry))

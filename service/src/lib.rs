@@ -7,6 +7,7 @@ pub mod arguments;
 pub mod batch;
 pub mod command;
 pub mod files;
+pub mod hex;
 pub mod http;
 pub mod keys;
 pub mod question;

@@ -42,6 +42,18 @@ impl From<NoPlan> for Refusal {
     }
 }
 
+/// Notes in the log which rules a plan broke: whoever asked for it can do nothing with that.
+pub fn log_broken(violations: &[Violation]) {
+    for violation in violations {
+        tracing::error!(
+            pointer = violation.pointer,
+            rule = violation.rule,
+            seen = violation.message,
+            "a plan broke a rule"
+        );
+    }
+}
+
 /// The stack of a solve. The search goes as deep as a scenario has strips.
 const STACK: usize = 64 << 20;
 

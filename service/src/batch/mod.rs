@@ -8,4 +8,4 @@ mod work;
 pub use outcome::{Ending, Outcome};
 pub use run::{Heard, work_through};
 pub use summary::{CannotBeMade, MOST_LISTED, SetTotals, Summary, Totals, add_up};
-pub use work::{Planned, plan_question};
+pub use work::{Planned, failed, plan_question};

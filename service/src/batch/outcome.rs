@@ -6,7 +6,7 @@ use sashwright_solver::plan::{ObjectiveEntry, Plan, Status};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use crate::solve::Refusal;
+use crate::solve::{Refusal, log_broken};
 
 /// How it ended.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize, Deserialize, JsonSchema)]
@@ -116,14 +116,7 @@ impl Outcome {
             Refusal::CannotBeStitched(faults) => (Ending::CannotBeStitched, faults),
             Refusal::Stopped => return None,
             Refusal::Broken(violations) => {
-                for violation in violations {
-                    tracing::error!(
-                        pointer = violation.pointer,
-                        rule = violation.rule,
-                        seen = violation.message,
-                        "a plan broke a rule"
-                    );
-                }
+                log_broken(&violations);
                 (Ending::Failed, Vec::new())
             }
         };

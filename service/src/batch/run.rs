@@ -6,9 +6,8 @@ use std::sync::mpsc::{self, Receiver, Sender};
 use sashwright_solver::deadline::StopSignal;
 use sashwright_solver::plan::ObjectiveEntry;
 
-use super::outcome::{Ending, Outcome};
 use super::summary::add_up;
-use super::work::{Planned, plan_question};
+use super::work::{Planned, failed, plan_question};
 use crate::solve::{Planner, on_large_stack};
 use crate::store::{Ended, Question, Store, StoreError, Work, now};
 
@@ -67,10 +66,7 @@ fn work(store: &Arc<Store>, planner: &Planner, send: &Sender<Heard>) -> Result<(
         let ended = match planned {
             Planned::Ended(ended) => ended,
             // Nobody gives the signal: what is said to be stopped has failed.
-            Planned::Stopped => Ended {
-                outcome: serde_json::to_string(&Outcome::without_plan(Ending::Failed, Vec::new()))?,
-                plan: None,
-            },
+            Planned::Stopped => failed(),
         };
         store.finish(question.batch, question.number, &ended)?;
         let _ = send.send(Heard::Ended(question, ended));

@@ -12,7 +12,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::outcome::{Ending, Outcome};
-use crate::store::{BatchState, KitRow, Store, StoreError};
+use crate::store::{BatchState, KitRow, Store, StoreError, natural};
 
 /// The most kits that cannot be made that a summary lists.
 pub const MOST_LISTED: usize = 1_000;
@@ -231,11 +231,6 @@ fn cannot(row: KitRow, outcome: &Outcome) -> CannotBeMade {
         status: outcome.status,
         reasons: reasons.collect(),
     }
-}
-
-/// A count as the database gives it; none is below 0.
-fn natural(count: i64) -> u64 {
-    u64::try_from(count).unwrap_or(0)
 }
 
 /// What is added up so far.

@@ -15,6 +15,16 @@ pub enum Planned {
     Stopped,
 }
 
+/// What is stored where a solve failed.
+pub fn failed() -> Ended {
+    let outcome = Outcome::without_plan(Ending::Failed, Vec::new());
+    Ended {
+        // Words and numbers alone always become JSON.
+        outcome: serde_json::to_string(&outcome).unwrap_or_default(),
+        plan: None,
+    }
+}
+
 /// Plans a scenario document of a batch. `watch` is told of the deadline's progress, where somebody looks on.
 pub fn plan_question(
     planner: &Planner,

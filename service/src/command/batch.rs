@@ -16,6 +16,7 @@ use self::progress::Progress;
 use crate::arguments::Format;
 use crate::batch::{Heard, Outcome, Summary, work_through};
 use crate::command::{Exit, counted, fail, say_faults, write_result};
+use crate::hex::digits;
 use crate::store::{Accepted, BatchState, NewBatch, Room, Store, StoreError, now};
 use crate::{files, solve, text};
 
@@ -74,7 +75,7 @@ fn accepted(into: &Path, bytes: &[u8], batch: &Batch) -> Result<(Store, BatchSta
         error => failed(&error),
     })?;
     let hash: [u8; 32] = Sha256::digest(bytes).into();
-    let key: String = hash.iter().map(|byte| format!("{byte:02x}")).collect();
+    let key = digits(hash);
     let new = NewBatch {
         client: "",
         key: Some(&key),

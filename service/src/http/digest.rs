@@ -2,6 +2,8 @@
 
 use sha2::{Digest, Sha256};
 
+use crate::hex::digits;
+
 /// The first 128 bits of SHA-256 (FIPS 180-4), in hexadecimal: among 2⁴⁰ texts two have the same with a chance below 2⁻⁴⁸.
 ///
 /// Each part is taken with its length, so that parts that are cut otherwise are other parts.
@@ -11,8 +13,7 @@ pub(super) fn digest(parts: &[&[u8]]) -> String {
         hash.update((part.len() as u64).to_be_bytes());
         hash.update(part);
     }
-    let name = hash.finalize().into_iter().take(16);
-    name.map(|byte| format!("{byte:02x}")).collect()
+    digits(hash.finalize().into_iter().take(16))
 }
 
 #[cfg(test)]

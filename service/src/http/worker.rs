@@ -13,9 +13,9 @@ use super::Service;
 use super::late;
 use super::problem::Problem;
 use super::stored::stored;
-use crate::batch::{Ending, Outcome, Planned, add_up, plan_question};
+use crate::batch::{Planned, add_up, failed, plan_question};
 use crate::solve::on_large_stack;
-use crate::store::{Ended, Question, Work, now};
+use crate::store::{Question, Work, now};
 
 /// How long a worker sleeps where there is nothing to do and nobody wakes it.
 const LONGEST_SLEEP: Duration = Duration::from_secs(60);
@@ -147,16 +147,6 @@ async fn do_question(service: &Arc<Service>, question: &Question) -> Result<bool
     // It may have been the last one.
     service.news.work.notify_one();
     Ok(true)
-}
-
-/// What is stored where a solve panicked.
-fn failed() -> Ended {
-    let outcome = Outcome::without_plan(Ending::Failed, Vec::new());
-    Ended {
-        // Words and numbers alone always become JSON.
-        outcome: serde_json::to_string(&outcome).unwrap_or_default(),
-        plan: None,
-    }
 }
 
 /// Adds up what came of a batch.

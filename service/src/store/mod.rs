@@ -19,6 +19,8 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use rusqlite::Connection;
 
+use crate::hex::digits;
+
 pub use accept::{Accepted, Body, NewBatch, Room};
 pub use claim::{Ended, Question, Work};
 pub use late::{LateEnd, LatePlan, LateState};
@@ -78,7 +80,12 @@ pub fn now() -> Seconds {
 fn random_name() -> Result<String, StoreError> {
     let mut bytes = [0_u8; 16];
     getrandom::fill(&mut bytes).map_err(StoreError::Random)?;
-    Ok(bytes.iter().map(|byte| format!("{byte:02x}")).collect())
+    Ok(digits(bytes))
+}
+
+/// A count as the database gives it; none is below 0.
+pub fn natural(count: i64) -> u64 {
+    u64::try_from(count).unwrap_or(0)
 }
 
 /// A count as the database has it.

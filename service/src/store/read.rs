@@ -1,8 +1,8 @@
 //! What the store tells of batches: how far they are, what came of them, page by page.
 
-use rusqlite::{OptionalExtension, Row, params};
+use rusqlite::{OptionalExtension, Row, ToSql, params};
 
-use super::{Seconds, Store, StoreError, count};
+use super::{Seconds, Store, StoreError, count, natural};
 
 /// How far a batch is.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -123,10 +123,7 @@ impl Store {
     /// # Errors
     /// See [`StoreError`], as for all that follow.
     pub fn batch(&self, id: &str) -> Result<Option<BatchState>, StoreError> {
-        let sql = format!("SELECT {OF_A_BATCH} FROM batch WHERE id = ?1");
-        let connection = self.connection();
-        let mut statement = connection.prepare_cached(&sql)?;
-        Ok(statement.query_row([id], batch_of).optional()?)
+        self.batch_where("id", id)
     }
 
     /// The batch of that number.
@@ -134,10 +131,18 @@ impl Store {
     /// # Errors
     /// See [`StoreError`].
     pub fn batch_numbered(&self, number: i64) -> Result<Option<BatchState>, StoreError> {
-        let sql = format!("SELECT {OF_A_BATCH} FROM batch WHERE number = ?1");
+        self.batch_where("number", number)
+    }
+
+    fn batch_where(
+        &self,
+        column: &str,
+        value: impl ToSql,
+    ) -> Result<Option<BatchState>, StoreError> {
+        let sql = format!("SELECT {OF_A_BATCH} FROM batch WHERE {column} = ?1");
         let connection = self.connection();
         let mut statement = connection.prepare_cached(&sql)?;
-        Ok(statement.query_row([number], batch_of).optional()?)
+        Ok(statement.query_row([value], batch_of).optional()?)
     }
 
     /// How questions of a batch ended, in the order in which they did, at most `most` after this place.
@@ -222,7 +227,6 @@ impl Store {
         let late: i64 = connection
             .prepare_cached("SELECT count(*) FROM late_plan WHERE closed IS NULL")?
             .query_row([], |row| row.get(0))?;
-        let natural = |count: i64| u64::try_from(count).unwrap_or(0);
         Ok(Load {
             batches: natural(batches),
             questions: natural(questions),

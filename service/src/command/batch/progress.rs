@@ -9,7 +9,7 @@ use indicatif::{ProgressBar, ProgressStyle};
 use sashwright_solver::plan::ObjectiveEntry;
 
 use crate::batch::Outcome;
-use crate::store::BatchState;
+use crate::store::{BatchState, natural};
 
 /// Where there is no terminal, lines are at least this far apart.
 const BETWEEN_LINES: Duration = Duration::from_secs(10);
@@ -26,7 +26,6 @@ pub(super) struct Progress {
 
 impl Progress {
     pub(super) fn new(batch: &BatchState) -> Progress {
-        let natural = |count: i64| u64::try_from(count).unwrap_or(0);
         let on_terminal = stderr().is_terminal();
         let total = natural(batch.questions);
         let bar = match on_terminal {

@@ -9,7 +9,7 @@ use serde_json::value::RawValue;
 
 use crate::batch::Outcome;
 use crate::http::news::Outlook;
-use crate::store::{BatchState, KitRow, ResultRow, Seconds, State};
+use crate::store::{BatchState, KitRow, ResultRow, Seconds, State, natural};
 use sashwright_solver::plan::ObjectiveEntry;
 
 /// How far a batch is.
@@ -96,11 +96,6 @@ pub(in crate::http) struct BatchLinks {
 fn time(seconds: Seconds) -> String {
     let since = Duration::from_secs(u64::try_from(seconds).unwrap_or(0));
     humantime::format_rfc3339_seconds(UNIX_EPOCH + since).to_string()
-}
-
-/// A count as the store has it; none is below 0.
-pub(super) fn natural(count: i64) -> u64 {
-    u64::try_from(count).unwrap_or(0)
 }
 
 impl BatchStatus {

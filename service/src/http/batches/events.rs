@@ -18,7 +18,7 @@ use serde_json::json;
 use tokio::sync::mpsc::{self, Sender};
 use tokio_stream::wrappers::ReceiverStream;
 
-use super::document::{BatchResult, BatchStatus, natural};
+use super::document::{BatchResult, BatchStatus};
 use super::state::status;
 use super::{batch, of_a_batch};
 use crate::http::Service;
@@ -28,7 +28,7 @@ use crate::http::news::Outlook;
 use crate::http::problem::{Kind, Problem};
 use crate::http::stored::stored;
 use crate::http::turn::unless_closing;
-use crate::store::BatchState;
+use crate::store::{BatchState, natural};
 
 /// The field with which a client says what it has heard last.
 const LAST_EVENT_ID: HeaderName = HeaderName::from_static("last-event-id");

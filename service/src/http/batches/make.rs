@@ -8,7 +8,6 @@ use axum::http::{HeaderMap, HeaderName, HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use sashwright_solver::batch::{self, Batch};
 use sashwright_solver::deadline::StopSignal;
-use sashwright_solver::fault::FaultCode;
 use serde_json::json;
 use sha2::{Digest, Sha256};
 
@@ -118,20 +117,5 @@ fn key(headers: &HeaderMap) -> Result<Option<String>, Problem> {
 }
 
 fn read(document: &[u8]) -> Result<Batch, Problem> {
-    batch::read(document).map_err(|faults| {
-        let no_json = faults
-            .iter()
-            .any(|fault| fault.code == FaultCode::JsonSyntax);
-        let kind = if no_json {
-            Kind::NotJson
-        } else {
-            Kind::FaultyBatch
-        };
-        let count = match faults.len() {
-            1 => "1 fault is".to_string(),
-            count => format!("{count} faults are"),
-        };
-        let detail = format!("The batch cannot be read: {count} listed under \"faults\".");
-        Problem::with_faults(kind, detail, faults)
-    })
+    batch::read(document).map_err(|faults| Problem::faulty(Kind::FaultyBatch, "The batch", faults))
 }

@@ -8,14 +8,14 @@ use axum::extract::Path;
 use axum::extract::rejection::PathRejection;
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
-use sashwright_solver::fault::Fault;
+use sashwright_solver::fault::{Fault, FaultCode};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use serde_json::json;
 
 use super::api::{Content, Group, Operation, Route};
 use super::form::{Form, VARY};
-use crate::solve::Refusal;
+use crate::solve::{Refusal, log_broken};
 
 pub(super) use kind::Kind;
 
@@ -108,7 +108,17 @@ impl Problem {
         })
     }
 
-    pub(super) fn with_faults(kind: Kind, detail: String, faults: Vec<Fault>) -> Problem {
+    /// The problem of a document that cannot be read, called as the sentence begins with it; no JSON is a problem of its own.
+    pub(super) fn faulty(kind: Kind, document: &str, faults: Vec<Fault>) -> Problem {
+        let no_json = faults
+            .iter()
+            .any(|fault| fault.code == FaultCode::JsonSyntax);
+        let kind = if no_json { Kind::NotJson } else { kind };
+        let detail = format!("{document} cannot be read: {}.", listed(faults.len()));
+        Problem::with_faults(kind, detail, faults)
+    }
+
+    fn with_faults(kind: Kind, detail: String, faults: Vec<Fault>) -> Problem {
         Problem {
             kind,
             detail,
@@ -121,28 +131,13 @@ impl Problem {
 impl Problem {
     /// Why there is no answer to a question about so many documents.
     pub(super) fn refused(refusal: Refusal, documents: usize) -> Problem {
-        let listed = |count: usize| match count {
-            1 => "1 fault is listed under \"faults\"".to_string(),
-            _ => format!("{count} faults are listed under \"faults\""),
-        };
         match refusal {
             Refusal::Faulty(faults) => {
-                use sashwright_solver::fault::FaultCode::JsonSyntax;
-                let no_json = faults.iter().any(|fault| fault.code == JsonSyntax);
-                let kind = if no_json {
-                    Kind::NotJson
-                } else if documents > 1 {
-                    Kind::FaultyDocuments
+                if documents > 1 {
+                    Problem::faulty(Kind::FaultyDocuments, "The documents", faults)
                 } else {
-                    Kind::FaultyScenario
-                };
-                let what = if documents > 1 {
-                    "The documents cannot be read"
-                } else {
-                    "The scenario cannot be read"
-                };
-                let detail = format!("{what}: {}.", listed(faults.len()));
-                Problem::with_faults(kind, detail, faults)
+                    Problem::faulty(Kind::FaultyScenario, "The scenario", faults)
+                }
             }
             Refusal::CannotBeStitched(faults) => {
                 let detail = format!("There is no plan for all strips: {}.", listed(faults.len()));
@@ -150,18 +145,18 @@ impl Problem {
             }
             Refusal::Stopped => Problem::plain(Kind::Closing),
             Refusal::Broken(violations) => {
-                // What was broken is for the log; the client can do nothing with it.
-                for violation in violations {
-                    tracing::error!(
-                        pointer = violation.pointer,
-                        rule = violation.rule,
-                        seen = violation.message,
-                        "a plan broke a rule"
-                    );
-                }
+                log_broken(&violations);
                 Problem::plain(Kind::Internal)
             }
         }
+    }
+}
+
+/// How many faults there are, and where.
+fn listed(count: usize) -> String {
+    match count {
+        1 => "1 fault is listed under \"faults\"".into(),
+        _ => format!("{count} faults are listed under \"faults\""),
     }
 }
 
