@@ -15,12 +15,14 @@ use sashwright_tests::answer::{answer, flaws};
 use sashwright_tests::generator::{Scale, begun_scenario, scenario};
 use serde_json::{Value, json};
 
-/// The same cases on every run, and no file of them beside the tests.
+/// The same cases on every run, and no file of them beside the tests. Who has an hour sets `SASHWRIGHT_DRAW_SEED` to draw others.
 pub fn config(cases: u32) -> ProptestConfig {
+    let told = std::env::var("SASHWRIGHT_DRAW_SEED").ok();
+    let seed = told.map_or(20, |seed| seed.parse().expect("a whole number"));
     ProptestConfig {
         cases,
         failure_persistence: None,
-        rng_seed: RngSeed::Fixed(20),
+        rng_seed: RngSeed::Fixed(seed),
         ..ProptestConfig::default()
     }
 }
