@@ -20,5 +20,7 @@ ENV SASHWRIGHT_LISTEN=0.0.0.0:8080 \
     SASHWRIGHT_LOG=json
 EXPOSE 8080
 STOPSIGNAL SIGTERM
+# By the shell's own sockets, as the image has no HTTP client; with certificates, ask from outside instead.
+HEALTHCHECK CMD ["bash", "-c", "exec 3<>/dev/tcp/127.0.0.1/8080 && printf 'GET /v1/health/live HTTP/1.0\\r\\n\\r\\n' >&3 && head -n 1 <&3 | grep -q ' 200 '"]
 ENTRYPOINT ["/usr/local/bin/sashwright"]
 CMD ["serve"]

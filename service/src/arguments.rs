@@ -2,7 +2,10 @@
 
 use std::path::PathBuf;
 
+use axum::http::HeaderValue;
 use clap::{Args, Parser, Subcommand, ValueEnum};
+
+use crate::http::origin;
 
 /// Plans quilt borders and sashing that are stitched in embroidery hoops.
 ///
@@ -141,9 +144,65 @@ pub struct Serving {
         env = "SASHWRIGHT_DRAIN_SECONDS"
     )]
     pub drain_seconds: u16,
+    /// File with the certificates that the service shows, its own first (PEM); with it and --private-key everything is encrypted (TLS)
+    #[arg(
+        long,
+        value_name = "FILE",
+        requires = "private_key",
+        env = "SASHWRIGHT_CERTIFICATE"
+    )]
+    pub certificate: Option<PathBuf>,
+    /// File with the private key of the service's own certificate (PEM)
+    #[arg(
+        long,
+        value_name = "FILE",
+        requires = "certificate",
+        env = "SASHWRIGHT_PRIVATE_KEY"
+    )]
+    pub private_key: Option<PathBuf>,
+    /// Origin of web pages that may ask from a browser, such as https://kits.example; several with commas between
+    #[arg(long, value_name = "ORIGIN", value_delimiter = ',', value_parser = origin, env = "SASHWRIGHT_ORIGINS")]
+    pub origins: Vec<HeaderValue>,
+    /// Solves at once; a core each if not told
+    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u16).range(1..), env = "SASHWRIGHT_SOLVES")]
+    pub solves: Option<u16>,
+    /// Requests that may wait for their solve; four for each solve if not told
+    #[arg(long, value_name = "NUMBER", env = "SASHWRIGHT_WAITING")]
+    pub waiting: Option<u16>,
+    /// Plans of batches at once, with the lowest priority; all cores but one if not told
+    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u16).range(1..), env = "SASHWRIGHT_WORKERS")]
+    pub workers: Option<u16>,
+    /// The largest body of a request, in MiB
+    #[arg(long, value_name = "MIB", default_value_t = 2, value_parser = clap::value_parser!(u16).range(1..=64), env = "SASHWRIGHT_LARGEST_BODY")]
+    pub largest_body: u16,
+    /// The largest batch, in MiB
+    #[arg(long, value_name = "MIB", default_value_t = 16, value_parser = clap::value_parser!(u16).range(1..=64), env = "SASHWRIGHT_LARGEST_BATCH")]
+    pub largest_batch: u16,
+    /// Connections at once
+    #[arg(long, value_name = "NUMBER", default_value_t = 1024, value_parser = clap::value_parser!(u16).range(1..), env = "SASHWRIGHT_CONNECTIONS")]
+    pub connections: u16,
+    /// Connections of one address at once; behind a proxy all have the proxy's
+    #[arg(long, value_name = "NUMBER", default_value_t = 256, value_parser = clap::value_parser!(u16).range(1..), env = "SASHWRIGHT_CONNECTIONS_EACH")]
+    pub connections_each: u16,
     /// How log lines are written
     #[arg(long, value_enum, default_value_t = LogForm::Text, env = "SASHWRIGHT_LOG")]
     pub log: LogForm,
+    /// What the log tells at least
+    #[arg(long, value_enum, default_value_t = LogLevel::Info, env = "SASHWRIGHT_LOG_LEVEL")]
+    pub log_level: LogLevel,
+}
+
+/// What the log tells at least.
+#[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug)]
+pub enum LogLevel {
+    /// What failed.
+    Error,
+    /// What should be looked at as well.
+    Warn,
+    /// Every request as well.
+    Info,
+    /// Why connections ended as well.
+    Debug,
 }
 
 /// How log lines are written.

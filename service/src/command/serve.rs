@@ -3,12 +3,15 @@
 use std::io::{IsTerminal, Write};
 use std::net::{SocketAddr, TcpListener, ToSocketAddrs};
 use std::path::Path;
+use std::sync::Arc;
 use std::time::Duration;
 
-use crate::arguments::{LogForm, Serving};
+use tracing::Level;
+
+use crate::arguments::{LogForm, LogLevel, Serving};
 use crate::command::{Exit, fail};
 use crate::files;
-use crate::http::{self, Service, Settings};
+use crate::http::{self, Door, Service, Settings, Tls, WAITING_FOR_EACH};
 use crate::keys::Keys;
 use crate::solve;
 use crate::store::{Seconds, Store, StoreError};
@@ -21,15 +24,11 @@ const DAY: Seconds = 24 * 3600;
 
 /// Serves until SIGTERM or SIGINT.
 pub(super) fn run(serving: &Serving, err: &mut dyn Write) -> Exit {
-    let listener = match bind(&serving.listen) {
-        Ok(listener) => listener,
+    let (listener, access) = match prepare(serving) {
+        Ok(prepared) => prepared,
         Err(reason) => return fail(err, &reason),
     };
-    let keys = match keys(serving, &listener) {
-        Ok(keys) => keys,
-        Err(reason) => return fail(err, &reason),
-    };
-    start_log(serving.log);
+    start_log(serving.log, serving.log_level);
     let runtime = match tokio::runtime::Builder::new_multi_thread()
         .enable_all()
         .build()
@@ -41,20 +40,16 @@ pub(super) fn run(serving: &Serving, err: &mut dyn Write) -> Exit {
         Ok(store) => store,
         Err(reason) => return fail(err, &reason),
     };
-    let usual = Settings::default();
-    let settings = Settings {
-        keep_results: Seconds::from(serving.keep_days) * DAY,
-        drain: Duration::from_secs(serving.drain_seconds.into()),
-        // With keys it is known who asks: none takes all places, and none sees another's batches.
-        inside_each: match keys {
-            Some(_) => usual.inside_each.div_ceil(2),
-            None => usual.inside_each,
-        },
-        batches_apart: keys.is_some(),
-        ..usual
+    let settings = settings(serving, access.keys.is_some());
+    let tls = access.tls.map(Arc::new);
+    let service = Service::new(solve::planner(), settings, store, access.keys);
+    let door = Door {
+        listener,
+        tls: tls.clone(),
     };
-    let service = Service::new(solve::planner(), settings, store, keys);
-    let served = runtime.block_on(http::serve(listener, service));
+    let again = (serving.clone(), service.clone());
+    let reread = move || reread(&again.0, &again.1, tls.as_deref());
+    let served = runtime.block_on(http::serve(door, service, reread));
     runtime.shutdown_timeout(LAST_WAIT);
     match served {
         Ok(()) => Exit::Done,
@@ -62,22 +57,112 @@ pub(super) fn run(serving: &Serving, err: &mut dyn Write) -> Exit {
     }
 }
 
-/// The keys of those who may use the service. Where others than this machine can reach it, there have to be some.
-fn keys(serving: &Serving, listener: &TcpListener) -> Result<Option<Keys>, String> {
-    if let Some(path) = &serving.keys {
-        let text = files::read(path)?;
-        let keys = Keys::read(&text);
-        return keys
-            .map(Some)
-            .map_err(|reason| format!("The keys in {} are faulty: {reason}.", files::name(path)));
-    }
+/// What can be wrong with how the service was started: where it listens, and who may use it.
+fn prepare(serving: &Serving) -> Result<(TcpListener, Access), String> {
+    let listener = bind(&serving.listen)?;
+    let access = Access::read(serving)?;
     match listener.local_addr() {
-        Ok(address) if !address.ip().is_loopback() => Err(format!(
+        // Where others than this machine can reach it, there have to be keys.
+        Ok(address) if !address.ip().is_loopback() && access.keys.is_none() => Err(format!(
             "Others can reach {address}, and nobody needs a key. Give --keys FILE with the keys of those who may use the service (the command key makes them), or listen on 127.0.0.1."
         )),
-        Ok(_) => Ok(None),
+        Ok(_) => Ok((listener, access)),
         Err(error) => Err(format!("Cannot tell where the service listens: {error}.")),
     }
+}
+
+/// How much it takes on.
+fn settings(serving: &Serving, keyed: bool) -> Settings {
+    let usual = Settings::default();
+    let told = |number: Option<u16>, usual| number.map_or(usual, usize::from);
+    let solves = told(serving.solves, usual.solves);
+    let waiting = told(serving.waiting, WAITING_FOR_EACH * solves);
+    let all = solves + waiting;
+    Settings {
+        solves,
+        waiting,
+        // With keys it is known who asks: none takes all places, and none sees another's batches.
+        inside_each: if keyed { all.div_ceil(2) } else { all },
+        batches_apart: keyed,
+        workers: told(serving.workers, usual.workers),
+        largest_body: usize::from(serving.largest_body) << 20,
+        largest_batch: usize::from(serving.largest_batch) << 20,
+        connections: serving.connections.into(),
+        connections_each: serving.connections_each.into(),
+        origins: serving.origins.clone(),
+        keep_results: Seconds::from(serving.keep_days) * DAY,
+        drain: Duration::from_secs(serving.drain_seconds.into()),
+        ..usual
+    }
+}
+
+/// Who may use the service, and how what they send is encrypted.
+struct Access {
+    keys: Option<Keys>,
+    tls: Option<Tls>,
+}
+
+impl Access {
+    fn read(serving: &Serving) -> Result<Access, String> {
+        let keys = serving.keys.as_deref().map(read_keys).transpose()?;
+        let tls = match certified(serving)? {
+            Some(told) => Some(Tls::new(&told.chain, &told.key).map_err(certificates_faulty)?),
+            None => None,
+        };
+        Ok(Access { keys, tls })
+    }
+}
+
+/// Reads keys and certificates again; where they are faulty, what was there stays.
+fn reread(serving: &Serving, service: &Service, tls: Option<&Tls>) {
+    if let Some(path) = &serving.keys {
+        match read_keys(path) {
+            Ok(keys) => {
+                service.replace_keys(keys);
+                tracing::info!("the keys were read again");
+            }
+            Err(reason) => tracing::error!("the keys stay as they were: {reason}"),
+        }
+    }
+    let Some(tls) = tls else { return };
+    let replaced = match certified(serving) {
+        Ok(Some(told)) => tls
+            .replace(&told.chain, &told.key)
+            .map_err(certificates_faulty),
+        Ok(None) => return,
+        Err(reason) => Err(reason),
+    };
+    match replaced {
+        Ok(()) => tracing::info!("the certificates were read again"),
+        Err(reason) => tracing::error!("the certificates stay as they were: {reason}"),
+    }
+}
+
+fn read_keys(path: &Path) -> Result<Keys, String> {
+    let text = files::read(path)?;
+    Keys::read(&text)
+        .map_err(|reason| format!("The keys in {} are faulty: {reason}.", files::name(path)))
+}
+
+/// What the files of certificates hold.
+struct Certified {
+    chain: Vec<u8>,
+    key: Vec<u8>,
+}
+
+/// The certificates and their private key, where they are told.
+fn certified(serving: &Serving) -> Result<Option<Certified>, String> {
+    let (Some(chain), Some(key)) = (&serving.certificate, &serving.private_key) else {
+        return Ok(None);
+    };
+    Ok(Some(Certified {
+        chain: files::read(chain)?,
+        key: files::read(key)?,
+    }))
+}
+
+fn certificates_faulty(reason: String) -> String {
+    format!("The service cannot be encrypted: {reason}.")
 }
 
 /// Opens the store in a folder, or one that ends with the program.
@@ -113,8 +198,15 @@ fn bind(listen: &str) -> Result<TcpListener, String> {
 }
 
 /// Log lines go to standard error, in colour only on a terminal.
-fn start_log(form: LogForm) {
+fn start_log(form: LogForm, level: LogLevel) {
+    let level = match level {
+        LogLevel::Error => Level::ERROR,
+        LogLevel::Warn => Level::WARN,
+        LogLevel::Info => Level::INFO,
+        LogLevel::Debug => Level::DEBUG,
+    };
     let log = tracing_subscriber::fmt()
+        .with_max_level(level)
         .with_writer(std::io::stderr)
         // Where standard error is closed there is nobody to tell that a line was lost.
         .log_internal_errors(false);

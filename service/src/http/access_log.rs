@@ -4,11 +4,13 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, LazyLock};
 use std::time::{Instant, SystemTime, UNIX_EPOCH};
 
+use axum::body::HttpBody;
 use axum::extract::{Request, State};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, header};
 use axum::middleware::Next;
 use axum::response::Response;
 
+use super::client::Client;
 use super::{Service, metrics};
 use crate::version;
 
@@ -23,25 +25,38 @@ struct Record {
     name: String,
     method: Method,
     path: String,
+    route: Option<String>,
+    client: Option<Client>,
     begun: Instant,
-    status: Option<StatusCode>,
+    answer: Option<Sent>,
+}
+
+/// What is told of an answer.
+struct Sent {
+    status: StatusCode,
+    /// Of its body; nothing where that is written as it comes.
+    bytes: Option<u64>,
 }
 
 impl Drop for Record {
     fn drop(&mut self) {
         let (request, method, path) = (self.name.as_str(), &self.method, self.path.as_str());
+        let route = self.route.as_deref();
+        let client = self.client.as_ref().map(|client| client.0.as_ref());
         let milliseconds = self.begun.elapsed().as_millis();
-        match self.status {
-            Some(status) => {
+        match &self.answer {
+            Some(Sent { status, bytes }) => {
                 let status = status.as_u16();
-                tracing::info!(request, %method, path, status, milliseconds, "answered");
+                tracing::info!(request, client, %method, path, route, status, bytes, milliseconds, "answered");
             }
-            None => tracing::info!(request, %method, path, milliseconds, "the client has gone"),
+            None => {
+                tracing::info!(request, client, %method, path, route, milliseconds, "the client has gone");
+            }
         }
     }
 }
 
-/// Logs the request's name, its method, path, status and milliseconds; the answer tells that name, and what answered.
+/// Logs the request's name, its client, method, path, route, status, bytes and milliseconds; the answer tells that name, and what answered.
 pub(super) async fn log(
     State(service): State<Arc<Service>>,
     request: Request,
@@ -53,14 +68,22 @@ pub(super) async fn log(
         name: name.clone(),
         method: request.method().clone(),
         path: request.uri().path().to_string(),
+        route: metrics::route_of(&request),
+        client: request.extensions().get::<Client>().cloned(),
         begun: Instant::now(),
-        status: None,
+        answer: None,
     };
-    let route = metrics::route_of(&request);
     let mut response = next.run(request).await;
-    record.status = Some(response.status());
+    // Whose key it was is known only now.
+    if let Some(client) = response.extensions_mut().remove::<Client>() {
+        record.client = Some(client);
+    }
+    record.answer = Some(Sent {
+        status: response.status(),
+        bytes: response.body().size_hint().exact(),
+    });
     let after = record.begun.elapsed();
-    let method = record.method.as_str();
+    let (route, method) = (record.route.as_deref(), record.method.as_str());
     service
         .metrics
         .answered(route, method, response.status(), after);

@@ -41,7 +41,8 @@ pub(super) async fn admit(
     mut request: Request,
     next: Next,
 ) -> Response {
-    if let Some(keys) = &service.keys
+    let mut known = None;
+    if let Some(keys) = service.keys()
         && !is_open(request.uri().path())
     {
         let Some(key) = bearer(request.headers()) else {
@@ -49,7 +50,8 @@ pub(super) async fn admit(
         };
         match keys.admit(key) {
             Admitted::As(name) => {
-                request.extensions_mut().insert(Client(name));
+                request.extensions_mut().insert(Client(name.clone()));
+                known = Some(Client(name));
             }
             Admitted::Unknown => return refused(Problem::plain(Kind::KeyUnknown), INVALID),
             Admitted::After(wait) => {
@@ -59,7 +61,12 @@ pub(super) async fn admit(
             }
         }
     }
-    next.run(request).await
+    let mut response = next.run(request).await;
+    // For the log.
+    if let Some(client) = known {
+        response.extensions_mut().insert(client);
+    }
+    response
 }
 
 /// What a client without a key is told to send (RFC 6750, section 3), and one whose key is not known.

@@ -1,7 +1,8 @@
 //! `GET /metrics`: what the service counts, as Prometheus reads it (OpenMetrics 1.0 text).
 
 use std::sync::Arc;
-use std::time::Duration;
+use std::sync::atomic::AtomicU64;
+use std::time::{Duration, SystemTime, UNIX_EPOCH};
 
 use axum::extract::{MatchedPath, Request, State};
 use axum::http::{HeaderValue, StatusCode, header};
@@ -36,24 +37,35 @@ struct OfRoute {
     status: u16,
 }
 
+/// Which durations are told apart.
+#[derive(Clone, PartialEq, Eq, Hash, Debug, EncodeLabelSet)]
+struct Timed {
+    route: String,
+    method: String,
+}
+
 /// What is counted from one request to the next.
 pub(super) struct Metrics {
     requests: Family<OfRoute, Counter>,
-    seconds: Histogram,
+    seconds: Family<Timed, Histogram>,
+    /// Seconds since 1970 at which the program began.
+    began: f64,
 }
 
 impl Metrics {
     pub(super) fn new() -> Metrics {
+        let since = SystemTime::now().duration_since(UNIX_EPOCH);
         Metrics {
             requests: Family::default(),
-            seconds: Histogram::new(BUCKETS),
+            seconds: Family::new_with_constructor(|| Histogram::new(BUCKETS)),
+            began: since.map_or(0.0, |since| since.as_secs_f64()),
         }
     }
 
     /// Counts a request that was answered.
     pub(super) fn answered(
         &self,
-        route: Option<String>,
+        route: Option<&str>,
         method: &str,
         status: StatusCode,
         after: Duration,
@@ -63,13 +75,15 @@ impl Metrics {
             "GET" | "HEAD" | "POST" | "DELETE" | "OPTIONS" => method,
             _ => "other",
         };
+        let (route, method) = (route.unwrap_or("none").to_string(), method.to_string());
         let of = OfRoute {
-            route: route.unwrap_or_else(|| "none".into()),
-            method: method.into(),
+            route: route.clone(),
+            method: method.clone(),
             status: status.as_u16(),
         };
         self.requests.get_or_create(&of).inc();
-        self.seconds.observe(after.as_secs_f64());
+        let timed = self.seconds.get_or_create(&Timed { route, method });
+        timed.observe(after.as_secs_f64());
     }
 }
 
@@ -91,7 +105,18 @@ async fn get(State(service): State<Arc<Service>>) -> Result<Response, Problem> {
     let load = stored(&service, |store| store.load()).await?;
     let (solving, waiting) = service.queue.load();
     let (plans, bytes) = service.kept.load();
-    let mut registry = Registry::with_prefix("sashwright");
+    let (connections, refused) = service.connections.load();
+    let mut all = Registry::default();
+    let began = Gauge::<f64, AtomicU64>::default();
+    began.set(service.metrics.began);
+    // The name that process metrics have everywhere (common practice).
+    all.register_with_unit(
+        "process_start_time",
+        "When the program began, since 1970",
+        Unit::Seconds,
+        began,
+    );
+    let registry = all.sub_registry_with_prefix("sashwright");
     let build = Info::new([("version", version::VERSION), ("build", version::BUILD)]);
     registry.register("build", "Which program this is", build);
     let requests = service.metrics.requests.clone();
@@ -100,7 +125,19 @@ async fn get(State(service): State<Arc<Service>>) -> Result<Response, Problem> {
     registry.register_with_unit("request", "How long answers took", Unit::Seconds, seconds);
     let whole = |number: usize| i64::try_from(number).unwrap_or(i64::MAX);
     let long = |number: u64| i64::try_from(number).unwrap_or(i64::MAX);
+    let closed = Counter::<u64>::default();
+    closed.inc_by(refused);
+    registry.register(
+        "connections_refused",
+        "Connections of addresses that had too many",
+        closed,
+    );
     let gauges = [
+        (
+            "connections_open",
+            "Connections that are open",
+            whole(connections),
+        ),
         (
             "requests_open",
             "Requests that are being answered",
@@ -149,7 +186,7 @@ async fn get(State(service): State<Arc<Service>>) -> Result<Response, Problem> {
         registry.register(name, help, gauge);
     }
     let mut text = String::new();
-    encode(&mut text, &registry).map_err(|error| {
+    encode(&mut text, &all).map_err(|error| {
         tracing::error!(%error, "what is counted cannot be written");
         Problem::plain(Kind::Internal)
     })?;

@@ -6,6 +6,8 @@ mod api;
 mod batches;
 mod body;
 mod client;
+mod connections;
+mod cross_origin;
 mod digest;
 mod form;
 mod health;
@@ -19,20 +21,22 @@ mod problem;
 mod question;
 mod queue;
 mod serve;
+mod signals;
 mod stage;
 mod stored;
 mod tag;
 #[cfg(test)]
 mod tests;
+mod tls;
 mod turn;
 mod verdict;
 mod worker;
 
-use std::sync::Arc;
+use std::sync::{Arc, PoisonError, RwLock};
 use std::time::Duration;
 
 use axum::Router;
-use axum::http::Uri;
+use axum::http::{HeaderValue, Uri};
 use axum::middleware::from_fn_with_state;
 use tokio::sync::Semaphore;
 
@@ -40,6 +44,7 @@ use crate::keys::Keys;
 use crate::solve::{Planner, cores, workers};
 use crate::store::{Room, Seconds, Store};
 use api::Route;
+use connections::Connections;
 use kept::Kept;
 use metrics::Metrics;
 use news::News;
@@ -47,10 +52,15 @@ use problem::{Kind, Problem};
 use queue::Queue;
 use stage::{Course, Stage};
 
-pub use serve::{serve, serve_until};
+pub use cross_origin::origin;
+pub use serve::{Door, serve, serve_until};
+pub use tls::Tls;
 
 /// Batches that are read or wait for it: with [`Settings::largest_batch`] this bounds the memory that their texts take.
 const BATCHES_WAITING: usize = 8;
+
+/// Requests that may wait for each solve that can run, where nothing else is told.
+pub const WAITING_FOR_EACH: usize = 4;
 
 /// How much the service takes on at once.
 #[derive(Clone, Debug)]
@@ -77,6 +87,16 @@ pub struct Settings {
     pub event_streams: usize,
     /// How long requests that are running get to finish once the service is told to stop.
     pub drain: Duration,
+    /// Connections held at once; more wait in the system's own queue.
+    pub connections: usize,
+    /// Those of one address; more are closed.
+    pub connections_each: usize,
+    /// How long a connection may take over the head of a request, or lie idle between two.
+    pub head_time: Duration,
+    /// How long the other side may take nothing of what is written to it.
+    pub write_time: Duration,
+    /// The web pages that may ask from a browser, by their origins (scheme, host and port).
+    pub origins: Vec<HeaderValue>,
     /// Bodies that are read at once: with [`Settings::largest_body`] this bounds the memory they take.
     pub bodies: usize,
     /// The largest body, in bytes.
@@ -91,13 +111,14 @@ pub struct Settings {
 
 impl Default for Settings {
     /// A solve for each core and four requests waiting for each, all of which may be one client's; bodies of 2 MiB, read within 30 s;
-    /// 1 000 plans in 64 MiB; batches of 16 MiB, 20 of a client, 100 000 questions in all, whose results are kept for a week.
+    /// 1 000 plans in 64 MiB; batches of 16 MiB, 20 of a client, 100 000 questions in all, whose results are kept for a week; 1 024
+    /// connections, 256 of one address; no web pages.
     fn default() -> Settings {
         let cores = cores();
         Settings {
             solves: cores,
-            waiting: 4 * cores,
-            inside_each: 5 * cores,
+            waiting: WAITING_FOR_EACH * cores,
+            inside_each: (1 + WAITING_FOR_EACH) * cores,
             late_each: 100,
             workers: workers(),
             largest_batch: 16 << 20,
@@ -109,6 +130,11 @@ impl Default for Settings {
             batches_apart: false,
             event_streams: 256,
             drain: Duration::from_secs(10),
+            connections: 1024,
+            connections_each: 256,
+            head_time: Duration::from_secs(30),
+            write_time: Duration::from_secs(30),
+            origins: Vec::new(),
             bodies: 64,
             largest_body: 2 << 20,
             body_time: Duration::from_secs(30),
@@ -133,7 +159,8 @@ pub struct Service {
     batch_bodies: Queue,
     event_streams: Arc<Semaphore>,
     /// Where there are none, anybody may ask.
-    keys: Option<Keys>,
+    keys: Option<RwLock<Arc<Keys>>>,
+    connections: Connections,
     course: Course,
     metrics: Metrics,
 }
@@ -157,11 +184,25 @@ impl Service {
             event_streams: Arc::new(Semaphore::new(settings.event_streams)),
             kept: Kept::new(settings.kept_plans, settings.kept_bytes),
             bodies: Semaphore::new(settings.bodies),
-            keys,
+            keys: keys.map(|keys| RwLock::new(Arc::new(keys))),
+            connections: Connections::new(settings.connections, settings.connections_each),
             course: Course::new(),
             metrics: Metrics::new(),
             settings,
         })
+    }
+
+    /// Takes other keys in place of those that are there; where nobody needs one, that stays so.
+    pub fn replace_keys(&self, keys: Keys) {
+        if let Some(known) = &self.keys {
+            *known.write().unwrap_or_else(PoisonError::into_inner) = Arc::new(keys);
+        }
+    }
+
+    /// The keys of those who may ask, where they need one.
+    fn keys(&self) -> Option<Arc<Keys>> {
+        let known = self.keys.as_ref()?.read();
+        Some(known.unwrap_or_else(PoisonError::into_inner).clone())
     }
 
     /// Takes up nothing new: the service is about to stop.
@@ -205,9 +246,15 @@ fn routes() -> Vec<Route> {
 
 /// The service as it is served.
 pub fn router(service: Arc<Service>) -> Router {
-    api::router(routes())
+    let router = api::router(routes())
         .fallback(nothing_here)
-        .layer(from_fn_with_state(service.clone(), client::admit))
+        .layer(from_fn_with_state(service.clone(), client::admit));
+    // What a browser asks before it asks has no key with it.
+    let router = match cross_origin::layer(&service.settings.origins) {
+        Some(layer) => router.layer(layer),
+        None => router,
+    };
+    router
         .layer(from_fn_with_state(service.clone(), access_log::log))
         .with_state(service)
 }

@@ -1,43 +1,57 @@
-//! Connections: accepting them within bounds, and a clean stop.
+//! Connections are accepted and answered until the service is told to stop, and then it stops cleanly.
 
 use std::io;
-use std::net::TcpListener;
+use std::net::{SocketAddr, TcpListener};
 use std::sync::Arc;
 use std::time::Duration;
 
+use axum::Router;
 use hyper::Request;
 use hyper::body::Incoming;
 use hyper::server::conn::http1;
 use hyper_util::rt::{TokioIo, TokioTimer};
-use hyper_util::server::graceful::GracefulShutdown;
+use hyper_util::server::graceful::{GracefulShutdown, Watcher};
 use hyper_util::service::TowerToHyperService;
-use tokio::net::TcpStream;
-use tokio::sync::Semaphore;
+use tokio::io::{AsyncRead, AsyncWrite};
 use tower::ServiceExt;
 
 use super::client::Client;
+use super::connections::{Stream, watched};
+use super::signals::{Stops, at_each_hangup};
+use super::tls::Tls;
 use super::{Service, router, worker};
 
-/// Connections held at once; more wait in the system's own queue.
-const CONNECTIONS: usize = 1024;
-/// How long a connection may take over the head of a request, or lie idle between two.
-const HEAD_TIME: Duration = Duration::from_secs(30);
-/// The pause after a connection could not be accepted, as where the system has no file handle left.
-const ACCEPT_PAUSE: Duration = Duration::from_millis(100);
+/// How long it may take to agree on how to encrypt.
+const HANDSHAKE_TIME: Duration = Duration::from_secs(10);
+/// What the head of a request may have, in bytes; one that is much longer is answered with 431 or 414 (RFC 6585, RFC 9110).
+const LARGEST_HEAD: usize = 64 << 10;
 /// How long requests that are running get for their last answer once the service stops.
 const LAST_ANSWERS: Duration = Duration::from_secs(1);
 
-/// Serves until SIGTERM or SIGINT; see [`serve_until`].
+/// Where connections come from.
+pub struct Door {
+    /// The socket.
+    pub listener: TcpListener,
+    /// What they are encrypted with, if they are.
+    pub tls: Option<Arc<Tls>>,
+}
+
+/// Serves until SIGTERM or SIGINT, and calls `reread` at each SIGHUP; see [`serve_until`].
 ///
 /// # Errors
 /// The listener or the signals cannot be used.
-pub async fn serve(listener: TcpListener, service: Arc<Service>) -> io::Result<()> {
-    let (first, again) = (told_to_stop()?, told_to_stop()?);
+pub async fn serve(
+    door: Door,
+    service: Arc<Service>,
+    reread: impl Fn() + Send + Sync + 'static,
+) -> io::Result<()> {
+    let (first, again) = (Stops::new()?, Stops::new()?);
+    at_each_hangup(reread)?;
     // Both hear every signal: the second call is the one after the first.
     let again = async move {
         again.count(2).await;
     };
-    serve_until(listener, service, first.count(1), again).await
+    serve_until(door, service, first.count(1), again).await
 }
 
 /// Serves until `told_to_stop` is there, then stops accepting and lets what is running finish for as long as the settings say, or until
@@ -46,63 +60,29 @@ pub async fn serve(listener: TcpListener, service: Arc<Service>) -> io::Result<(
 /// # Errors
 /// The listener cannot be used.
 pub async fn serve_until(
-    listener: TcpListener,
+    door: Door,
     service: Arc<Service>,
     told_to_stop: impl Future<Output = ()>,
     told_again: impl Future<Output = ()>,
 ) -> io::Result<()> {
-    listener.set_nonblocking(true)?;
-    let listener = tokio::net::TcpListener::from_std(listener)?;
-    let address = listener.local_addr()?;
+    door.listener.set_nonblocking(true)?;
+    let listener = tokio::net::TcpListener::from_std(door.listener)?;
+    announce(listener.local_addr()?, door.tls.is_some());
     tokio::pin!(told_to_stop);
-    if !address.ip().is_loopback() {
-        tracing::warn!(
-            "{address} can be reached from other machines: only those with a key are answered, but nothing is encrypted, so put a proxy with TLS in front"
-        );
-    }
-    tracing::info!("listening on http://{address}");
-
     worker::start(&service);
     let routes = router(service.clone());
-    let mut builder = http1::Builder::new();
-    builder
-        .timer(TokioTimer::new())
-        .header_read_timeout(HEAD_TIME);
     let open = GracefulShutdown::new();
-    let free = Arc::new(Semaphore::new(CONNECTIONS));
     loop {
-        let accepted = async {
-            // The semaphore is never closed, so there is always a permit to wait for.
-            let permit = free.clone().acquire_owned().await;
-            (listener.accept().await, permit)
-        };
-        let (stream, peer, permit) = tokio::select! {
-            (accepted, permit) = accepted => match accepted {
-                Ok((stream, peer)) => (stream, peer, permit),
-                Err(error) => {
-                    tracing::warn!(%error, "cannot accept a connection");
-                    tokio::time::sleep(ACCEPT_PAUSE).await;
-                    continue;
-                }
-            },
+        let (stream, peer, held) = tokio::select! {
+            next = service.connections.next(&listener) => next,
             () = &mut told_to_stop => break,
         };
-        // Without keys whoever has the same address is one client.
-        let client = Client(peer.ip().to_string().into());
-        let routes = routes
-            .clone()
-            .map_request(move |mut request: Request<Incoming>| {
-                request.extensions_mut().insert(client.clone());
-                request
-            });
-        let routes = TowerToHyperService::new(routes);
-        let connection = builder.serve_connection(io_of(stream), routes);
-        let connection = open.watch(connection);
+        let (routes, service) = (routes.clone(), service.clone());
+        let (tls, watcher) = (door.tls.clone(), open.watcher());
         tokio::spawn(async move {
-            if let Err(error) = connection.await {
-                tracing::debug!(%error, "a connection ended early");
-            }
-            drop(permit);
+            let stream = watched(stream, service.settings.write_time);
+            converse(&service, tls, stream, peer, routes, watcher).await;
+            drop(held);
         });
     }
     drop(listener);
@@ -128,53 +108,61 @@ pub async fn serve_until(
     Ok(())
 }
 
-fn io_of(stream: TcpStream) -> TokioIo<TcpStream> {
-    // Answers are written whole, so waiting to fill a packet would only delay them; refusing that is no failure.
-    let _ = stream.set_nodelay(true);
-    TokioIo::new(stream)
+/// Tells where the service is, and what to think of.
+fn announce(address: SocketAddr, encrypted: bool) {
+    if !address.ip().is_loopback() && !encrypted {
+        tracing::warn!(
+            "{address} can be reached from other machines: only those with a key are answered, but nothing is encrypted, so give --certificate and --private-key, or put a proxy with TLS in front"
+        );
+    }
+    let scheme = if encrypted { "https" } else { "http" };
+    tracing::info!("listening on {scheme}://{address}");
 }
 
-/// SIGTERM and SIGINT, as they come.
-#[cfg(unix)]
-struct Signals(tokio::signal::unix::Signal, tokio::signal::unix::Signal);
-
-#[cfg(unix)]
-impl Signals {
-    /// Ends at the signal of that number, counted from 1.
-    async fn count(mut self, number: usize) {
-        for _ in 0..number {
-            tokio::select! {
-                _ = self.0.recv() => {}
-                _ = self.1.recv() => {}
-            }
-        }
+/// Agrees on the encryption, where there is any, and answers what comes through a connection until it ends.
+async fn converse(
+    service: &Service,
+    tls: Option<Arc<Tls>>,
+    stream: Stream,
+    peer: SocketAddr,
+    routes: Router,
+    watcher: Watcher,
+) {
+    let Some(tls) = tls else {
+        return answer(service, stream, peer, routes, watcher).await;
+    };
+    let agreed = tokio::time::timeout(HANDSHAKE_TIME, tls.acceptor().accept(stream));
+    let agreed = tokio::select! {
+        agreed = agreed => agreed,
+        () = service.draining() => return,
+    };
+    match agreed {
+        Ok(Ok(stream)) => answer(service, stream, peer, routes, watcher).await,
+        Ok(Err(error)) => tracing::debug!(%error, %peer, "no encryption was agreed on"),
+        Err(_) => tracing::debug!(%peer, "agreeing on an encryption took too long"),
     }
 }
 
-#[cfg(unix)]
-fn told_to_stop() -> io::Result<Signals> {
-    use tokio::signal::unix::{SignalKind, signal};
-    Ok(Signals(
-        signal(SignalKind::terminate())?,
-        signal(SignalKind::interrupt())?,
-    ))
-}
-
-/// Ctrl-C, each time that it is pressed.
-#[cfg(not(unix))]
-struct Signals;
-
-#[cfg(not(unix))]
-impl Signals {
-    /// Ends when it is pressed for that time, counted from 1.
-    async fn count(self, number: usize) {
-        for _ in 0..number {
-            let _ = tokio::signal::ctrl_c().await;
-        }
+/// Answers what comes through a connection until it ends.
+async fn answer(
+    service: &Service,
+    stream: impl AsyncRead + AsyncWrite + Unpin + Send + 'static,
+    peer: SocketAddr,
+    routes: Router,
+    watcher: Watcher,
+) {
+    // Without keys whoever has the same address is one client.
+    let client = Client(peer.ip().to_string().into());
+    let routes = routes.map_request(move |mut request: Request<Incoming>| {
+        request.extensions_mut().insert(client.clone());
+        request
+    });
+    let connection = http1::Builder::new()
+        .timer(TokioTimer::new())
+        .header_read_timeout(service.settings.head_time)
+        .max_buf_size(LARGEST_HEAD)
+        .serve_connection(TokioIo::new(stream), TowerToHyperService::new(routes));
+    if let Err(error) = watcher.watch(connection).await {
+        tracing::debug!(%error, "a connection ended early");
     }
-}
-
-#[cfg(not(unix))]
-fn told_to_stop() -> io::Result<Signals> {
-    Ok(Signals)
 }

@@ -77,12 +77,17 @@ impl Running {
         self.child.wait().expect("its end");
     }
 
-    /// Sends a signal by the system's own `kill`, and waits for the end.
-    fn stop(mut self, signal: &str) -> (Option<i32>, Duration) {
-        let begun = Instant::now();
+    /// Sends a signal by the system's own `kill`.
+    fn signal(&self, signal: &str) {
         let id = self.child.id().to_string();
         let sent = Command::new("kill").args([signal, &id]).status();
         assert!(sent.expect("kill").success());
+    }
+
+    /// Sends a signal, and waits for the end.
+    fn stop(mut self, signal: &str) -> (Option<i32>, Duration) {
+        let begun = Instant::now();
+        self.signal(signal);
         loop {
             if let Some(status) = self.child.try_wait().expect("its status") {
                 return (status.code(), begun.elapsed());
@@ -233,8 +238,51 @@ fn others_are_answered_with_a_key_only() {
             (&status.into(), &"/v1/plans/x".into())
         );
         assert!(!line.contains(key) && !line.contains("guess"), "{line}");
+        let client = if status == 404 { "anna" } else { "127.0.0.1" };
+        assert_eq!(told["client"], client);
     }
+
+    // Another key in its place, at SIGHUP; then a file that is faulty, which changes nothing.
+    let (_, other, entry) = crate::call::run(&["key", "berta"], "");
+    let entry = entry.lines().last().expect("its line").to_string();
+    folder.file("keys.json", &format!("{{\"keys\": [{entry}]}}"));
+    running.signal("-HUP");
+    running.line_with("the keys were read again");
+    folder.file("keys.json", "{");
+    running.signal("-HUP");
+    let line = running.line_with("the keys stay as they were");
+    assert!(line.contains("keys.json"), "{line}");
+    let answer = exchange(&mut stream, &request);
+    assert!(answer.starts_with("HTTP/1.1 401"), "{answer}");
+    let answer = exchange(&mut stream, &request.replace(key, other.trim()));
+    assert!(answer.starts_with("HTTP/1.1 404"), "{answer}");
     assert_eq!(running.stop("-TERM").0, Some(0));
+}
+
+/// What cannot be served as it is told ends at once, and says what would do.
+#[test]
+fn faulty_options_are_told() {
+    let folder = crate::folder::Folder::new("options");
+    let empty = folder.file("empty.pem", "");
+    for (options, code, words) in [
+        (
+            vec!["--certificate", &empty, "--private-key", &empty],
+            1,
+            "there is no certificate",
+        ),
+        (vec!["--certificate", &empty], 2, "--private-key"),
+        (vec!["--origins", "*"], 2, "https://kits.example"),
+        (vec!["--solves", "0"], 2, "--solves"),
+        (vec!["--largest-body", "65"], 2, "--largest-body"),
+        (vec!["--log-level", "loud"], 2, "--log-level"),
+    ] {
+        let listen = ["serve", "--listen", "127.0.0.1:0"];
+        let refused = program().args(listen).args(&options).output();
+        let refused = refused.expect("its end");
+        let said = String::from_utf8(refused.stderr).expect("text");
+        assert_eq!(refused.status.code(), Some(code), "{options:?}: {said}");
+        assert!(said.contains(words), "{options:?}: {said}");
+    }
 }
 
 /// What the environment tells counts where the command line tells nothing.

@@ -15,7 +15,7 @@ use tokio::sync::oneshot;
 
 use super::slow::{hear, slow};
 use super::{Answer, ask, get, post};
-use crate::http::{Service, Settings, router, serve_until, worker};
+use crate::http::{Door, Service, Settings, router, serve_until, worker};
 use crate::keys::{Keys, new_key};
 use crate::solve::Planner;
 use crate::store::Store;
@@ -152,13 +152,20 @@ async fn what_is_counted_is_told_by_route() {
         "sashwright_requests_total{route=\"/v1/plans\",method=\"POST\",status=\"200\"} 2",
         "sashwright_requests_total{route=\"/v1/plans/{id}\",method=\"GET\",status=\"404\"} 1",
         "sashwright_requests_total{route=\"none\",method=\"GET\",status=\"404\"} 1",
-        "sashwright_request_seconds_count 4",
+        "sashwright_request_seconds_count{route=\"/v1/plans\",method=\"POST\"} 2",
+        "sashwright_request_seconds_count{route=\"none\",method=\"GET\"} 1",
+        "sashwright_connections_refused_total 0",
+        "sashwright_connections_open 0",
         "sashwright_requests_open 1",
         "sashwright_plans_kept 1",
         "# EOF",
     ] {
         assert!(text.lines().any(|told| told == line), "{line} in {text}");
     }
+    assert!(
+        text.contains("\nprocess_start_time_seconds 1"),
+        "seconds since 1970: {text}"
+    );
 }
 
 /// A request that is running when the service is told to stop is answered; meanwhile it is not ready, and takes no connections.
@@ -173,7 +180,10 @@ async fn what_is_running_is_answered_before_the_service_ends() {
         let _ = stopped.await;
     };
     let served = tokio::spawn(serve_until(
-        listener,
+        Door {
+            listener,
+            tls: None,
+        },
         service.clone(),
         told,
         std::future::pending(),

@@ -12,16 +12,29 @@ use tokio::task::JoinHandle;
 
 use super::slow::{hear, one_at_once, slow, until_load};
 use super::{ask, get, service};
-use crate::http::{Service, router, serve_until};
+use crate::http::{Door, Service, Tls, router, serve_until};
 use crate::text::tests::scenario_json;
 
-struct Running {
-    address: SocketAddr,
+pub(super) struct Running {
+    pub(super) address: SocketAddr,
     stop: oneshot::Sender<()>,
     served: JoinHandle<std::io::Result<()>>,
 }
 
+impl Running {
+    /// Stops the service, and waits for its end.
+    pub(super) async fn end(self) {
+        let _ = self.stop.send(());
+        self.served.await.expect("no panic").expect("served");
+    }
+}
+
 fn start(service: Arc<Service>) -> Running {
+    start_with(service, None)
+}
+
+/// A service on a free port, encrypted where there is something to do it with.
+pub(super) fn start_with(service: Arc<Service>, tls: Option<Arc<Tls>>) -> Running {
     let listener = TcpListener::bind("127.0.0.1:0").expect("a free port");
     let address = listener.local_addr().expect("its address");
     let (stop, stopped) = oneshot::channel::<()>();
@@ -29,7 +42,8 @@ fn start(service: Arc<Service>) -> Running {
         let _ = stopped.await;
     };
     let never = std::future::pending();
-    let served = tokio::spawn(serve_until(listener, service, told, never));
+    let door = Door { listener, tls };
+    let served = tokio::spawn(serve_until(door, service, told, never));
     Running {
         address,
         stop,
