@@ -161,7 +161,7 @@ pub struct Service {
     /// Where there are none, anybody may ask.
     keys: Option<RwLock<Arc<Keys>>>,
     connections: Connections,
-    course: Course,
+    course: Arc<Course>,
     metrics: Metrics,
 }
 
@@ -186,7 +186,7 @@ impl Service {
             bodies: Semaphore::new(settings.bodies),
             keys: keys.map(|keys| RwLock::new(Arc::new(keys))),
             connections: Connections::new(settings.connections, settings.connections_each),
-            course: Course::new(),
+            course: Arc::new(Course::new()),
             metrics: Metrics::new(),
             settings,
         })

@@ -1,5 +1,7 @@
 //! How the service comes to its end: first it takes up nothing new, then it ends what is left.
 
+use std::sync::Arc;
+
 use tokio::sync::watch;
 
 /// Where the service is on its way.
@@ -20,7 +22,7 @@ pub(super) struct Course {
 }
 
 /// A request that is being answered, for as long as this lives.
-pub(super) struct Answering<'c>(&'c Course);
+pub(super) struct Answering(Arc<Course>);
 
 impl Course {
     pub(super) fn new() -> Course {
@@ -50,10 +52,10 @@ impl Course {
         let _ = self.stage.subscribe().wait_for(|now| *now >= stage).await;
     }
 
-    /// Counts a request.
-    pub(super) fn answering(&self) -> Answering<'_> {
+    /// Counts a request, or an answer that is still being written.
+    pub(super) fn answering(self: &Arc<Course>) -> Answering {
         self.requests.send_modify(|count| *count += 1);
-        Answering(self)
+        Answering(self.clone())
     }
 
     /// How many requests are being answered.
@@ -71,7 +73,7 @@ impl Course {
     }
 }
 
-impl Drop for Answering<'_> {
+impl Drop for Answering {
     fn drop(&mut self) {
         self.0.requests.send_modify(|count| *count -= 1);
     }

@@ -271,6 +271,19 @@ impl Operation {
         self
     }
 
+    /// What the answer that was told last leads to: operations whose `id` is the one in it (OpenAPI 3.1, "Link Object").
+    pub(in crate::http) fn leads_to(mut self, links: &[(&str, &str)]) -> Operation {
+        let links = links.iter().map(|(name, operation)| {
+            let link =
+                json!({"operationId": operation, "parameters": {"id": "$response.body#/id"}});
+            (name.to_string(), link)
+        });
+        if let Some((_, answer)) = self.answers.last_mut() {
+            answer["links"] = links.collect::<Map<_, _>>().into();
+        }
+        self
+    }
+
     /// A kind of problem that it may answer with.
     pub(in crate::http) fn problem(self, kind: Kind) -> Operation {
         self.problems(&[kind])

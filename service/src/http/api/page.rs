@@ -85,6 +85,7 @@ fn operation(path: &str, method: &str, operation: &Value) -> Markup {
                     }
                 }
             }
+            pre { code { (curl(path, method, operation)) } }
             @if !body.is_null() {
                 p { "Body: " (kind(&sent["schema"])) ". " (text(&body["description"])) }
                 (example("An example of the body", &sent["example"]))
@@ -116,6 +117,27 @@ fn operation(path: &str, method: &str, operation: &Value) -> Markup {
             }
         }
     }
+}
+
+/// How it is called from a shell, with the examples in place of what is told.
+fn curl(path: &str, method: &str, operation: &Value) -> String {
+    let mut place = path.to_string();
+    for parameter in list(&operation["parameters"]) {
+        let name = format!("{{{}}}", text(&parameter["name"]));
+        let value = &parameter["example"];
+        let value = value.as_str().map_or(value.to_string(), String::from);
+        place = place.replace(&name, &value);
+    }
+    let sends = match operation["requestBody"].is_null() {
+        true => "",
+        false => " -H 'Content-Type: application/json' --data-binary @document.json",
+    };
+    let method = match method {
+        "get" => String::new(),
+        "post" if !sends.is_empty() => String::new(),
+        method => format!(" -X {}", method.to_uppercase()),
+    };
+    format!("curl{method}{sends} http://127.0.0.1:8080{place}")
 }
 
 fn example(heading: &str, example: &Value) -> Markup {

@@ -43,6 +43,14 @@ pub(super) fn routes() -> Vec<Route> {
             vec![Content::document("BatchStatus", include_str!("../../../examples/batch-status.json"))],
             &[("Location", "Where the batch is."), ("Retry-After", "Seconds after which there may be more.")],
         )
+        .leads_to(&[
+            ("batch", "getBatch"),
+            ("results", "getResults"),
+            ("kits", "getKits"),
+            ("summary", "getSummary"),
+            ("events", "getEvents"),
+            ("cancel", "cancelBatch"),
+        ])
         .problems(&[Kind::FaultyBatch, Kind::FaultyHeader, Kind::KeyUsedBefore, Kind::TooManyBatches, Kind::TooManyWaiting, Kind::StoreFailed])
         .works();
     vec![Route::post("/v1/batches", post, operation)]

@@ -262,7 +262,7 @@ fn kits_after(store: &Store, batch: &BatchState, after: i64, most: usize) -> Row
 }
 
 /// All rows that are there after a number, or so many of them, each as a line (JSON). They are read while the client reads them, never
-/// more than a few ahead.
+/// more than a few ahead. A service that is told to stop goes on with it for as long as with any other answer.
 fn lines<T: Serialize + Send + 'static>(
     service: &Arc<Service>,
     batch: BatchState,
@@ -273,11 +273,12 @@ fn lines<T: Serialize + Send + 'static>(
     let (send, pieces) = mpsc::channel::<io::Result<Bytes>>(PIECES);
     let service = service.clone();
     tokio::spawn(async move {
+        let _answering = service.course.answering();
         let mut after = after;
         let mut left = limit.map_or(usize::MAX, |limit| {
             usize::try_from(limit).unwrap_or(usize::MAX)
         });
-        while left > 0 && !service.is_draining() {
+        while left > 0 {
             let (rows, batch) = (rows.clone(), batch.clone());
             let most = left.min(LINES_AT_ONCE);
             let piece = move |store: &Store| {
@@ -299,10 +300,14 @@ fn lines<T: Serialize + Send + 'static>(
                 Ok((None, _, _)) => return,
                 Err(_) => Err(io::Error::other("the store failed")),
             };
-            // What cannot be read breaks the answer off, so that it is not taken for all there is.
+            // What is not read, or not in time, breaks the answer off, so that it is not taken for all there is.
             let broken = piece.is_err();
-            if send.send(piece).await.is_err() || broken {
-                return;
+            tokio::select! {
+                sent = send.send(piece) => if sent.is_err() || broken { return },
+                () = service.closed() => {
+                    let _ = send.send(Err(io::Error::other("the service stops"))).await;
+                    return;
+                }
             }
         }
     });

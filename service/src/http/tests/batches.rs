@@ -7,7 +7,9 @@ use std::time::{Duration, Instant};
 use axum::Router;
 use axum::body::Body;
 use axum::http::{HeaderMap, Request, StatusCode, header};
+use http_body_util::BodyExt;
 use serde_json::{Value, json};
+use tower::ServiceExt;
 
 use super::slow::{hear, one_at_once, slow};
 use super::{Answer, PATIENCE, ask, get, post, service};
@@ -302,6 +304,38 @@ async fn rows_come_page_by_page_or_as_lines() {
                     .all(|row| row["document"]["status"] == "optimal")
             );
         }
+    }
+}
+
+/// Lines that are being read are read to their end while the service finishes what is running; what is left when it closes is broken off,
+/// so that no half is taken for the whole.
+#[tokio::test]
+async fn lines_are_whole_or_broken_off_at_a_stop() {
+    let kits: Vec<Value> = (0..400)
+        .map(|number| json!({"id": format!("kit-{number}"), "scenario": "one"}))
+        .collect();
+    let batch = json!({"format": 1, "scenarios": {"one": scenario_json()}, "kits": kits});
+    for closes in [false, true] {
+        let (service, router) = working(planner(), Settings::default());
+        let place = place(&sent(&router, None, &batch.to_string()).await);
+        let request = Request::get(format!("{place}/kits"));
+        let request = request.header(header::ACCEPT, "application/x-ndjson");
+        let request = request.body(Body::empty()).expect("a request");
+        let answer = router.clone().oneshot(request).await.expect("an answer");
+        let mut body = answer.into_body();
+        let first = body.frame().await.expect("a frame").expect("no failure");
+        let first = first.into_data().expect("data");
+        service.drain();
+        assert_eq!(service.course.requests(), 1);
+        if closes {
+            service.close();
+            assert!(body.collect().await.is_err());
+        } else {
+            let rest = body.collect().await.expect("the rest").to_bytes();
+            let lines = [first, rest].concat();
+            assert_eq!(lines.iter().filter(|byte| **byte == b'\n').count(), 400);
+        }
+        service.course.no_requests().await;
     }
 }
 

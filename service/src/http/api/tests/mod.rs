@@ -210,6 +210,49 @@ async fn the_document_and_the_page_are_served_and_the_page_loads_nothing() {
     }
 }
 
+/// What an answer leads to is an operation with that id in its path, and the answer says it.
+#[test]
+fn every_link_of_an_answer_leads_to_an_operation() {
+    let document = openapi();
+    let paths = document["paths"].as_object().expect("paths");
+    let operations = || {
+        paths.values().flat_map(|methods| {
+            let methods = methods.as_object().expect("methods");
+            methods.values()
+        })
+    };
+    let mut links = 0;
+    for operation in operations() {
+        for answer in operation["responses"]
+            .as_object()
+            .expect("answers")
+            .values()
+        {
+            for link in answer["links"]
+                .as_object()
+                .into_iter()
+                .flat_map(|of| of.values())
+            {
+                links += 1;
+                assert_eq!(link["parameters"]["id"], "$response.body#/id");
+                let example = &answer["content"]["application/json"]["example"];
+                assert!(example["id"].is_string(), "{example}");
+                let mut targets =
+                    operations().filter(|one| one["operationId"] == link["operationId"]);
+                let target = targets.next().unwrap_or_else(|| panic!("{link}"));
+                let parameters = target["parameters"].as_array().expect("parameters");
+                assert!(
+                    parameters
+                        .iter()
+                        .any(|one| one["name"] == "id" && one["in"] == "path")
+                );
+            }
+        }
+    }
+    // Two of a late plan, six of a batch.
+    assert_eq!(links, 8);
+}
+
 /// Links within the page lead to a part of it.
 #[test]
 fn every_link_within_the_page_leads_somewhere() {
