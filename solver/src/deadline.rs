@@ -87,6 +87,14 @@ impl Deadline {
         }
     }
 
+    /// The same without a listener: for what is solved on the way to the answer.
+    pub(crate) fn unheard(self) -> Deadline {
+        Deadline {
+            listener: None,
+            ..self
+        }
+    }
+
     /// Whether the time is over.
     pub fn over(&self) -> bool {
         self.stop.given() || Instant::now() >= self.end

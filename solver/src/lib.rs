@@ -31,6 +31,7 @@ mod optimise;
 pub mod plan;
 mod planner;
 mod program;
+mod repeated;
 pub mod replan;
 mod roll;
 pub mod scenario;

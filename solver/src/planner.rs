@@ -13,9 +13,10 @@ use crate::deadline::Deadline;
 use crate::draft::Draft;
 use crate::fault::{Fault, FaultCode, FaultList};
 use crate::first::first_plan;
-use crate::kept::Kept;
+use crate::kept::{Kept, Role};
 use crate::optimise::{Known, optimise};
 use crate::plan::{Plan, UnplannedEntry, objective, write};
+use crate::repeated::repeated;
 use crate::roll::Roll;
 use crate::scenario::{Scenario, Term};
 use crate::strips::{self, QuiltTop, Stage};
@@ -190,9 +191,13 @@ pub(crate) fn solve_from(
         bound: &bound,
         roll: roll.as_ref(),
     };
-    let kept = kept.and_then(|kept| {
+    let repeated = match kept {
+        None => repeated(scenario, deadline),
+        Some(_) => None,
+    };
+    let kept = kept.or(repeated.as_ref()).and_then(|kept| {
         let draft = kept_draft(about, kept, &mut covers, &unplanned)?;
-        Some((draft, kept.firmly))
+        Some((draft, kept.role))
     });
     let (draft, bounds) = best_draft(about, kept, &mut covers, &spaces, deadline);
     if deadline.stopped() {
@@ -309,7 +314,7 @@ fn kept_draft(
 /// lists.
 fn best_draft<'a>(
     about: About<'a>,
-    kept: Option<(Draft, bool)>,
+    kept: Option<(Draft, Role)>,
     covers: &mut Vec<ClassCovers<'a>>,
     spaces: &Option<Vec<CoverSpace<'a>>>,
     deadline: &Deadline,
@@ -318,7 +323,7 @@ fn best_draft<'a>(
         scenario, classes, ..
     } = about;
     let wished = !scenario.wishes.is_empty() || !scenario.begun.is_empty();
-    let firmly = kept.as_ref().is_some_and(|(_, firmly)| *firmly);
+    let firmly = matches!(kept, Some((_, Role::Firm)));
     // A first plan fills hoopings with any runs, from the start of each strip to its end.
     let bound = scenario
         .wishes
@@ -329,9 +334,23 @@ fn best_draft<'a>(
     let simple = simple.map(|simple| with_covers(simple, covers));
     let listed = covers.clone();
     let task = about.task(&listed);
-    let kept = kept.map(|(draft, _)| draft);
-    let start = kept.or(simple);
-    let mut best = start.unwrap_or_else(|| first_plan(&task, deadline));
+    let (start, last_resort) = match kept {
+        Some((draft, Role::LastResort)) => (simple, Some(draft)),
+        Some((draft, Role::Firm | Role::Start)) => (Some(draft), None),
+        None => (simple, None),
+    };
+    let mut best = match start {
+        Some(start) if wished || firmly => start,
+        Some(start) => {
+            let first = first_plan(&task, deadline);
+            if first.values(&task) < start.values(&task) {
+                first
+            } else {
+                start
+            }
+        }
+        None => first_plan(&task, deadline),
+    };
     let mut known = Known {
         simple: simple_bounds(&task),
         proven: Vec::new(),
@@ -366,7 +385,13 @@ fn best_draft<'a>(
         }
     }
     let task = Task { covers, ..task };
-    let values = best.values(&task);
+    let mut values = best.values(&task);
+    if let Some(draft) = last_resort
+        && draft.values(&task) < values
+    {
+        best = draft;
+        values = best.values(&task);
+    }
     let bounds = known.bounds_for(&values);
     // The lists know nothing of wishes, nor of strips that are begun.
     if bounds == values || deadline.left() < WORTH_LISTING || wished || firmly {

@@ -108,6 +108,11 @@ pub fn add_up(store: &Store, batch: &BatchState, stop: &StopSignal) -> Result<Su
             let Some(outcome) = outcomes.get(&row.question) else {
                 continue;
             };
+            // Where hoopings are shared, all copies of all kits are in the plan.
+            let times = match (batch.shared, asking.contains_key(&row.question)) {
+                (false, _) => natural(row.copies),
+                (true, known) => u64::from(!known),
+            };
             if outcome.status.has_plan() {
                 let asking = asking.entry(row.question).or_insert_with(|| Asking {
                     first: row.id.clone(),
@@ -115,11 +120,11 @@ pub fn add_up(store: &Store, batch: &BatchState, stop: &StopSignal) -> Result<Su
                     copies: 0,
                 });
                 asking.more += u64::from(asking.copies > 0);
-                asking.copies = asking.copies.saturating_add(natural(row.copies));
+                asking.copies = asking.copies.saturating_add(times);
             }
             let of_set = of_sets.entry(row.hoop_set.clone()).or_default();
             of_set.add_kits(&row, outcome);
-            of_set.add_work(outcome, natural(row.copies));
+            of_set.add_work(outcome, times);
             if outcome.status.has_plan() {
                 continue;
             }

@@ -124,8 +124,8 @@ fn insert(transaction: &Transaction<'_>, new: &NewBatch<'_>, id: &str) -> Result
         false => "open",
     };
     transaction.execute(
-        "INSERT INTO batch (id, client, idempotency_key, body, name, rows, copies, questions, ended, state, accepted)
-         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11)",
+        "INSERT INTO batch (id, client, idempotency_key, body, name, rows, copies, questions, ended, state, accepted, shared)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)",
         params![
             id,
             new.client,
@@ -138,6 +138,7 @@ fn insert(transaction: &Transaction<'_>, new: &NewBatch<'_>, id: &str) -> Result
             count(faulty),
             state,
             new.now,
+            batch.share_across_kits,
         ],
     )?;
     let number = transaction.last_insert_rowid();

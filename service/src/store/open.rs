@@ -15,8 +15,12 @@ const DATABASE: &str = "sashwright.sqlite";
 const LOCK: &str = "lock";
 
 /// Each version of the store follows from the one before. What was released is never changed, only added to.
-static MIGRATIONS: LazyLock<Migrations<'static>> =
-    LazyLock::new(|| Migrations::new(vec![M::up(include_str!("first.sql"))]));
+static MIGRATIONS: LazyLock<Migrations<'static>> = LazyLock::new(|| {
+    Migrations::new(vec![
+        M::up(include_str!("first.sql")),
+        M::up(include_str!("second.sql")),
+    ])
+});
 
 impl Store {
     /// A store that lasts as long as the program.

@@ -28,6 +28,8 @@ pub struct BatchState {
     pub name: String,
     /// Who sent it.
     pub client: String,
+    /// Whether strips of different kits may meet in a hooping: then each plan is followed once, whatever copies are in it.
+    pub shared: bool,
     /// Kits, each once for each of its hoop sets.
     pub rows: i64,
     /// Their copies.
@@ -91,7 +93,7 @@ pub struct KitRow {
     pub status: Option<String>,
 }
 
-const OF_A_BATCH: &str = "number, id, name, client, rows, copies, questions, ended, planned, state, accepted, closed, summary";
+const OF_A_BATCH: &str = "number, id, name, client, rows, copies, questions, ended, planned, state, accepted, closed, summary, shared";
 
 fn batch_of(row: &Row<'_>) -> rusqlite::Result<BatchState> {
     let state: String = row.get(9)?;
@@ -114,6 +116,7 @@ fn batch_of(row: &Row<'_>) -> rusqlite::Result<BatchState> {
         accepted: row.get(10)?,
         closed: row.get(11)?,
         summary: row.get(12)?,
+        shared: row.get(13)?,
     })
 }
 

@@ -6,6 +6,7 @@ use serde_json::Value;
 
 use super::hoop_set::{self, HoopSet};
 use super::questions::{self, Asked};
+use super::shared;
 use crate::fault::{Fault, FaultCode};
 use crate::scenario::node::{Node, all, read_document};
 
@@ -25,6 +26,8 @@ pub(super) const MOST_LABELS: usize = 20;
 pub struct Batch {
     /// A name for people; may be empty.
     pub name: String,
+    /// Whether strips of all kits of a hoop set may meet in one hooping.
+    pub share_across_kits: bool,
     /// The kits, in the document's order.
     pub kits: Vec<Kit>,
     /// Each kit once for each of its hoop sets, in the document's order.
@@ -85,7 +88,14 @@ pub fn read(document: &[u8]) -> Result<Batch, Vec<Fault>> {
     read_document(document, read_root)
 }
 
-const KNOWN: &[&str] = &["format", "name", "scenarios", "hoop_sets", "kits"];
+const KNOWN: &[&str] = &[
+    "format",
+    "name",
+    "share_across_kits",
+    "scenarios",
+    "hoop_sets",
+    "kits",
+];
 
 fn read_root(root: &Node<'_>) -> Option<Batch> {
     let fields = root.fields(KNOWN)?;
@@ -98,6 +108,7 @@ fn read_root(root: &Node<'_>) -> Option<Batch> {
         }
         node.text()
     });
+    let share = fields.or("share_across_kits", false, |node| node.boolean());
     let scenarios = fields.or("scenarios", HashMap::new(), |node| {
         Some(
             node.named("scenario", MOST_SCENARIOS)?
@@ -138,10 +149,15 @@ fn read_root(root: &Node<'_>) -> Option<Batch> {
         );
         return None;
     }
-    let (rows, questions) = questions::of(root, &entries, &shelf)?;
-    let name = name?;
+    let (name, share) = (name?, share?);
+    let (rows, questions) = if share {
+        shared::of(root, &name, &entries, &shelf)?
+    } else {
+        questions::of(root, &entries, &shelf)?
+    };
     format.map(|_| Batch {
         name,
+        share_across_kits: share,
         kits: entries.into_iter().map(|entry| entry.kit).collect(),
         rows,
         questions,

@@ -25,7 +25,7 @@ pub struct Asked {
 
 /// The questions so far.
 #[derive(Default)]
-struct Questions {
+pub(super) struct Questions {
     asked: Vec<Asked>,
     by_text: HashMap<String, usize>,
     /// What was noted already: the same fault of a scenario shows up with each hoop set.
@@ -44,7 +44,10 @@ pub(super) fn of(
 }
 
 /// The scenario of a kit, and where it stands.
-fn scenario_of<'e>(entry: &'e Entry<'_>, shelf: &'e Shelf<'_>) -> Option<(&'e Value, &'e str)> {
+pub(super) fn scenario_of<'e>(
+    entry: &'e Entry<'_>,
+    shelf: &'e Shelf<'_>,
+) -> Option<(&'e Value, &'e str)> {
     let node = match &entry.scenario {
         Source::Own(node) => node,
         Source::Named(name) => shelf.scenarios.get(name)?,
@@ -53,7 +56,7 @@ fn scenario_of<'e>(entry: &'e Entry<'_>, shelf: &'e Shelf<'_>) -> Option<(&'e Va
 }
 
 /// The names of a kit's hoop sets; one that is none where the scenario's own hoops are meant.
-fn sets_of<'e>(entry: &'e Entry<'_>) -> Vec<Option<&'e str>> {
+pub(super) fn sets_of<'e>(entry: &'e Entry<'_>) -> Vec<Option<&'e str>> {
     if entry.hoop_sets.is_empty() {
         return vec![None];
     }
@@ -64,7 +67,7 @@ fn sets_of<'e>(entry: &'e Entry<'_>) -> Vec<Option<&'e str>> {
         .collect()
 }
 
-fn with_hoops(scenario: &Value, set: Option<&str>, shelf: &Shelf<'_>) -> Value {
+pub(super) fn with_hoops(scenario: &Value, set: Option<&str>, shelf: &Shelf<'_>) -> Value {
     match set.and_then(|set| shelf.sets.get(set)) {
         Some(set) => set.put_into(scenario),
         None => scenario.clone(),
@@ -119,8 +122,50 @@ impl Questions {
         fine.then_some(rows)
     }
 
+    /// The number of a question that is not known yet, for kits that ask it together: it is planned once, whatever is in it.
+    pub(super) fn reserve(&mut self) -> usize {
+        self.asked.push(Asked {
+            scenario: String::new(),
+            copies: 1,
+            faults: Vec::new(),
+        });
+        self.asked.len() - 1
+    }
+
+    /// Says what a reserved question is.
+    pub(super) fn fill(&mut self, question: usize, scenario: &Value) {
+        if let Some(asked) = self.asked.get_mut(question) {
+            asked.scenario = scenario.to_string();
+        }
+    }
+
+    /// The number of the question how this scenario is stitched, which so many copies more ask.
+    pub(super) fn ask_for(
+        &mut self,
+        root: &Node<'_>,
+        scenario: &Value,
+        pointer: &str,
+        set: Option<&str>,
+        copies: u64,
+    ) -> Option<usize> {
+        let question = self.ask(root, scenario, pointer, set)?;
+        let asked = self.asked.get_mut(question)?;
+        asked.copies = asked.copies.saturating_add(copies);
+        Some(question)
+    }
+
+    pub(super) fn into_asked(self) -> Vec<Asked> {
+        self.asked
+    }
+
     /// Notes the faults of a scenario, with their places in the batch.
-    fn note(&mut self, root: &Node<'_>, faults: Vec<Fault>, pointer: &str, set: Option<&str>) {
+    pub(super) fn note(
+        &mut self,
+        root: &Node<'_>,
+        faults: Vec<Fault>,
+        pointer: &str,
+        set: Option<&str>,
+    ) {
         for fault in faults {
             // Those of a hoop set were told when it was read.
             if set.is_some() && fault.pointer.starts_with("/hoops") {

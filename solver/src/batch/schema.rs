@@ -35,6 +35,10 @@ pub fn batch_schema_beside(scenario: &str, hoop: &str) -> Value {
         "properties": {
             "format": {"const": 1, "description": "Version of this document."},
             "name": {"type": "string", "maxLength": 100, "default": "", "description": "Any text; it is repeated in the answers."},
+            "share_across_kits": {
+                "type": "boolean", "default": false,
+                "description": "Whether strips of different kits may meet in one hooping, as where one shop stitches them all. All kits of a hoop set then have one plan, in which the ids of a kit's strips begin with its own id, and they have to say the same of hoops, allowances, rules, goal, materials and rates. Otherwise each kit is planned by itself, for whoever stitches it at home.",
+            },
             "scenarios": {
                 "type": "object", "maxProperties": MOST_SCENARIOS,
                 "description": "Scenarios that kits name. Where a kit has hoop sets, the scenario needs no hoops of its own.",

@@ -100,7 +100,9 @@ impl Program for ByCovers<'_, '_, '_> {
     }
 
     fn judge(&mut self, point: &[i64]) -> Verdict {
-        let covered = Covered::of(self.rehoop.task, &self.of, point);
+        let Some(covered) = Covered::of(self.rehoop.task, &self.of, point) else {
+            return Verdict::Doubtful;
+        };
         let mut made_of = covered.made_of.clone();
         made_of.sort_unstable();
         let choice = (counted(&covered.covers), made_of);

@@ -41,14 +41,14 @@ pub struct Covered {
 }
 
 impl Covered {
-    /// The covers that a point gives to the strips; its hoopings may be parts.
-    pub fn of(task: &Task<'_>, of: &Restricted<'_, '_>, point: &[i64]) -> Covered {
+    /// The covers that a point gives to the strips; its hoopings may be parts. `None` where it is not known how strips meet at corners so.
+    pub fn of(task: &Task<'_>, of: &Restricted<'_, '_>, point: &[i64]) -> Option<Covered> {
         let mut made_of = of.made_at(point);
         made_of.retain(|(atom, _)| !of_hoopings(*atom));
-        Covered {
-            covers: assign(task, of, point),
+        Some(Covered {
+            covers: assign(task, of, point)?,
             made_of,
-        }
+        })
     }
 }
 
@@ -147,10 +147,13 @@ impl<'d, 'a> Dealer<'d, 'a> {
     fn deal(&self, values: &[i64]) -> (Verdict, Option<Hit>) {
         let of = self.of;
         let most_changes = self.most_changes(values);
-        let covers = self.covered.map_or_else(
-            || assign(self.task, of, values),
-            |covered| covered.covers.clone(),
-        );
+        let covers = match self.covered {
+            Some(covered) => Some(covered.covers.clone()),
+            None => assign(self.task, of, values),
+        };
+        let Some(covers) = covers else {
+            return (Verdict::Doubtful, None);
+        };
         let patterns: Vec<Pattern> = of
             .hoopings
             .iter()
@@ -224,24 +227,27 @@ impl<'d> Orders<'d, '_> {
     }
 }
 
-/// A cover for each strip, as a point says: those of cornered classes by the pattern at their ends.
-fn assign(task: &Task<'_>, of: &Restricted<'_, '_>, values: &[i64]) -> Vec<Option<(usize, Cover)>> {
+/// A cover for each strip, as a point says: those of cornered classes by the pattern at their ends. `None` where it is not known how alike
+/// rings of strips add up to the point.
+fn assign(
+    task: &Task<'_>,
+    of: &Restricted<'_, '_>,
+    values: &[i64],
+) -> Option<Vec<Option<(usize, Cover)>>> {
     let mut stock: BTreeMap<_, Vec<&Cover>> = BTreeMap::new();
     for column in of.covers.iter().rev() {
         let count = usize::try_from(values[column.column]).unwrap_or(0);
         let count = count * task.classes[column.class].strips_each();
         let phases = column.cover.ends.map(|ends| ends.phases);
-        let phases = phases.filter(|_| !of.end_choices.is_empty());
+        let phases = phases.filter(|_| !of.rings.is_empty());
         stock
             .entry((column.class, phases))
             .or_default()
             .extend(std::iter::repeat_n(&column.cover, count));
     }
     let mut shown = BTreeMap::new();
-    for choice in &of.end_choices {
-        if values[choice.column] > 0 {
-            shown.insert(choice.strip, choice.phases);
-        }
+    for ring in &of.rings {
+        shown.extend(ring.shared_out(values)?);
     }
     let mut covers = vec![None; task.top.strips.len()];
     for (number, class) in task.classes.iter().enumerate() {
@@ -253,5 +259,5 @@ fn assign(task: &Task<'_>, of: &Restricted<'_, '_>, values: &[i64]) -> Vec<Optio
                 .map(|cover| (number, cover.clone()));
         }
     }
-    covers
+    Some(covers)
 }

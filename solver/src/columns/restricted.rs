@@ -8,7 +8,7 @@
 //! | every run is stitched in a hooping that takes it | for each kind of run: places in the hoopings `x`, exchanged along `v`, are at least the runs of the covers `y` |
 //! | two runs of one strip never share a hooping | a hooping holds at most as many open runs of a group of classes as the group has strips; the rest is left to cuts and to dealing |
 //! | no gap is ever filled in | exactly one hooping is the last, and it holds no run with two open ends; with growth one way the same of the first |
-//! | corners | for each strip end one pattern `b`; for each corner one pair of patterns `q` |
+//! | corners | for each strip end one pattern `b`; for each corner one pair of patterns `q`; alike rings of strips are counted |
 //! | hoop changes | at least one less than the hoops used `u` |
 //! | stabilizer comes off a roll | for each piece of stabilizer: those in the levels `l` are at least the hoopings that take it |
 //! | what counts | hoopings of each hoop `n`, and columns for what the goal's earlier entries may be at most |
@@ -17,6 +17,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::classes::Class;
 use crate::columns::atoms::{Atom, Atoms};
+use crate::columns::corners::Ring;
 use crate::columns::generate::Bound;
 use crate::columns::model::{Column, Model};
 use crate::columns::runs::{RunKinds, TotalKinds};
@@ -66,17 +67,6 @@ pub struct HoopingColumn {
     pub column: usize,
 }
 
-/// The column that says that a strip shows these patterns at its ends.
-#[derive(Clone, Debug)]
-pub struct EndChoice {
-    /// The strip.
-    pub strip: usize,
-    /// The patterns at its start and at its end.
-    pub phases: [Phase; 2],
-    /// b: 1 where it does.
-    pub column: usize,
-}
-
 /// The restricted master program and what its rows and columns mean.
 #[derive(Clone)]
 pub struct Restricted<'t, 's> {
@@ -108,7 +98,7 @@ pub struct Restricted<'t, 's> {
     pub changes_column: Option<usize>,
     pub covers: Vec<CoverColumn>,
     pub hoopings: Vec<HoopingColumn>,
-    pub end_choices: Vec<EndChoice>,
+    pub rings: Vec<Ring>,
     /// (strong, weak): a place for the one can be given to the other.
     pub exchanges: Vec<(usize, usize)>,
     /// What each column is made of, for the goal.
@@ -244,7 +234,7 @@ impl<'t, 's> Restricted<'t, 's> {
             changes_column: None,
             covers: Vec::new(),
             hoopings: Vec::new(),
-            end_choices: Vec::new(),
+            rings: Vec::new(),
             exchanges,
             made_of: Vec::new(),
             left: None,

@@ -16,7 +16,7 @@ const MOST_STITCHES: u64 = 100_000_000;
 const MOST_THREADS: usize = 20;
 
 /// A design: a motif that runs along a strip, in several sizes.
-#[derive(Clone, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Design {
     /// Its id, unique among the designs.
     pub id: String,
@@ -34,7 +34,7 @@ impl Design {
 }
 
 /// One digitised file of a design.
-#[derive(Clone, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Size {
     /// Its id, unique within the design.
     pub id: String,

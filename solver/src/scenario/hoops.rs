@@ -6,7 +6,7 @@ use crate::scenario::node::{Node, Span, all};
 use crate::scenario::{MOST_ENTRIES, refuse_twins};
 
 /// A hoop that she owns, or may come to own.
-#[derive(Clone, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Hoop {
     /// Its id, unique among the hoops.
     pub id: String,

@@ -51,7 +51,7 @@ pub const MOST_STRIPS: usize = 100_000;
 /// The most hoops, designs, borders, or sizes of one design.
 const MOST_ENTRIES: usize = 100;
 /// The most entries under `strips` and `designs`.
-const MOST_LISTED: usize = 10_000;
+pub(crate) const MOST_LISTED: usize = 10_000;
 /// The longest time that a plan may be asked to take.
 const MOST_SECONDS: i128 = 3600;
 

@@ -13,7 +13,7 @@ use crate::strips;
 const MOST_BLOCKS: u64 = 1000;
 
 /// A quilt top: what is in the middle, and the borders around it from the centre outward.
-#[derive(Clone, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Quilt {
     /// What is in the middle.
     pub centre: Centre,
@@ -22,7 +22,7 @@ pub struct Quilt {
 }
 
 /// The middle of a quilt top.
-#[derive(Clone, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug)]
 pub enum Centre {
     /// A pieced centre of any kind: width, height.
     Pieced([Length; 2]),
@@ -40,7 +40,7 @@ pub enum Centre {
 }
 
 /// Sashing between blocks.
-#[derive(Clone, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Sashing {
     /// Finished width.
     pub width: Length,
@@ -89,7 +89,7 @@ pub struct Cope {
 }
 
 /// One border around the quilt top.
-#[derive(Clone, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Border {
     /// Finished width.
     pub width: Length,
@@ -202,7 +202,7 @@ impl Side {
 }
 
 /// A strip, or several alike, that the scenario lists.
-#[derive(Clone, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug)]
 pub struct StripEntry {
     /// Its id; of several alike, the stem of their ids.
     pub id: String,

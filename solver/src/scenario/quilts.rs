@@ -12,7 +12,7 @@ use crate::scenario::{
 const LONGEST_ID: usize = 60;
 
 /// A quilt top, or several alike, that the scenario lists.
-#[derive(Clone, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug)]
 pub struct QuiltEntry {
     /// Its id; of several alike, the stem of their names.
     pub id: String,

@@ -12,11 +12,11 @@ use serde_json::{Value, json};
 use crate::any_input::{any_change, any_json, apply, config};
 
 /// A batch that says something of everything: two scenarios, one of them drawn, two hoop sets in different units, kits of all kinds.
-fn batch(seed: u64) -> Value {
+fn batch(seed: u64, shared: bool) -> Value {
     let first: Value = serde_json::from_str(&drawn(seed, Scale::Tiny)).expect("JSON");
     let second: Value = serde_json::from_str(&drawn(seed + 1, Scale::Tiny)).expect("JSON");
     json!({
-        "format": 1, "name": "any",
+        "format": 1, "name": "any", "share_across_kits": shared,
         "scenarios": {"a/b": first},
         "hoop_sets": {
             "inches": {"unit": "in", "hoops": [{"id": "h", "field": [5, "7 1/2"], "frame": [9, 9]}]},
@@ -61,6 +61,15 @@ fn read_it(document: &Value) -> Result<(), TestCaseError> {
         let kit = &batch.kits[row.kit];
         copies[row.question] += kit.copies;
     }
+    if batch.share_across_kits {
+        // All copies are in the one plan of their hoop set, or they cannot be made.
+        for (asked, copies) in batch.questions.iter().zip(&mut copies) {
+            if asked.copies != *copies {
+                prop_assert_eq!(asked.copies, 1);
+                *copies = 1;
+            }
+        }
+    }
     let told: Vec<u64> = batch.questions.iter().map(|asked| asked.copies).collect();
     prop_assert_eq!(copies, told);
     let texts: HashSet<&str> = batch
@@ -82,9 +91,10 @@ proptest! {
     #[test]
     fn a_changed_batch_is_read_or_refused(
         seed in 0_u64..1000,
+        shared: bool,
         changes in prop::collection::vec(any_change(), 0..4),
     ) {
-        let mut document = batch(seed);
+        let mut document = batch(seed, shared);
         for change in &changes {
             apply(&mut document, change);
         }
@@ -95,6 +105,7 @@ proptest! {
     fn any_json_is_no_batch_or_one(document in any_json()) {
         read_it(&document)?;
         read_it(&json!({"format": 1, "kits": document}))?;
+        read_it(&json!({"format": 1, "share_across_kits": true, "kits": [{"scenario": document}, {"scenario": document}]}))?;
         read_it(&json!({"format": 1, "kits": [{"scenario": document}]}))?;
     }
 }
@@ -102,7 +113,7 @@ proptest! {
 /// Four rows ask three questions: the scenario's own hoops, the inches, the millimetres; a kit with a scenario of its own asks a fourth.
 #[test]
 fn kits_that_ask_the_same_ask_once() {
-    let read = read(batch(3).to_string().as_bytes()).expect("a batch");
+    let read = read(batch(3, false).to_string().as_bytes()).expect("a batch");
     let asked: Vec<(usize, Option<&str>, usize)> = read
         .rows
         .iter()

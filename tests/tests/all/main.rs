@@ -25,5 +25,6 @@ mod replan_words;
 mod replans;
 mod roll_length;
 mod schemas;
+mod shared;
 mod trade_facts;
 mod wishes;

@@ -63,6 +63,7 @@ class BatchStatus(TypedDict):
     id: str
     name: str
     state: str
+    share_across_kits: bool
     kits: int
     copies: int
     plans: PlanCounts

@@ -23,6 +23,8 @@ pub(in crate::http) struct BatchStatus {
     name: String,
     /// How far it is.
     state: BatchStage,
+    /// Whether strips of different kits may meet in one hooping.
+    share_across_kits: bool,
     /// Kits, each counted once for each of its hoop sets.
     kits: u64,
     /// Their copies.
@@ -121,6 +123,7 @@ impl BatchStatus {
                 State::Finished => BatchStage::Finished,
                 State::Cancelled => BatchStage::Cancelled,
             },
+            share_across_kits: batch.shared,
             kits: natural(batch.rows),
             copies: natural(batch.copies),
             plans: PlanCounts {
@@ -157,7 +160,7 @@ pub(in crate::http) struct BatchResult {
     place: u64,
     /// The plan's number in the batch, from 1: in the order in which the kits first ask for it.
     number: u64,
-    /// How many copies are made by it.
+    /// How many copies are made by it. Where strips of different kits share hoopings, 1: all copies are in it.
     copies: u64,
     /// How it ended.
     #[serde(flatten)]

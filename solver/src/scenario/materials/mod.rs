@@ -14,7 +14,7 @@ use crate::length::Unit;
 use crate::scenario::node::Node;
 
 /// All materials.
-#[derive(Clone, Default, Debug)]
+#[derive(Clone, PartialEq, Eq, Default, Debug)]
 pub struct Materials {
     /// The stabilizer.
     pub stabilizer: Stabilizer,
