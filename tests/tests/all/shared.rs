@@ -200,7 +200,7 @@ fn what_kits_say_differently_is_told_where_it_stands() {
             "/allowances",
         ),
         (
-            json!({"wishes": [{"strips": ["sash-v-1-1"], "one_size": true}]}),
+            json!({"wishes": [{"wish": "first", "strips": ["sash-v-1-1"]}]}),
             "/wishes",
         ),
         (
