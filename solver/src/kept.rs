@@ -16,20 +16,8 @@ pub(crate) struct Kept {
     pub strips: Vec<StripEntry>,
     /// The hoopings in the order of the work, numbered from 1.
     pub hoopings: Vec<HoopingEntry>,
-    /// What becomes of it.
-    pub role: Role,
-}
-
-/// What becomes of a plan that is kept.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub(crate) enum Role {
-    /// It is the plan even where another one would be better.
-    Firm,
-    /// The search begins from it.
-    Start,
-    /// It was cut short by the clock, and is the plan only where the search finds none as good: so that a run that proves its plan gives the
-    /// same one each time.
-    LastResort,
+    /// Whether it is kept even where another plan would be better.
+    pub firmly: bool,
 }
 
 impl Kept {

@@ -13,7 +13,7 @@ use crate::deadline::Deadline;
 use crate::draft::Draft;
 use crate::fault::{Fault, FaultCode, FaultList};
 use crate::first::first_plan;
-use crate::kept::{Kept, Role};
+use crate::kept::Kept;
 use crate::optimise::{Known, optimise};
 use crate::plan::{Plan, UnplannedEntry, objective, write};
 use crate::repeated::repeated;
@@ -49,6 +49,9 @@ pub(crate) enum Unsolved {
 
 /// With less time left than this the integer program over lists is not built: that alone can take as long.
 const WORTH_LISTING: Duration = Duration::from_secs(1);
+
+/// The part of the time that goes to the decomposition; the rest is for the integer program over lists.
+const SEARCHING: f64 = 0.85;
 
 /// More split strips than this are not planned one by one: there would be too many patterns.
 const MOST_APART: usize = 10;
@@ -191,15 +194,11 @@ pub(crate) fn solve_from(
         bound: &bound,
         roll: roll.as_ref(),
     };
-    let repeated = match kept {
-        None => repeated(scenario, deadline),
-        Some(_) => None,
-    };
-    let kept = kept.or(repeated.as_ref()).and_then(|kept| {
+    let kept = kept.and_then(|kept| {
         let draft = kept_draft(about, kept, &mut covers, &unplanned)?;
-        Some((draft, kept.role))
+        Some((draft, kept.firmly))
     });
-    let (draft, bounds) = best_draft(about, kept, &mut covers, &spaces, deadline);
+    let (draft, bounds) = best_draft(about, kept, &mut covers, &spaces, &unplanned, deadline);
     if deadline.stopped() {
         return Err(Unsolved::Stopped);
     }
@@ -314,16 +313,17 @@ fn kept_draft(
 /// lists.
 fn best_draft<'a>(
     about: About<'a>,
-    kept: Option<(Draft, Role)>,
+    kept: Option<(Draft, bool)>,
     covers: &mut Vec<ClassCovers<'a>>,
     spaces: &Option<Vec<CoverSpace<'a>>>,
+    unplanned: &[UnplannedEntry],
     deadline: &Deadline,
 ) -> (Draft, Vec<i128>) {
     let About {
         scenario, classes, ..
     } = about;
     let wished = !scenario.wishes.is_empty() || !scenario.begun.is_empty();
-    let firmly = matches!(kept, Some((_, Role::Firm)));
+    let firmly = kept.as_ref().is_some_and(|(_, firmly)| *firmly);
     // A first plan fills hoopings with any runs, from the start of each strip to its end.
     let bound = scenario
         .wishes
@@ -334,23 +334,9 @@ fn best_draft<'a>(
     let simple = simple.map(|simple| with_covers(simple, covers));
     let listed = covers.clone();
     let task = about.task(&listed);
-    let (start, last_resort) = match kept {
-        Some((draft, Role::LastResort)) => (simple, Some(draft)),
-        Some((draft, Role::Firm | Role::Start)) => (Some(draft), None),
-        None => (simple, None),
-    };
-    let mut best = match start {
-        Some(start) if wished || firmly => start,
-        Some(start) => {
-            let first = first_plan(&task, deadline);
-            if first.values(&task) < start.values(&task) {
-                first
-            } else {
-                start
-            }
-        }
-        None => first_plan(&task, deadline),
-    };
+    let kept = kept.map(|(draft, _)| draft);
+    let start = kept.or(simple);
+    let mut best = start.unwrap_or_else(|| first_plan(&task, deadline));
     let mut known = Known {
         simple: simple_bounds(&task),
         proven: Vec::new(),
@@ -360,11 +346,11 @@ fn best_draft<'a>(
     if (classes.iter()).all(|class| matches!(class.stage, Stage::Done { .. })) {
         return (best, values);
     }
+    let total = deadline.left();
     if let Some(spaces) = spaces
         && known.bounds_for(&values) != values
     {
-        // A part of the time is left for the integer program over lists.
-        let searching = deadline.at_most(deadline.left().mul_f64(0.85));
+        let searching = deadline.at_most(total.mul_f64(SEARCHING));
         let outlook = Outlook {
             about,
             covers,
@@ -384,14 +370,20 @@ fn best_draft<'a>(
             }
         }
     }
-    let task = Task { covers, ..task };
-    let mut values = best.values(&task);
-    if let Some(draft) = last_resort
-        && draft.values(&task) < values
+    // A search that the clock ended is given what quilt by quilt would do. One that ended by itself is not, so that it gives the same plan
+    // each time.
+    if deadline.left() <= total.mul_f64(1.0 - SEARCHING)
+        && !firmly
+        && let Some(kept) = repeated(scenario, deadline)
+        && let Some(draft) = kept_draft(about, &kept, covers, unplanned)
     {
-        best = draft;
-        values = best.values(&task);
+        let task = about.task(covers);
+        if draft.values(&task) < best.values(&task) {
+            best = draft;
+        }
     }
+    let task = Task { covers, ..task };
+    let values = best.values(&task);
     let bounds = known.bounds_for(&values);
     // The lists know nothing of wishes, nor of strips that are begun.
     if bounds == values || deadline.left() < WORTH_LISTING || wished || firmly {

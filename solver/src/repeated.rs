@@ -1,8 +1,8 @@
-//! A plan for several quilts to begin the search from: each different one is planned by itself, and its plan is repeated for all of its
-//! copies. Whatever the search finds, it is no worse than stitching quilt by quilt.
+//! A plan for several quilts without a search for all of them: each different one is planned by itself, and its plan is repeated for all of
+//! its copies. Where the clock ends the search, the plan is no worse than that.
 
 use crate::deadline::Deadline;
-use crate::kept::{Kept, Role};
+use crate::kept::Kept;
 use crate::plan::Plan;
 use crate::planner::{Unsolved, solve};
 use crate::scenario::{Quilt, Scenario};
@@ -10,8 +10,8 @@ use crate::strips;
 
 /// The most different quilts that are planned by themselves: each takes some milliseconds at least.
 const MOST_PARTS: usize = 500;
-/// The part of the time that all of them may take together.
-const SHARE: f64 = 0.2;
+/// The part of the time left that all of them may take together.
+const SHARE: f64 = 0.5;
 
 /// A quilt, or what else the scenario lists, by itself.
 struct Part {
@@ -39,7 +39,7 @@ pub(crate) fn repeated(scenario: &Scenario, deadline: &Deadline) -> Option<Kept>
     let mut kept = Kept {
         strips: Vec::new(),
         hoopings: Vec::new(),
-        role: Role::Start,
+        firmly: false,
     };
     for (done, part) in parts.iter().enumerate() {
         let to_come = u32::try_from(parts.len() - done).unwrap_or(u32::MAX);
@@ -49,9 +49,6 @@ pub(crate) fn repeated(scenario: &Scenario, deadline: &Deadline) -> Option<Kept>
             // None of its strips can be stitched: they are left out.
             Err(Unsolved::Missed(_)) => {}
             Err(_) => return None,
-        }
-        if share.over() {
-            kept.role = Role::LastResort;
         }
     }
     Some(kept)

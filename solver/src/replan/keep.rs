@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::kept::{Kept, Role};
+use crate::kept::Kept;
 use crate::plan::{HoopingEntry, Placement, Plan, SegmentEntry, StripEntry};
 use crate::replan::Asked;
 use crate::replan::done::Work;
@@ -90,11 +90,7 @@ pub(super) fn remains(asked: &Asked, work: &Work<'_>) -> Remains {
         kept: Kept {
             strips,
             hoopings,
-            role: if work.all_right {
-                Role::Firm
-            } else {
-                Role::Start
-            },
+            firmly: work.all_right,
         },
         was,
     }
