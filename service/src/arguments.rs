@@ -160,7 +160,7 @@ pub struct Serving {
         env = "SASHWRIGHT_PRIVATE_KEY"
     )]
     pub private_key: Option<PathBuf>,
-    /// Origin of web pages that may ask from a browser, such as https://kits.example; several with commas between
+    /// Origin of web pages that may ask from a browser, such as `https://kits.example`; several with commas between
     #[arg(long, value_name = "ORIGIN", value_delimiter = ',', value_parser = origin, env = "SASHWRIGHT_ORIGINS")]
     pub origins: Vec<HeaderValue>,
     /// Solves at once; a core each if not told
