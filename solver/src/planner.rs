@@ -50,9 +50,6 @@ pub(crate) enum Unsolved {
 /// With less time left than this the integer program over lists is not built: that alone can take as long.
 const WORTH_LISTING: Duration = Duration::from_secs(1);
 
-/// The part of the time that goes to the decomposition; the rest is for the integer program over lists.
-const SEARCHING: f64 = 0.85;
-
 /// More split strips than this are not planned one by one: there would be too many patterns.
 const MOST_APART: usize = 10;
 
@@ -346,11 +343,11 @@ fn best_draft<'a>(
     if (classes.iter()).all(|class| matches!(class.stage, Stage::Done { .. })) {
         return (best, values);
     }
-    let total = deadline.left();
+    // A part of the time is left for the integer program over lists.
+    let searching = deadline.at_most(deadline.left().mul_f64(0.85));
     if let Some(spaces) = spaces
         && known.bounds_for(&values) != values
     {
-        let searching = deadline.at_most(total.mul_f64(SEARCHING));
         let outlook = Outlook {
             about,
             covers,
@@ -372,7 +369,7 @@ fn best_draft<'a>(
     }
     // A search that the clock ended is given what quilt by quilt would do. One that ended by itself is not, so that it gives the same plan
     // each time.
-    if deadline.left() <= total.mul_f64(1.0 - SEARCHING)
+    if searching.over()
         && !firmly
         && let Some(kept) = repeated(scenario, deadline)
         && let Some(draft) = kept_draft(about, &kept, covers, unplanned)

@@ -22,12 +22,9 @@ struct Part {
 
 /// The plan, as far as it was found; `None` where there are not several quilts, or where what is said of single strips makes copies differ.
 pub(crate) fn repeated(scenario: &Scenario, deadline: &Deadline) -> Option<Kept> {
-    let differ = [
-        scenario.measured.is_empty(),
-        scenario.begun.is_empty(),
-        scenario.wishes.is_empty(),
-    ];
-    if differ.contains(&false) {
+    let differ =
+        !scenario.measured.is_empty() || !scenario.begun.is_empty() || !scenario.wishes.is_empty();
+    if differ || scenario.quilts.is_empty() {
         return None;
     }
     let parts = parts(scenario)?;

@@ -54,34 +54,3 @@ fn config(chain: &[u8], key: &[u8]) -> Result<Arc<ServerConfig>, String> {
     config.alpn_protocols = vec![b"http/1.1".to_vec()];
     Ok(Arc::new(config))
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn made() -> (String, String) {
-        let made = rcgen::generate_simple_self_signed(["trial.example".to_string()]);
-        let made = made.expect("a certificate");
-        (made.cert.pem(), made.signing_key.serialize_pem())
-    }
-
-    #[test]
-    fn faulty_certificates_are_told_without_the_key() {
-        let ((chain, key), (_, other)) = (made(), made());
-        assert!(Tls::new(chain.as_bytes(), key.as_bytes()).is_ok());
-        let broken = chain.replace("END CERTIFICATE", "END");
-        for (chain, key, words) in [
-            ("", key.as_str(), "no certificate"),
-            (broken.as_str(), &key, "no PEM"),
-            (&chain, "", "no private key"),
-            (&chain, &chain, "no private key"),
-            (&chain, &other, "do not go together"),
-        ] {
-            let reason = Tls::new(chain.as_bytes(), key.as_bytes()).err();
-            let reason = reason.expect("a fault");
-            assert!(reason.contains(words), "{reason}");
-            let secret = key.lines().nth(1).unwrap_or("no line");
-            assert!(!reason.contains(secret), "{reason}");
-        }
-    }
-}

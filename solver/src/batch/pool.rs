@@ -1,6 +1,6 @@
 //! Puts kits into one scenario: each becomes a quilt with the kit's id, in as many copies as are made of it.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 use std::rc::Rc;
 
 use serde_json::{Map, Value, json};
@@ -125,9 +125,9 @@ fn few_enough(root: &Node<'_>, members: &[Member<'_>]) -> bool {
 fn agree(root: &Node<'_>, first: &Member<'_>, members: &[Member<'_>]) -> bool {
     let mut fine = true;
     // Kits of one scenario are told once.
-    let mut seen = HashMap::new();
+    let mut seen = HashSet::new();
     for member in members {
-        if seen.insert(Rc::as_ptr(&member.told), ()).is_some() {
+        if !seen.insert(Rc::as_ptr(&member.told)) {
             continue;
         }
         for (section, has) in BY_ITSELF {

@@ -32,22 +32,123 @@ pub(super) struct Questions {
     noted: HashSet<(String, String)>,
 }
 
-/// Each kit with each of its hoop sets, and the different questions that they ask; `None` where one of their scenarios is faulty.
-pub(super) fn of(
+/// A kit with one of its hoop sets.
+pub(super) struct Asking<'e> {
+    pub entry: &'e Entry<'e>,
+    /// Its scenario as it is told, and where that stands.
+    pub scenario: &'e Value,
+    pub pointer: &'e str,
+    /// The hoop set; none where the scenario's own hoops are meant.
+    pub set: Option<&'e str>,
+    shelf: &'e Shelf<'e>,
+}
+
+impl Asking<'_> {
+    /// The scenario with the hoops that it is asked for.
+    pub(super) fn with_hoops(&self) -> Value {
+        match self.set.and_then(|set| self.shelf.sets.get(set)) {
+            Some(set) => set.put_into(self.scenario),
+            None => self.scenario.clone(),
+        }
+    }
+}
+
+/// How kits ask: each by itself, or together.
+pub(super) trait Asks<'e> {
+    /// What is known of a scenario with the hoops of a set.
+    type Read: Clone;
+
+    /// Reads a scenario; `None` where it is faulty, which is noted. Called once for a scenario with a name and a set.
+    fn read(&mut self, root: &Node<'_>, asking: &Asking<'e>) -> Option<Self::Read>;
+
+    /// The number of the question that the kit asks.
+    fn ask(&mut self, root: &Node<'_>, asking: &Asking<'e>, read: Self::Read) -> Option<usize>;
+
+    /// How many questions there are so far.
+    fn count(&self) -> usize;
+}
+
+/// Each kit with each of its hoop sets; `None` where a scenario is faulty, or where they ask too much.
+pub(super) fn rows<'e, A: Asks<'e>>(
     root: &Node<'_>,
-    entries: &[Entry<'_>],
-    shelf: &Shelf<'_>,
+    entries: &'e [Entry<'e>],
+    shelf: &'e Shelf<'e>,
+    asks: &mut A,
+) -> Option<Vec<Row>> {
+    let mut rows = Vec::new();
+    let mut fine = true;
+    // Of scenarios with a name it is known at once what they ask.
+    let mut by_name: HashMap<(&str, Option<&str>), Option<A::Read>> = HashMap::new();
+    for (kit, entry) in entries.iter().enumerate() {
+        let (scenario, pointer) = scenario_of(entry, shelf)?;
+        for set in sets_of(entry) {
+            let asking = Asking {
+                entry,
+                scenario,
+                pointer,
+                set,
+                shelf,
+            };
+            let read = match &entry.scenario {
+                Source::Named(name) => by_name
+                    .entry((name, set))
+                    .or_insert_with(|| asks.read(root, &asking))
+                    .clone(),
+                Source::Own(_) => asks.read(root, &asking),
+            };
+            match read.and_then(|read| asks.ask(root, &asking, read)) {
+                Some(question) => rows.push(Row {
+                    kit,
+                    hoop_set: set.map(String::from),
+                    question,
+                }),
+                None => fine = false,
+            }
+        }
+        if asks.count() > MOST_QUESTIONS {
+            root.fault(
+                FaultCode::OutOfRange,
+                format!("The kits ask for more than {MOST_QUESTIONS} different plans."),
+                "Share them out among several batches.",
+            );
+            return None;
+        }
+    }
+    fine.then_some(rows)
+}
+
+/// Each kit with each of its hoop sets, and the different questions that they ask, each by itself; `None` where one of their scenarios is
+/// faulty.
+pub(super) fn of<'e>(
+    root: &Node<'_>,
+    entries: &'e [Entry<'e>],
+    shelf: &'e Shelf<'e>,
 ) -> Option<(Vec<Row>, Vec<Asked>)> {
     let mut questions = Questions::default();
-    let rows = questions.rows(root, entries, shelf)?;
+    let rows = rows(root, entries, shelf, &mut questions)?;
     Some((rows, questions.asked))
 }
 
+impl<'e> Asks<'e> for Questions {
+    type Read = usize;
+
+    fn read(&mut self, root: &Node<'_>, asking: &Asking<'e>) -> Option<usize> {
+        self.number(root, &asking.with_hoops(), asking)
+    }
+
+    fn ask(&mut self, _: &Node<'_>, asking: &Asking<'e>, question: usize) -> Option<usize> {
+        let asked = self.asked.get_mut(question)?;
+        asked.copies = asked.copies.saturating_add(asking.entry.kit.copies);
+        Some(question)
+    }
+
+    fn count(&self) -> usize {
+        self.asked.len()
+    }
+}
+
 /// The scenario of a kit, and where it stands.
-pub(super) fn scenario_of<'e>(
-    entry: &'e Entry<'_>,
-    shelf: &'e Shelf<'_>,
-) -> Option<(&'e Value, &'e str)> {
+fn scenario_of<'e>(entry: &'e Entry<'_>, shelf: &'e Shelf<'_>) -> Option<(&'e Value, &'e str)> {
     let node = match &entry.scenario {
         Source::Own(node) => node,
         Source::Named(name) => shelf.scenarios.get(name)?,
@@ -56,7 +157,7 @@ pub(super) fn scenario_of<'e>(
 }
 
 /// The names of a kit's hoop sets; one that is none where the scenario's own hoops are meant.
-pub(super) fn sets_of<'e>(entry: &'e Entry<'_>) -> Vec<Option<&'e str>> {
+fn sets_of<'e>(entry: &'e Entry<'_>) -> Vec<Option<&'e str>> {
     if entry.hoop_sets.is_empty() {
         return vec![None];
     }
@@ -67,61 +168,7 @@ pub(super) fn sets_of<'e>(entry: &'e Entry<'_>) -> Vec<Option<&'e str>> {
         .collect()
 }
 
-pub(super) fn with_hoops(scenario: &Value, set: Option<&str>, shelf: &Shelf<'_>) -> Value {
-    match set.and_then(|set| shelf.sets.get(set)) {
-        Some(set) => set.put_into(scenario),
-        None => scenario.clone(),
-    }
-}
-
 impl Questions {
-    /// Each kit with each of its hoop sets; what they ask is noted.
-    fn rows(
-        &mut self,
-        root: &Node<'_>,
-        entries: &[Entry<'_>],
-        shelf: &Shelf<'_>,
-    ) -> Option<Vec<Row>> {
-        let mut rows = Vec::new();
-        let mut fine = true;
-        // Of scenarios with a name it is known at once what they ask.
-        let mut by_name: HashMap<(&str, Option<&str>), Option<usize>> = HashMap::new();
-        for (kit, entry) in entries.iter().enumerate() {
-            let (scenario, pointer) = scenario_of(entry, shelf)?;
-            for set in sets_of(entry) {
-                let mut ask = || {
-                    let with_hoops = with_hoops(scenario, set, shelf);
-                    self.ask(root, &with_hoops, pointer, set)
-                };
-                let question = match &entry.scenario {
-                    Source::Named(name) => *by_name.entry((name, set)).or_insert_with(ask),
-                    Source::Own(_) => ask(),
-                };
-                let Some(question) = question else {
-                    fine = false;
-                    continue;
-                };
-                if let Some(asked) = self.asked.get_mut(question) {
-                    asked.copies = asked.copies.saturating_add(entry.kit.copies);
-                }
-                rows.push(Row {
-                    kit,
-                    hoop_set: set.map(String::from),
-                    question,
-                });
-            }
-            if self.asked.len() > MOST_QUESTIONS {
-                root.fault(
-                    FaultCode::OutOfRange,
-                    format!("The kits ask for more than {MOST_QUESTIONS} different plans."),
-                    "Share them out among several batches.",
-                );
-                return None;
-            }
-        }
-        fine.then_some(rows)
-    }
-
     /// The number of a question that is not known yet, for kits that ask it together: it is planned once, whatever is in it.
     pub(super) fn reserve(&mut self) -> usize {
         self.asked.push(Asked {
@@ -139,39 +186,18 @@ impl Questions {
         }
     }
 
-    /// The number of the question how this scenario is stitched, which so many copies more ask.
-    pub(super) fn ask_for(
-        &mut self,
-        root: &Node<'_>,
-        scenario: &Value,
-        pointer: &str,
-        set: Option<&str>,
-        copies: u64,
-    ) -> Option<usize> {
-        let question = self.ask(root, scenario, pointer, set)?;
-        let asked = self.asked.get_mut(question)?;
-        asked.copies = asked.copies.saturating_add(copies);
-        Some(question)
-    }
-
     pub(super) fn into_asked(self) -> Vec<Asked> {
         self.asked
     }
 
     /// Notes the faults of a scenario, with their places in the batch.
-    pub(super) fn note(
-        &mut self,
-        root: &Node<'_>,
-        faults: Vec<Fault>,
-        pointer: &str,
-        set: Option<&str>,
-    ) {
+    pub(super) fn note(&mut self, root: &Node<'_>, faults: Vec<Fault>, asking: &Asking<'_>) {
         for fault in faults {
             // Those of a hoop set were told when it was read.
-            if set.is_some() && fault.pointer.starts_with("/hoops") {
+            if asking.set.is_some() && fault.pointer.starts_with("/hoops") {
                 continue;
             }
-            let place = format!("{pointer}{}", fault.pointer);
+            let place = format!("{}{}", asking.pointer, fault.pointer);
             if self.noted.insert((place.clone(), fault.message.clone())) {
                 root.fault_at(&place, fault.code, fault.message, fault.mend);
             }
@@ -179,12 +205,11 @@ impl Questions {
     }
 
     /// The number of the question how this scenario is stitched; `None` where it is faulty.
-    fn ask(
+    pub(super) fn number(
         &mut self,
         root: &Node<'_>,
         scenario: &Value,
-        pointer: &str,
-        set: Option<&str>,
+        asking: &Asking<'_>,
     ) -> Option<usize> {
         let text = scenario.to_string();
         if let Some(known) = self.by_text.get(&text) {
@@ -193,17 +218,17 @@ impl Questions {
         let mut faults = Vec::new();
         match scenario::read_value(scenario) {
             Ok(_) => {}
-            Err(found) if set.is_some() && found.iter().all(is_about_hoops) => {
+            Err(found) if asking.set.is_some() && found.iter().all(is_about_hoops) => {
                 faults = found
                     .into_iter()
                     .map(|fault| Fault {
-                        pointer: format!("{pointer}{}", fault.pointer),
+                        pointer: format!("{}{}", asking.pointer, fault.pointer),
                         ..fault
                     })
                     .collect();
             }
             Err(found) => {
-                self.note(root, found, pointer, set);
+                self.note(root, found, asking);
                 return None;
             }
         }

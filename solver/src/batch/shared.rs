@@ -6,9 +6,9 @@ use std::time::Duration;
 
 use serde_json::Value;
 
-use super::document::{Entry, Row, Shelf, Source};
+use super::document::{Entry, Row, Shelf};
 use super::pool::{Member, together};
-use super::questions::{Asked, Questions, scenario_of, sets_of, with_hoops};
+use super::questions::{Asked, Asking, Asks, Questions, rows};
 use crate::deadline::{Deadline, StopSignal};
 use crate::scenario::node::Node;
 use crate::scenario::{self, Scenario};
@@ -36,63 +36,36 @@ struct Pool<'e> {
     members: Vec<Member<'e>>,
 }
 
+/// The kits of each hoop set so far, and the questions that they ask.
+struct Pools<'e> {
+    questions: Questions,
+    pools: Vec<Pool<'e>>,
+    by_set: HashMap<Option<&'e str>, usize>,
+    looking: Deadline,
+}
+
 /// Each kit with each of its hoop sets, and the questions that they ask: one for all kits of a set. A kit that cannot be stitched with a
 /// set asks by itself, so that it is known why, and keeps nobody else from it.
-pub(super) fn of(
+pub(super) fn of<'e>(
     root: &Node<'_>,
     name: &str,
-    entries: &[Entry<'_>],
-    shelf: &Shelf<'_>,
+    entries: &'e [Entry<'e>],
+    shelf: &'e Shelf<'e>,
 ) -> Option<(Vec<Row>, Vec<Asked>)> {
-    let mut questions = Questions::default();
-    let deadline = Deadline::after(LOOKING, StopSignal::new());
-    let mut rows = Vec::new();
-    let mut pools: Vec<Pool<'_>> = Vec::new();
-    let mut by_set: HashMap<Option<&str>, usize> = HashMap::new();
-    let mut by_name: HashMap<(&str, Option<&str>), Option<Rc<Told>>> = HashMap::new();
+    let mut pools = Pools {
+        questions: Questions::default(),
+        pools: Vec::new(),
+        by_set: HashMap::new(),
+        looking: Deadline::after(LOOKING, StopSignal::new()),
+    };
+    // Faults of several kinds are told together.
+    let rows = rows(root, entries, shelf, &mut pools);
+    let Pools {
+        mut questions,
+        pools,
+        ..
+    } = pools;
     let mut fine = true;
-    for (kit, entry) in entries.iter().enumerate() {
-        let (scenario, pointer) = scenario_of(entry, shelf)?;
-        for set in sets_of(entry) {
-            let mut read = || {
-                let document = with_hoops(scenario, set, shelf);
-                tell(root, &mut questions, document, pointer, set, &deadline)
-            };
-            let told = match &entry.scenario {
-                Source::Named(name) => by_name.entry((name, set)).or_insert_with(read).clone(),
-                Source::Own(_) => read(),
-            };
-            let Some(told) = told else {
-                fine = false;
-                continue;
-            };
-            let question = if told.makeable {
-                let place = *by_set.entry(set).or_insert_with(|| {
-                    pools.push(Pool {
-                        set,
-                        question: questions.reserve(),
-                        members: Vec::new(),
-                    });
-                    pools.len() - 1
-                });
-                let pool = pools.get_mut(place)?;
-                pool.members.push(Member {
-                    kit: &entry.kit,
-                    place: &entry.pointer,
-                    pointer,
-                    told,
-                });
-                pool.question
-            } else {
-                questions.ask_for(root, &told.document, pointer, set, entry.kit.copies)?
-            };
-            rows.push(Row {
-                kit,
-                hoop_set: set.map(String::from),
-                question,
-            });
-        }
-    }
     for pool in &pools {
         let title = match pool.set {
             None => name.to_string(),
@@ -104,31 +77,56 @@ pub(super) fn of(
             None => fine = false,
         }
     }
-    fine.then(|| (rows, questions.into_asked()))
+    rows.filter(|_| fine)
+        .map(|rows| (rows, questions.into_asked()))
 }
 
-/// Reads a scenario; `None` where it is faulty, which is noted.
-fn tell(
-    root: &Node<'_>,
-    questions: &mut Questions,
-    document: Value,
-    pointer: &str,
-    set: Option<&str>,
-    deadline: &Deadline,
-) -> Option<Rc<Told>> {
-    let scenario = match scenario::read_value(&document) {
-        Ok(scenario) => scenario,
-        Err(faults) => {
-            questions.note(root, faults, pointer, set);
-            return None;
+impl<'e> Asks<'e> for Pools<'e> {
+    type Read = Rc<Told>;
+
+    fn read(&mut self, root: &Node<'_>, asking: &Asking<'e>) -> Option<Rc<Told>> {
+        let document = asking.with_hoops();
+        let scenario = match scenario::read_value(&document) {
+            Ok(scenario) => scenario,
+            Err(faults) => {
+                self.questions.note(root, faults, asking);
+                return None;
+            }
+        };
+        let makeable = scenario.rules.allow_partial
+            || self.looking.over()
+            || all_stitchable(&scenario, &strips::of(&scenario), &self.looking);
+        Some(Rc::new(Told {
+            document,
+            scenario,
+            makeable,
+        }))
+    }
+
+    fn ask(&mut self, root: &Node<'_>, asking: &Asking<'e>, told: Rc<Told>) -> Option<usize> {
+        if !told.makeable {
+            let question = self.questions.number(root, &told.document, asking)?;
+            return self.questions.ask(root, asking, question);
         }
-    };
-    let makeable = scenario.rules.allow_partial
-        || deadline.over()
-        || all_stitchable(&scenario, &strips::of(&scenario), deadline);
-    Some(Rc::new(Told {
-        document,
-        scenario,
-        makeable,
-    }))
+        let place = *self.by_set.entry(asking.set).or_insert_with(|| {
+            self.pools.push(Pool {
+                set: asking.set,
+                question: self.questions.reserve(),
+                members: Vec::new(),
+            });
+            self.pools.len() - 1
+        });
+        let pool = self.pools.get_mut(place)?;
+        pool.members.push(Member {
+            kit: &asking.entry.kit,
+            place: &asking.entry.pointer,
+            pointer: asking.pointer,
+            told,
+        });
+        Some(pool.question)
+    }
+
+    fn count(&self) -> usize {
+        self.questions.count()
+    }
 }

@@ -1,6 +1,5 @@
 //! Who is let in, and how the service tells how it fares and comes to its end.
 
-use std::net::TcpListener;
 use std::sync::Arc;
 use std::sync::atomic::Ordering;
 use std::time::{Duration, Instant};
@@ -9,13 +8,13 @@ use axum::Router;
 use axum::body::Body;
 use axum::http::{Request, StatusCode, header};
 use serde_json::json;
-use tokio::io::{AsyncReadExt, AsyncWriteExt};
+use tokio::io::AsyncReadExt;
 use tokio::net::TcpStream;
-use tokio::sync::oneshot;
 
 use super::slow::{hear, slow};
+use super::sockets::{send_scenario, start_with};
 use super::{Answer, ask, get, post};
-use crate::http::{Door, Service, Settings, router, serve_until, worker};
+use crate::http::{Service, Settings, router, worker};
 use crate::keys::{Keys, new_key};
 use crate::solve::Planner;
 use crate::store::Store;
@@ -173,30 +172,10 @@ async fn what_is_counted_is_told_by_route() {
 async fn what_is_running_is_answered_before_the_service_ends() {
     let (planner, slow) = slow();
     let (service, _) = super::service(planner, Settings::default());
-    let listener = TcpListener::bind("127.0.0.1:0").expect("a free port");
-    let address = listener.local_addr().expect("its address");
-    let (stop, stopped) = oneshot::channel::<()>();
-    let told = async {
-        let _ = stopped.await;
-    };
-    let served = tokio::spawn(serve_until(
-        Door {
-            listener,
-            tls: None,
-        },
-        service.clone(),
-        told,
-        std::future::pending(),
-    ));
-    let mut stream = TcpStream::connect(address).await.expect("a connection");
-    let body = scenario_json().to_string();
-    let request = format!(
-        "POST /v1/plans HTTP/1.1\r\nHost: trial\r\nContent-Type: application/json\r\nContent-Length: {}\r\n\r\n{body}",
-        body.len()
-    );
-    stream.write_all(request.as_bytes()).await.expect("sent");
+    let running = start_with(service.clone(), None);
+    let mut stream = send_scenario(running.address).await;
     hear(&slow.begun).await;
-    let _ = stop.send(());
+    let _ = running.stop.send(());
     let router = router(service);
     let limit = Instant::now() + super::PATIENCE;
     loop {
@@ -212,10 +191,10 @@ async fn what_is_running_is_answered_before_the_service_ends() {
         ask(&router, get("/v1/health/live")).await.status,
         StatusCode::OK
     );
-    assert!(TcpStream::connect(address).await.is_err());
+    assert!(TcpStream::connect(running.address).await.is_err());
     slow.finish.store(true, Ordering::Relaxed);
     let mut answer = String::new();
     stream.read_to_string(&mut answer).await.expect("an answer");
     assert!(answer.starts_with("HTTP/1.1 200"), "{answer}");
-    served.await.expect("no panic").expect("served");
+    running.served.await.expect("no panic").expect("served");
 }

@@ -19,7 +19,7 @@ fn with(settings: Settings) -> Arc<Service> {
 }
 
 /// Waits until so many connections are open.
-async fn until_open(service: &Service, count: usize) {
+pub(super) async fn until_open(service: &Service, count: usize) {
     let limit = Instant::now() + PATIENCE;
     while service.connections.load().0 != count {
         assert!(Instant::now() < limit, "{:?}", service.connections.load());

@@ -11,6 +11,7 @@ use tokio_rustls::rustls::crypto::ring;
 use tokio_rustls::rustls::pki_types::ServerName;
 use tokio_rustls::rustls::{ClientConfig, RootCertStore};
 
+use super::connections::until_open;
 use super::service;
 use super::sockets::{Running, start_with};
 use crate::http::{Settings, Tls};
@@ -89,13 +90,31 @@ async fn a_client_that_says_nothing_does_not_hold_up_the_stop() {
     let service = service(Arc::new(|_, _| Ok(plan())), Settings::default()).0;
     let running = start_with(service.clone(), Some(tls));
     let mut silent = TcpStream::connect(running.address).await.expect("one");
-    while service.connections.load().0 == 0 {
-        tokio::time::sleep(std::time::Duration::from_millis(5)).await;
-    }
+    until_open(&service, 1).await;
     let begun = std::time::Instant::now();
     running.end().await;
     assert!(begun.elapsed() < super::PATIENCE / 4);
     let mut answer = Vec::new();
     let _ = silent.read_to_end(&mut answer).await;
     assert!(answer.is_empty());
+}
+
+#[test]
+fn faulty_certificates_are_told_without_the_key() {
+    let ((chain, key), (_, other)) = (pem(&made()), pem(&made()));
+    assert!(Tls::new(chain.as_bytes(), key.as_bytes()).is_ok());
+    let broken = chain.replace("END CERTIFICATE", "END");
+    for (chain, key, words) in [
+        ("", key.as_str(), "no certificate"),
+        (broken.as_str(), &key, "no PEM"),
+        (&chain, "", "no private key"),
+        (&chain, &chain, "no private key"),
+        (&chain, &other, "do not go together"),
+    ] {
+        let reason = Tls::new(chain.as_bytes(), key.as_bytes()).err();
+        let reason = reason.expect("a fault");
+        assert!(reason.contains(words), "{reason}");
+        let secret = key.lines().nth(1).unwrap_or("no line");
+        assert!(!reason.contains(secret), "{reason}");
+    }
 }

@@ -17,8 +17,8 @@ use crate::text::tests::scenario_json;
 
 pub(super) struct Running {
     pub(super) address: SocketAddr,
-    stop: oneshot::Sender<()>,
-    served: JoinHandle<std::io::Result<()>>,
+    pub(super) stop: oneshot::Sender<()>,
+    pub(super) served: JoinHandle<std::io::Result<()>>,
 }
 
 impl Running {
@@ -51,7 +51,7 @@ pub(super) fn start_with(service: Arc<Service>, tls: Option<Arc<Tls>>) -> Runnin
     }
 }
 
-async fn send_scenario(address: SocketAddr) -> TcpStream {
+pub(super) async fn send_scenario(address: SocketAddr) -> TcpStream {
     let mut stream = TcpStream::connect(address).await.expect("a connection");
     let body = scenario_json().to_string();
     let head = format!(
@@ -78,8 +78,7 @@ async fn a_connection_that_closes_stops_its_solve() {
     until_load(&service, (0, 0)).await;
     let health = ask(&router(service), get("/v1/health")).await;
     assert_eq!(health.status, StatusCode::OK);
-    let _ = running.stop.send(());
-    running.served.await.expect("no panic").expect("served");
+    running.end().await;
 }
 
 #[tokio::test]
