@@ -75,7 +75,7 @@ pub fn first_plan(task: &Task<'_>, deadline: &Deadline) -> Draft {
     let mut order: Vec<usize> = (0..queues.len()).collect();
     order.sort_by_key(|queue| (std::cmp::Reverse(area(&queues[*queue].kind)), *queue));
     while !deadline.over()
-        && let Some(filling) = best_filling(task, &queues, &order)
+        && let Some(filling) = best_filling(task, &queues, &order, deadline)
     {
         // Alike hoopings in a row are decided once.
         let mut used = vec![0; queues.len()];
@@ -160,7 +160,12 @@ fn stitch(filling: &Filling, queues: &mut [Queue], draft: &mut Draft) {
 }
 
 /// The filling that stitches the largest area, in the smallest hoop where several do; `None` where nothing is due.
-fn best_filling(task: &Task<'_>, queues: &[Queue], order: &[usize]) -> Option<Filling> {
+fn best_filling(
+    task: &Task<'_>,
+    queues: &[Queue],
+    order: &[usize],
+    deadline: &Deadline,
+) -> Option<Filling> {
     let due: Vec<usize> = order
         .iter()
         .copied()
@@ -175,8 +180,11 @@ fn best_filling(task: &Task<'_>, queues: &[Queue], order: &[usize]) -> Option<Fi
                 along,
                 across,
                 between: task.scenario.allowances.between(),
+                deadline,
                 used: vec![0; queues.len()],
                 lanes: Vec::new(),
+                widths: Vec::new(),
+                margins: Vec::new(),
                 free_along: along * 2,
                 free_across: across * 2,
             };
@@ -209,24 +217,32 @@ struct Filler<'a> {
     along: Length,
     across: Length,
     between: Length,
+    deadline: &'a Deadline,
     used: Vec<usize>,
     lanes: Vec<Lane>,
+    /// The width and the margin across of each lane.
+    widths: Vec<Length>,
+    margins: Vec<Length>,
     /// Room left in the latest lane and across all lanes, doubled: nothing longer or wider needs to be tried.
     free_along: Length,
     free_across: Length,
 }
 
 impl Filler<'_> {
-    /// Opens lanes with the largest runs that are due and fills each up with further ones.
+    /// Opens lanes with the largest runs that are due and fills each up with further ones, as long as there is time.
     fn fill(&mut self, due: &[usize], share: bool) {
         for queue in due {
-            while self.used[*queue] < self.queues[*queue].waiting.len() {
+            while self.used[*queue] < self.queues[*queue].waiting.len() && !self.deadline.over() {
                 if self.queues[*queue].kind.width * 2 > self.free_across {
                     break;
                 }
                 self.lanes.push(vec![*queue]);
+                self.widths.push(Length::ZERO);
+                self.margins.push(Length::ZERO);
                 if !self.fits() {
                     self.lanes.pop();
+                    self.widths.pop();
+                    self.margins.pop();
                     break;
                 }
                 self.used[*queue] += 1;
@@ -235,6 +251,7 @@ impl Filler<'_> {
                 }
                 for other in due {
                     while self.used[*other] < self.queues[*other].waiting.len()
+                        && !self.deadline.over()
                         && self.lengthen(*other)
                     {
                         self.used[*other] += 1;
@@ -279,25 +296,28 @@ impl Filler<'_> {
         if along > self.along * 2 {
             return false;
         }
-        let widest = |lane: &Lane, of: fn(&Kind) -> Length| {
-            lane.iter().map(|queue| of(&self.queues[*queue].kind)).max()
-        };
-        let widths: Vec<Length> = self
-            .lanes
-            .iter()
-            .filter_map(|lane| widest(lane, |kind| kind.width))
-            .collect();
-        let margins: Vec<Length> = self
-            .lanes
-            .iter()
-            .filter_map(|lane| widest(lane, |kind| kind.margin_across))
-            .collect();
-        let across = arrange(&widths, &margins, self.between, &[]).room_doubled;
+        let widest = |of: fn(&Kind) -> Length| kinds.iter().map(|kind| of(kind)).max();
+        let (width, margin) = (widest(|kind| kind.width), widest(|kind| kind.margin_across));
+        let before = self.broaden(width.unwrap_or_default(), margin.unwrap_or_default());
+        let across = arrange(&self.widths, &self.margins, self.between, &[]).room_doubled;
         if across > self.across * 2 {
+            self.broaden(before.0, before.1);
             return false;
         }
         self.free_along = self.along * 2 - along;
         self.free_across = self.across * 2 - across;
         true
+    }
+
+    /// Gives the latest lane a width and a margin; tells those that it had.
+    fn broaden(&mut self, width: Length, margin: Length) -> (Length, Length) {
+        let mut before = (width, margin);
+        if let Some(last) = self.widths.last_mut() {
+            before.0 = std::mem::replace(last, width);
+        }
+        if let Some(last) = self.margins.last_mut() {
+            before.1 = std::mem::replace(last, margin);
+        }
+        before
     }
 }

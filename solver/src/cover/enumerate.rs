@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use crate::classes::Class;
+use crate::cover::nearest::nearest;
 use crate::cover::phase::within;
 use crate::cover::piece::{self, Pieces};
 use crate::cover::{
@@ -104,6 +105,21 @@ pub fn covers_of<'s>(
     let fewest = covers.first().map_or(0, Cover::count);
     if let Some(runs) = complete_to.filter(|runs| *runs >= fewest) {
         covers.retain(|cover| cover.count() <= runs);
+    }
+    if covers.is_empty()
+        && complete_to.is_some()
+        && let Some((pieces, cover)) = nearest(scenario, class)
+    {
+        return ClassCovers {
+            sizes,
+            pieces,
+            covers: vec![cover],
+            complete_to,
+            // Of the other covers nothing is known.
+            every_piece: false,
+            possible: None,
+            least_overhang,
+        };
     }
     ClassCovers {
         sizes,

@@ -6,6 +6,7 @@
 mod cheapest;
 mod enumerate;
 mod miss;
+mod nearest;
 mod phase;
 mod piece;
 mod sequence;

@@ -45,7 +45,7 @@ pub struct CoverSpace<'s> {
     /// What is wished of where joints lie.
     rule: Option<SequenceRule>,
     /// Sums of runs, from 0 on.
-    sums: Vec<Length>,
+    pub(super) sums: Vec<Length>,
     /// For each sum and piece the sum with and the sum without it.
     with: Vec<Option<u32>>,
     without: Vec<Option<u32>>,
@@ -109,20 +109,7 @@ impl Ends {
 impl<'s> CoverSpace<'s> {
     /// All covers of a class: those in one run alone where there are any and short strips must not be split.
     pub fn of(scenario: &'s Scenario, class: &Class) -> CoverSpace<'s> {
-        let sizes = Sizes::of_class(scenario, class);
-        let mut space = CoverSpace {
-            sizes,
-            pieces: Vec::new(),
-            listed: Vec::new(),
-            totals: Vec::new(),
-            complete: true,
-            cornered: class.cornered,
-            stage: class.stage,
-            rule: SequenceRule::of_joints(scenario, class),
-            sums: Vec::new(),
-            with: Vec::new(),
-            without: Vec::new(),
-        };
+        let mut space = CoverSpace::empty(scenario, class);
         match class.stage {
             Stage::Whole | Stage::Rest { .. } => {}
             Stage::Done { ends } => {
@@ -152,6 +139,23 @@ impl<'s> CoverSpace<'s> {
             space.add_totals(scenario, class, longest);
         }
         space
+    }
+
+    /// No piece yet, and no cover.
+    pub(super) fn empty(scenario: &'s Scenario, class: &Class) -> CoverSpace<'s> {
+        CoverSpace {
+            sizes: Sizes::of_class(scenario, class),
+            pieces: Vec::new(),
+            listed: Vec::new(),
+            totals: Vec::new(),
+            complete: true,
+            cornered: class.cornered,
+            stage: class.stage,
+            rule: SequenceRule::of_joints(scenario, class),
+            sums: Vec::new(),
+            with: Vec::new(),
+            without: Vec::new(),
+        }
     }
 
     /// The sum (its place) that follows with one more piece, if it is among the sums.
@@ -230,7 +234,7 @@ impl<'s> CoverSpace<'s> {
     }
 
     fn add_totals(&mut self, scenario: &Scenario, class: &Class, longest: Length) {
-        if !self.list_sums(longest) {
+        if !self.list_sums(longest, MOST_SUMS, MOST_STEPS) {
             self.complete = false;
             return;
         }
@@ -255,8 +259,13 @@ impl<'s> CoverSpace<'s> {
         }
     }
 
-    /// Every sum of pieces up to the longest; false where there are too many.
-    fn list_sums(&mut self, longest: Length) -> bool {
+    /// Every sum of pieces up to the longest; false where there are too many, or too many steps between them.
+    pub(super) fn list_sums(
+        &mut self,
+        longest: Length,
+        most_sums: usize,
+        most_steps: usize,
+    ) -> bool {
         let mut steps: Vec<Length> = self.pieces.iter().map(|piece| piece.sum).collect();
         steps.dedup();
         let mut waiting = BTreeSet::from([Length::ZERO]);
@@ -264,9 +273,8 @@ impl<'s> CoverSpace<'s> {
             self.sums.push(sum);
             let further = steps.iter().map(|step| sum + *step);
             waiting.extend(further.filter(|sum| *sum <= longest));
-            if self.sums.len() + waiting.len() > MOST_SUMS
-                || (self.sums.len() + waiting.len()) * self.pieces.len() > MOST_STEPS
-            {
+            let sums = self.sums.len() + waiting.len();
+            if sums > most_sums || sums * self.pieces.len() > most_steps {
                 return false;
             }
         }
@@ -291,7 +299,7 @@ impl<'s> CoverSpace<'s> {
     }
 
     /// What covers with this sum and scale are made of, of the sizes of a set; `None` where there are none.
-    fn total(
+    pub(super) fn total(
         &self,
         scenario: &Scenario,
         class: &Class,

@@ -12,6 +12,9 @@ use crate::scenario::Scenario;
 
 /// The most lanes for one length of field that are worth listing.
 pub const MOST_LANES: usize = 3_000;
+/// The most runs of one lane, and lanes of one field. No hoop has room for a tenth of them; but a field may be given
+/// without measure, and searches that go one deeper with each run or lane would need a stack without measure.
+pub const MOST_PLACES: usize = 400;
 /// The most steps of one enumeration.
 const MOST_STEPS: usize = 200_000;
 
@@ -152,6 +155,10 @@ impl Search<'_> {
         self.steps += 1;
         let late = self.steps.is_multiple_of(64) && deadline.over();
         let ended = late || self.steps >= MOST_STEPS || self.found.len() >= self.limit;
+        self.end_where(ended)
+    }
+
+    fn end_where(&mut self, ended: bool) -> bool {
         if ended {
             self.steps = MOST_STEPS;
             self.complete = false;
@@ -187,7 +194,7 @@ impl Search<'_> {
 
     /// Adds closed runs, from the longest on, and keeps each lane to which no more can be added.
     fn fill(&mut self, lane: &mut Vec<usize>, first: usize, deadline: &Deadline) {
-        if self.ended(deadline) {
+        if self.end_where(lane.len() > MOST_PLACES) || self.ended(deadline) {
             return;
         }
         let may_grow = self.field.share || lane.is_empty();

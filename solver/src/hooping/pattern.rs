@@ -7,7 +7,7 @@ use crate::deadline::Deadline;
 use crate::hooping::arrange::arrange;
 use crate::hooping::caps::Caps;
 use crate::hooping::kind::Kind;
-use crate::hooping::lane::{Field, Lane, MOST_LANES, has_places, lanes};
+use crate::hooping::lane::{Field, Lane, MOST_LANES, MOST_PLACES, has_places, lanes};
 use crate::length::Length;
 use crate::scenario::Scenario;
 
@@ -131,7 +131,7 @@ impl Search<'_> {
     fn fill(&mut self, chosen: &mut Vec<usize>, first: usize, deadline: &Deadline) {
         self.steps += 1;
         let full = self.steps >= MOST_STEPS || self.found.len() >= MOST_PATTERNS;
-        if full || self.steps.is_multiple_of(256) && deadline.over() {
+        if full || chosen.len() > MOST_PLACES || self.steps.is_multiple_of(256) && deadline.over() {
             self.complete = false;
             return;
         }

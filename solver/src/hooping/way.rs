@@ -7,7 +7,7 @@ use crate::deadline::Deadline;
 use crate::hooping::arrange::arrange;
 use crate::hooping::fill::Fill;
 use crate::hooping::kind::Kind;
-use crate::hooping::lane::{Field, MOST_LANES, lanes};
+use crate::hooping::lane::{Field, MOST_LANES, MOST_PLACES, lanes};
 use crate::hooping::pattern::Limits;
 use crate::length::Length;
 use crate::scenario::Scenario;
@@ -85,6 +85,9 @@ pub fn ways(
             .zip(&limits.of_kind)
             .map(|(kind, most)| if allowed(kind) { *most } else { 0 })
             .collect();
+        let runs = most
+            .iter()
+            .fold(0, |sum: usize, most| sum.saturating_add(*most));
         for (along, across, turned) in owned.ways() {
             let field = Field::of(scenario, along, across);
             let filled = filled(field, kinds, &most);
@@ -97,7 +100,7 @@ pub fn ways(
             if !found.complete {
                 match filled {
                     Some(breadths) => {
-                        let (rows, complete) = rows(field, &breadths);
+                        let (rows, complete) = rows(field, &breadths, runs, deadline);
                         all.complete &= complete;
                         all.list.push(Way {
                             hoop,
@@ -128,7 +131,7 @@ pub fn ways(
                 fill: None,
             });
             let breadths: Vec<Breadth> = breadths.collect();
-            let (rows, complete) = rows(field, &breadths);
+            let (rows, complete) = rows(field, &breadths, runs, deadline);
             all.complete &= complete;
             let open = |kinds_of: &[usize]| {
                 let mut classes: Vec<usize> = kinds_of
@@ -192,11 +195,19 @@ fn filled(field: Field, kinds: &[Kind], most: &[usize]) -> Option<Vec<Breadth>> 
     breadths.into_iter().map(fill).collect()
 }
 
-/// The rows of breadths that a field has room for and to which none can be added.
-fn rows(field: Field, breadths: &[Breadth]) -> (Vec<Vec<usize>>, bool) {
+/// The rows of breadths that a field has room for and to which none can be added, or that have a place for each of the
+/// `runs` that there are.
+fn rows(
+    field: Field,
+    breadths: &[Breadth],
+    runs: usize,
+    deadline: &Deadline,
+) -> (Vec<Vec<usize>>, bool) {
     let mut search = RowSearch {
         field,
         breadths,
+        runs,
+        deadline,
         found: BTreeSet::new(),
         steps: 0,
         complete: true,
@@ -227,6 +238,8 @@ fn rows(field: Field, breadths: &[Breadth]) -> (Vec<Vec<usize>>, bool) {
 struct RowSearch<'a> {
     field: Field,
     breadths: &'a [Breadth],
+    runs: usize,
+    deadline: &'a Deadline,
     found: BTreeSet<Vec<usize>>,
     steps: usize,
     complete: bool,
@@ -235,11 +248,15 @@ struct RowSearch<'a> {
 impl RowSearch<'_> {
     fn fill(&mut self, row: &mut Vec<usize>, first: usize) {
         self.steps += 1;
-        if self.steps > MOST_STEPS || self.found.len() >= MOST_ROWS {
+        let late = self.steps.is_multiple_of(16) && self.deadline.over();
+        let long = row.len() > MOST_PLACES;
+        if late || long || self.steps > MOST_STEPS || self.found.len() >= MOST_ROWS {
+            // One row that is missing makes the list useless: nothing is gained by going on.
+            self.steps = MOST_STEPS;
             self.complete = false;
             return;
         }
-        let may_grow = self.field.share || row.is_empty();
+        let may_grow = row.len() < self.runs && (self.field.share || row.is_empty());
         let mut grows = false;
         for breadth in (0..self.breadths.len()).filter(|_| may_grow) {
             row.push(breadth);

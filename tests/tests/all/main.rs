@@ -28,3 +28,4 @@ mod schemas;
 mod shared;
 mod trade_facts;
 mod wishes;
+mod without_measure;

@@ -1,0 +1,74 @@
+//! A cover of strips that are too long for a list of their covers: one whose sum is close to their length.
+
+use crate::classes::Class;
+use crate::cover::enumerate::longest_sum;
+use crate::cover::{Cover, CoverSpace, Fit, Piece, Prices, Settled, SizeSet, piece};
+use crate::length::Length;
+use crate::scenario::Scenario;
+
+/// The most sums of runs, and the most steps between them: many times those of a search for all covers.
+const MOST_SUMS: usize = 200_000;
+const MOST_STEPS: usize = 2_000_000;
+/// The most steps that may be taken to see which sums have covers.
+const MOST_LOOKS: usize = 40_000_000;
+
+/// A cover by several runs, and the pieces of which it is made: of all that there are where their sums are not too many,
+/// else of those of one size, else of the shortest of each size. `None` where none is found; that there is none is not said.
+pub(super) fn nearest(scenario: &Scenario, class: &Class) -> Option<(Vec<Piece>, Cover)> {
+    if class.wishes.places_joints() || class.wishes.bundle.is_some() {
+        return None;
+    }
+    let mut space = CoverSpace::empty(scenario, class);
+    let longest = longest_sum(&space.sizes, class.length);
+    let all = piece::all(scenario, &space.sizes, Length::ZERO..=longest, class).list;
+    let mut choices: Vec<(SizeSet, Vec<Piece>)> = Vec::new();
+    let single: Vec<SizeSet> = (0..space.sizes.list.len()).map(|bit| 1 << bit).collect();
+    for size in &single {
+        let of_size = all.iter().filter(|piece| piece.sizes == *size);
+        choices.push((*size, of_size.cloned().collect()));
+    }
+    if !class.wishes.one_size {
+        let of_sizes = choices.iter().map(|(_, pieces)| pieces);
+        let shortest = of_sizes.filter_map(|pieces| pieces.iter().min_by_key(|piece| piece.sum));
+        let shortest = shortest.cloned().collect();
+        choices.push((SizeSet::MAX, shortest));
+        choices.insert(0, (SizeSet::MAX, all));
+    }
+    choices.into_iter().find_map(|(set, pieces)| {
+        space.pieces = pieces;
+        space.sums.clear();
+        let listed = !space.pieces.is_empty() && space.list_sums(longest, MOST_SUMS, MOST_STEPS);
+        let cover = listed.then(|| space.near(scenario, class, set)).flatten()?;
+        Some((std::mem::take(&mut space.pieces), cover))
+    })
+}
+
+impl CoverSpace<'_> {
+    /// The cover with the sum that is nearest to the strips' length, and of these the one of the fewest runs.
+    fn near(&self, scenario: &Scenario, class: &Class, set: SizeSet) -> Option<Cover> {
+        let mut order: Vec<usize> = (0..self.sums.len()).collect();
+        order.sort_by_key(|at| ((self.sums[*at] - class.length).nanometres().abs(), *at));
+        let mut looks = 0;
+        for at in order {
+            for fit in [Fit::Exact, Fit::Scaled, Fit::Over] {
+                let settled = Settled {
+                    length: class.length,
+                    sum: self.sums[at],
+                    fit,
+                };
+                looks += at * self.pieces.len();
+                if looks > MOST_LOOKS {
+                    return None;
+                }
+                let total = self.total(scenario, class, settled, at, set);
+                let cheapest =
+                    total.and_then(|total| self.cheapest(&total, &Prices::of_joints(&total)));
+                let valid = cheapest.filter(|found| self.is_valid(scenario, &found.cover));
+                if let Some(found) = valid {
+                    return Some(found.cover);
+                }
+            }
+        }
+        None
+    }
+}
