@@ -8,7 +8,7 @@ use crate::bounds::simple_bounds;
 use crate::check::{Violation, check};
 use crate::classes::{self, Class};
 use crate::columns::{self, FoundPlan};
-use crate::cover::{ClassCovers, Cover, CoverSpace, Miss, covers_of};
+use crate::cover::{ClassCovers, Cover, CoverSpace, Miss, covers_of, some_covers_of};
 use crate::deadline::Deadline;
 use crate::draft::Draft;
 use crate::fault::{Fault, FaultCode, FaultList};
@@ -157,7 +157,7 @@ pub(crate) fn solve_from(
             });
             continue;
         }
-        let covers = covers_of(scenario, &class, &listing);
+        let covers = some_covers_of(scenario, &class, &listing);
         if covers.covers.is_empty() {
             let miss = covers.miss(scenario, &class, deadline);
             misses.extend(class.members.iter().map(|strip| (*strip, miss.clone())));

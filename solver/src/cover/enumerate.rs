@@ -48,11 +48,13 @@ pub struct ClassCovers<'s> {
 }
 
 impl ClassCovers<'_> {
-    /// The fewest runs of a strip. Covers are listed by their number of runs, so that the first one tells even where the
-    /// list was cut; only a cut list of pieces tells nothing.
+    /// The fewest runs of a strip, or fewer where the list of covers was cut. Of those with so many runs as it is complete to
+    /// none is missing; a cut list of pieces tells nothing.
     pub fn fewest_runs(&self) -> i128 {
-        let fewest = self.covers.first().map_or(1, |cover| cover.count() as i128);
-        if self.every_piece { fewest } else { 1 }
+        let listed = self.covers.iter().map(Cover::count).min();
+        let beyond = self.complete_to.map(|runs| runs.saturating_add(1));
+        let fewest = listed.into_iter().chain(beyond).min().unwrap_or(1);
+        if self.every_piece { fewest as i128 } else { 1 }
     }
 }
 
@@ -63,9 +65,33 @@ pub fn covers_of<'s>(
     class: &Class,
     deadline: &Deadline,
 ) -> ClassCovers<'s> {
+    list_covers(scenario, class, deadline).0
+}
+
+/// The same; where the list was cut before there was a cover, one cover of those that are missing, if it is found.
+pub fn some_covers_of<'s>(
+    scenario: &'s Scenario,
+    class: &Class,
+    deadline: &Deadline,
+) -> ClassCovers<'s> {
+    let (mut covers, only_alone) = list_covers(scenario, class, deadline);
+    let cut = covers.covers.is_empty() && covers.complete_to.is_some();
+    if cut && !only_alone {
+        let found = nearest(scenario, class, &covers.pieces);
+        covers.covers.extend(found);
+    }
+    covers
+}
+
+/// The covers of a class, and whether only those in one run count.
+fn list_covers<'s>(
+    scenario: &'s Scenario,
+    class: &Class,
+    deadline: &Deadline,
+) -> (ClassCovers<'s>, bool) {
     let sizes = Sizes::of_class(scenario, class);
     if let Stage::Done { ends } = class.stage {
-        return done(sizes, class.length, ends);
+        return (done(sizes, class.length, ends), true);
     }
     let alone = alone(scenario, &sizes, class);
     let only_alone = alone
@@ -106,22 +132,7 @@ pub fn covers_of<'s>(
     if let Some(runs) = complete_to.filter(|runs| *runs >= fewest) {
         covers.retain(|cover| cover.count() <= runs);
     }
-    if covers.is_empty()
-        && complete_to.is_some()
-        && let Some((pieces, cover)) = nearest(scenario, class)
-    {
-        return ClassCovers {
-            sizes,
-            pieces,
-            covers: vec![cover],
-            complete_to,
-            // Of the other covers nothing is known.
-            every_piece: false,
-            possible: None,
-            least_overhang,
-        };
-    }
-    ClassCovers {
+    let covers = ClassCovers {
         sizes,
         pieces: list,
         covers,
@@ -129,7 +140,8 @@ pub fn covers_of<'s>(
         every_piece: complete,
         possible,
         least_overhang,
-    }
+    };
+    (covers, only_alone)
 }
 
 /// The one cover of a strip that is done: it has no runs, and shows what is stitched at its ends.

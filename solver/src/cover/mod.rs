@@ -14,7 +14,7 @@ mod settle;
 mod space;
 
 pub use cheapest::Prices;
-pub use enumerate::{ClassCovers, covers_of, taken_in_one_run};
+pub use enumerate::{ClassCovers, covers_of, some_covers_of, taken_in_one_run};
 pub use miss::Miss;
 pub use phase::Phase;
 pub(crate) use piece::most_segments;

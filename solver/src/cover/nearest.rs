@@ -2,8 +2,7 @@
 
 use crate::classes::Class;
 use crate::cover::enumerate::longest_sum;
-use crate::cover::{Cover, CoverSpace, Fit, Piece, Prices, Settled, SizeSet, piece};
-use crate::length::Length;
+use crate::cover::{Cover, CoverSpace, Fit, Piece, Prices, Runs, Settled, SizeSet};
 use crate::scenario::Scenario;
 
 /// The most sums of runs, and the most steps between them: many times those of a search for all covers.
@@ -12,34 +11,49 @@ const MOST_STEPS: usize = 2_000_000;
 /// The most steps that may be taken to see which sums have covers.
 const MOST_LOOKS: usize = 40_000_000;
 
-/// A cover by several runs, and the pieces of which it is made: of all that there are where their sums are not too many,
-/// else of those of one size, else of the shortest of each size. `None` where none is found; that there is none is not said.
-pub(super) fn nearest(scenario: &Scenario, class: &Class) -> Option<(Vec<Piece>, Cover)> {
+/// A cover by several runs, made of `pieces`: of all where their sums are not too many, else of those of one size, else of
+/// the shortest of each size. `None` where none is found; that there is none is not said.
+pub(super) fn nearest(scenario: &Scenario, class: &Class, pieces: &[Piece]) -> Option<Cover> {
     if class.wishes.places_joints() || class.wishes.bundle.is_some() {
         return None;
     }
     let mut space = CoverSpace::empty(scenario, class);
-    let longest = longest_sum(&space.sizes, class.length);
-    let all = piece::all(scenario, &space.sizes, Length::ZERO..=longest, class).list;
-    let mut choices: Vec<(SizeSet, Vec<Piece>)> = Vec::new();
-    let single: Vec<SizeSet> = (0..space.sizes.list.len()).map(|bit| 1 << bit).collect();
-    for size in &single {
-        let of_size = all.iter().filter(|piece| piece.sizes == *size);
-        choices.push((*size, of_size.cloned().collect()));
+    // Indices of the pieces that are tried together.
+    let mut choices: Vec<(SizeSet, Vec<usize>)> = Vec::new();
+    for size in (0..space.sizes.list.len()).map(|bit| 1 << bit) {
+        let of_size = (0..pieces.len()).filter(|index| pieces[*index].sizes == size);
+        choices.push((size, of_size.collect()));
     }
     if !class.wishes.one_size {
-        let of_sizes = choices.iter().map(|(_, pieces)| pieces);
-        let shortest = of_sizes.filter_map(|pieces| pieces.iter().min_by_key(|piece| piece.sum));
-        let shortest = shortest.cloned().collect();
+        let shortest = |of_size: &Vec<usize>| {
+            let of_size = of_size.iter().copied();
+            of_size.min_by_key(|index| pieces[*index].sum)
+        };
+        let shortest = choices.iter().filter_map(|(_, of_size)| shortest(of_size));
+        let shortest = shortest.collect();
         choices.push((SizeSet::MAX, shortest));
-        choices.insert(0, (SizeSet::MAX, all));
+        choices.insert(0, (SizeSet::MAX, (0..pieces.len()).collect()));
     }
-    choices.into_iter().find_map(|(set, pieces)| {
-        space.pieces = pieces;
+    let longest = longest_sum(&space.sizes, class.length);
+    choices.into_iter().find_map(|(set, chosen)| {
+        space.pieces = chosen.iter().map(|index| pieces[*index].clone()).collect();
         space.sums.clear();
-        let listed = !space.pieces.is_empty() && space.list_sums(longest, MOST_SUMS, MOST_STEPS);
-        let cover = listed.then(|| space.near(scenario, class, set)).flatten()?;
-        Some((std::mem::take(&mut space.pieces), cover))
+        let listed = !chosen.is_empty() && space.list_sums(longest, MOST_SUMS, MOST_STEPS);
+        let mut cover = listed.then(|| space.near(scenario, class, set)).flatten()?;
+        let own = |index: &mut usize| *index = chosen[*index];
+        match &mut cover.runs {
+            Runs::Single(piece) => own(piece),
+            Runs::Nothing => {}
+            Runs::Rest { inner, outer } => {
+                inner.iter_mut().chain([outer]).for_each(own);
+                inner.sort_unstable();
+            }
+            Runs::Several { outer, inner } => {
+                inner.iter_mut().chain(outer).for_each(own);
+                inner.sort_unstable();
+            }
+        }
+        Some(cover)
     })
 }
 

@@ -78,7 +78,7 @@ impl Stocked {
         let space = CoverSpace::of(scenario, &class);
         let fewest_runs = match space.fewest_runs().filter(|_| space.complete) {
             Some(fewest) => fewest as u64,
-            // A list tells the fewest runs even where it was cut.
+            // A list tells at least how many there are, even where it was cut.
             None => {
                 let fewest = covers_of(scenario, &class, deadline).fewest_runs();
                 u64::try_from(fewest).unwrap_or(1)

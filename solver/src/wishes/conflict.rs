@@ -6,7 +6,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::classes::Class;
-use crate::cover::{CoverSpace, covers_of};
+use crate::cover::{CoverSpace, some_covers_of};
 use crate::deadline::Deadline;
 use crate::fault::{Fault, FaultCode};
 use crate::scenario::{Scenario, Wish, Wished};
@@ -217,7 +217,7 @@ impl Trial<'_> {
             if space.complete {
                 space.simplest(scenario).is_some()
             } else {
-                !covers_of(scenario, &class, deadline).covers.is_empty()
+                !some_covers_of(scenario, &class, deadline).covers.is_empty()
             }
         })
     }
