@@ -2,7 +2,7 @@
 
 use std::time::Duration;
 
-use sashwright_solver::batch::{Batch, read};
+use sashwright_solver::batch::{Batch, MOST_QUESTIONS, read};
 use sashwright_solver::deadline::{Deadline, StopSignal};
 use sashwright_solver::fault::FaultCode::{self, *};
 use sashwright_solver::job::add_materials;
@@ -290,4 +290,29 @@ fn together_is_never_worse_than_kit_by_kit() {
         plan.hoopings.len()
     };
     assert!(together <= 30 * alone(1) + 20 * alone(2));
+}
+
+/// Kits that no hoop of their set can make ask by themselves, and count as others do.
+#[test]
+fn there_are_not_too_many_questions() {
+    let different = |count: usize, share: bool| {
+        let kit = |number: usize| {
+            let width = json!(format!("{}/1000", 40_000 + number));
+            let blocks = json!({"columns": 2, "rows": 1, "size": [width, 40]});
+            let quilt = json!({"blocks": blocks, "sashing": {"width": 10, "design": "vine"}});
+            json!({"id": format!("k{number}"), "scenario": scenario_with(json!({"quilt": quilt})), "hoop_sets": ["tiny"]})
+        };
+        let mut document = shared((0..count).map(kit).collect());
+        document["share_across_kits"] = json!(share);
+        document
+    };
+    for share in [false, true] {
+        assert_eq!(
+            faults(&different(MOST_QUESTIONS + 1, share)),
+            [(String::new(), OutOfRange)],
+            "shared: {share}"
+        );
+        let most = batch(&different(MOST_QUESTIONS, share));
+        assert_eq!(most.questions.len(), MOST_QUESTIONS, "shared: {share}");
+    }
 }

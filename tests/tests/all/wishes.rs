@@ -4,10 +4,12 @@ use std::ops::Range;
 use std::time::Duration;
 
 use sashwright_solver::NoPlan;
-use sashwright_solver::scenario::Scenario;
+use sashwright_solver::scenario::{Scenario, read};
 use sashwright_tests::agreement::{Compared, Sweep};
+use sashwright_tests::answer::{answer, flaws};
 use sashwright_tests::generator::{Scale, wished_scenario};
 use sashwright_tests::oracle::{Outcome, Work, solve};
+use serde_json::{Value, json};
 
 /// What the oracle may spend on one scenario; bigger ones are passed over.
 const STEPS: u64 = 300_000;
@@ -91,4 +93,33 @@ fn compare_all(seeds: Range<u64>) {
     sweep.assert_agreement(MOST_UNPROVEN);
     assert!(compared >= 750, "only {compared} scenarios were compared");
     assert!(smallest >= 50, "only {smallest} sets were looked at");
+}
+
+/// So many different strips that what a hooping can hold is too much to list: they are laid one after the other.
+#[test]
+fn many_strips_are_stitched_together() {
+    let ids: Vec<String> = (0..20).map(|number| format!("s{number}")).collect();
+    let strips = ids.iter().zip(8..).map(
+        |(id, quarters)| json!({"id": id, "length": f64::from(quarters) / 4.0, "width": 1, "design": "vine"}),
+    );
+    let strips: Vec<Value> = strips.collect();
+    let document = |field: [u32; 2]| {
+        json!({
+            "format": 1, "unit": "in", "strips": &strips,
+            "hoops": [{"id": "broad", "field": field}],
+            "designs": [{"id": "vine", "sizes": [
+                {"id": "v", "width": 1, "repeat": 1, "repeats": 12, "scale": [0.8, 1.2], "stop_early": true}]}],
+            "wishes": [{"wish": "together", "strips": &ids}],
+        })
+    };
+    let planned = |field| {
+        let scenario = read(document(field).to_string().as_bytes()).expect("no fault");
+        answer(&scenario, Duration::from_secs(1)).map(|plan| {
+            assert!(flaws(&scenario, &plan).is_empty());
+            plan.hoopings.len()
+        })
+    };
+    assert_eq!(planned([40, 40]).ok(), Some(1));
+    // 20 lanes of 1 in, or fewer that hold 87.5 in, do not fit.
+    assert!(matches!(planned([7, 8]), Err(NoPlan::CannotBeStitched(_))));
 }
