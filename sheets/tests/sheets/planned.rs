@@ -7,11 +7,12 @@ use sashwright_solver::plan::Plan;
 use sashwright_solver::scenario::{self, Scenario};
 
 /// Scenarios of the repository, by name.
-pub const SCENARIOS: [&str; 4] = [
+pub const SCENARIOS: [&str; 5] = [
     "table-runner",
     "lap-quilt",
     "cornerstones-mm",
     "filler-strips",
+    "cot-and-doll-quilts",
 ];
 
 /// A scenario of the repository, as it is written.

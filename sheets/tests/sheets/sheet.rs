@@ -132,24 +132,29 @@ fn names_never_become_markup_or_formulas() {
 fn every_run_has_its_hooping_in_the_quilt_and_every_hooping_its_strips() {
     for (scenario, plan) in SCENARIOS.into_iter().map(planned) {
         let all = pictures(&scenario, &plan);
-        let quilt = all
-            .iter()
-            .find(|picture| picture.name == "quilt")
-            .expect("a quilt");
-        let text = quilt.svg();
-        let document = svg(quilt, &text);
-        let texts: Vec<&str> = document
-            .descendants()
-            .filter(|node| node.has_tag_name("text"))
-            .filter_map(|node| node.text())
-            .map(str::trim)
-            .collect();
+        let quilts = all.iter().filter(|of| of.name.starts_with("quilt"));
+        let mut written: Vec<String> = Vec::new();
+        for quilt in quilts {
+            let text = quilt.svg();
+            let document = svg(quilt, &text);
+            let texts = document.descendants().filter_map(|node| {
+                let is_text = node.has_tag_name("text");
+                is_text.then(|| node.text().unwrap_or_default().trim().to_string())
+            });
+            written.extend(texts);
+        }
+        assert!(!written.is_empty(), "a quilt");
+        // Of quilts that are sewn alike the first is shown.
+        let later = scenario.quilts.iter();
+        let later = later.flat_map(|of| (2..=of.count).map(|copy| format!("{}-", of.name(copy))));
+        let later: Vec<String> = later.collect();
+        let shown = |strip: &str| !later.iter().any(|copy| strip.starts_with(copy));
         for hooping in &plan.hoopings {
             let number = hooping.number.to_string();
-            let written = texts.iter().filter(|text| **text == number).count();
+            let placed = hooping.placements.iter().filter(|of| shown(&of.strip));
             assert_eq!(
-                written,
-                hooping.placements.len(),
+                written.iter().filter(|text| **text == number).count(),
+                placed.count(),
                 "hooping {number} of {}",
                 plan.scenario
             );
@@ -254,4 +259,19 @@ fn many_copies_are_few_pictures() {
         })
         .collect();
     assert!(pictures(&scenario, &plan).len() < 12);
+}
+
+/// Of each kind of quilt one picture, which says whose it is.
+#[test]
+fn each_quilt_has_a_picture_with_its_name() {
+    let (scenario, plan) = planned("cot-and-doll-quilts");
+    let pictures = pictures(&scenario, &plan);
+    let of_quilts = pictures.iter().filter(|of| of.name.starts_with("quilt"));
+    let captions: Vec<&str> = of_quilts.map(|of| of.caption.as_str()).collect();
+    assert_eq!(captions.len(), 2);
+    assert!(captions[0].contains(" This is cot."), "{captions:?}");
+    assert!(
+        captions[1].contains(" This is doll-1, the first of 3 that are sewn alike;"),
+        "{captions:?}"
+    );
 }

@@ -253,12 +253,14 @@ fn caption(plan: &Plan, shown: &Shown<'_>, layout: &Layout, unnumbered: usize) -
         "Each run has the number of its hooping; runs of one hooping have one colour and hatching. A thick line across a strip is a \
          joint.",
     );
-    if let Some(entry) = shown.of.filter(|entry| entry.count > 1) {
-        text.push_str(&format!(
+    match shown.of {
+        Some(entry) if entry.count > 1 => text.push_str(&format!(
             " This is {}, the first of {} that are sewn alike; the runs of the others can lie in other hoopings: their rulers tell of them.",
             entry.name(1),
             entry.count
-        ));
+        )),
+        Some(entry) => text.push_str(&format!(" This is {}.", entry.name(1))),
+        None => {}
     }
     if layout.places.is_some() && !shown.corners.is_empty() {
         text.push_str(
