@@ -3,8 +3,9 @@
 use std::collections::{BTreeMap, HashMap};
 use std::time::Duration;
 
+use sashwright_solver::check::{OrderCheck, Violation};
 use sashwright_solver::deadline::{Deadline, StopSignal};
-use sashwright_solver::job::{Gathering, OrderList};
+use sashwright_solver::job::{Gathering, Materials, OrderList};
 use sashwright_solver::length::Measure;
 use sashwright_solver::plan::Plan;
 use sashwright_solver::scenario;
@@ -180,7 +181,7 @@ fn orders(
     asking: &BTreeMap<i64, Asking>,
     stop: &StopSignal,
 ) -> Result<Vec<OrderList>, StoreError> {
-    let mut gathered: Vec<Gathering> = Vec::new();
+    let mut gathered: Vec<(Gathering, OrderCheck)> = Vec::new();
     for (number, asking) in asking {
         if stop.given() {
             break;
@@ -197,17 +198,49 @@ fn orders(
             );
             continue;
         };
-        let known = gathered.iter().position(|of| of.unit() == scenario.unit);
+        let unit = scenario.unit;
+        let known = gathered.iter().position(|(of, _)| of.unit() == unit);
         let place = known.unwrap_or_else(|| {
-            gathered.push(Gathering::new(scenario.unit));
+            gathered.push((Gathering::new(unit), OrderCheck::new(unit)));
             gathered.len() - 1
         });
-        gathered[place].add(&asking.label(), &scenario, &plan, asking.copies);
+        let (list, check) = &mut gathered[place];
+        list.add(&asking.label(), &scenario, &plan, asking.copies);
+        check.add(&scenario, &plan, asking.copies);
     }
-    let lists = gathered
-        .into_iter()
-        .map(|of| of.order(&Deadline::after(ORDER_TIME, stop.clone())));
+    let lists = gathered.into_iter().map(|(list, check)| {
+        let list = list.order(&Deadline::after(ORDER_TIME, stop.clone()));
+        let violations = check.check(&list);
+        if violations.is_empty() || stop.given() {
+            list
+        } else {
+            tracing::error!(
+                batch = batch.id,
+                ?violations,
+                "an order list breaks its own rules"
+            );
+            withheld(list, &violations)
+        }
+    });
     Ok(lists.collect())
+}
+
+/// Nothing of a list that the independent check refuses, and why.
+fn withheld(list: OrderList, violations: &[Violation]) -> OrderList {
+    let faults = violations.iter().take(MOST_REASONS);
+    let faults = faults.map(|fault| format!(" {}: {}", fault.pointer, fault.message));
+    let faults: String = faults.collect();
+    OrderList {
+        cutting: Vec::new(),
+        materials: Materials {
+            purchases: Vec::new(),
+            price: None,
+        },
+        warnings: vec![format!(
+            "This program made an order list that breaks its own rules, so it is not given out. Please report this:{faults}"
+        )],
+        ..list
+    }
 }
 
 /// How each question of a batch ended, by its number.

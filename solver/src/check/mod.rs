@@ -32,6 +32,7 @@ use crate::plan::Plan;
 use crate::scenario::Scenario;
 use covering::Covering;
 use geometry::Geometry;
+pub use material::OrderCheck;
 use objective::Values;
 use place::Place;
 use placed::Placed;

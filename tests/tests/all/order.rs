@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 use std::time::Duration;
 
+use sashwright_solver::check::OrderCheck;
 use sashwright_solver::deadline::{Deadline, StopSignal};
 use sashwright_solver::exact::Exact;
 use sashwright_solver::job::{ClothCuts, Gathering, Material, OrderList, StockKind, add_materials};
@@ -10,6 +11,9 @@ use sashwright_solver::length::Measure;
 use sashwright_solver::make_plan;
 use sashwright_solver::plan::Plan;
 use sashwright_solver::scenario::{self, Scenario};
+use sashwright_tests::answer::answer;
+use sashwright_tests::failures::assert_none;
+use sashwright_tests::generator::{Scale, furnished_scenario};
 use serde_json::{Value, json};
 
 fn deadline() -> Deadline {
@@ -22,14 +26,38 @@ fn planned(document: &Value) -> (Scenario, Plan) {
     (scenario, plan)
 }
 
+/// The order list of kits, which passes the check.
+#[track_caller]
 fn order(kits: &[(&str, &Value, u64)]) -> OrderList {
-    let mut gathering: Option<Gathering> = None;
+    let (list, check) = listed(kits);
+    assert_eq!(found(check, &list), Vec::<String>::new());
+    list
+}
+
+/// The order list of kits, and what checks it.
+fn listed(kits: &[(&str, &Value, u64)]) -> (OrderList, OrderCheck) {
+    let mut gathered: Option<(Gathering, OrderCheck)> = None;
     for (label, document, copies) in kits {
         let (scenario, plan) = planned(document);
-        let gathering = gathering.get_or_insert_with(|| Gathering::new(scenario.unit));
+        let new = || {
+            (
+                Gathering::new(scenario.unit),
+                OrderCheck::new(scenario.unit),
+            )
+        };
+        let (gathering, check) = gathered.get_or_insert_with(new);
         gathering.add(label, &scenario, &plan, *copies);
+        check.add(&scenario, &plan, *copies);
     }
-    gathering.expect("a kit").order(&deadline())
+    let (gathering, check) = gathered.expect("a kit");
+    (gathering.order(&deadline()), check)
+}
+
+/// What the check finds, as rules and places.
+fn found(check: OrderCheck, list: &OrderList) -> Vec<String> {
+    let violations = check.check(list).into_iter();
+    let told = violations.map(|broken| format!("{} at {}", broken.rule, broken.pointer));
+    told.collect()
 }
 
 fn number(measure: &Measure) -> Exact {
@@ -346,7 +374,11 @@ fn too_many_pieces_are_told() {
         let mut kit = tie();
         kit["hoops"][0]["frame"] = json!([100, 130]);
         kit["materials"]["stabilizer"]["bolts"][0]["width"] = json!(140);
-        let all = order(&[("k", &kit, copies)]);
+        // The check reads what is printed, and so many copies are past what can be printed.
+        let all = match copies {
+            u64::MAX => listed(&[("k", &kit, copies)]).0,
+            copies => order(&[("k", &kit, copies)]),
+        };
         assert!(
             all.cutting
                 .iter()
@@ -360,4 +392,143 @@ fn too_many_pieces_are_told() {
             all.warnings
         );
     }
+}
+
+/// Seven copies of a kit with every kind of stock, and lists that say something else of them.
+#[test]
+fn lists_that_are_changed_are_refused() {
+    let document: Value =
+        serde_json::from_str(include_str!("../../../scenarios/wall-hanging-cloths.json"))
+            .expect("JSON");
+    let (scenario, plan) = planned(&document);
+    let (list, _) = listed(&[("it", &document, 7)]);
+    let refused = |list: &Value, copies: u64| {
+        let list: OrderList = serde_json::from_value(list.clone()).expect("a list");
+        let mut check = OrderCheck::new(scenario.unit);
+        check.add(&scenario, &plan, copies);
+        found(check, &list)
+    };
+    let right = json!(list);
+    assert_eq!(refused(&right, 7), Vec::<String>::new());
+    assert!(refused(&right, 6).len() > 5);
+    let cases: [(&str, Option<Value>, &str); 14] = [
+        ("/unit", Some(json!("mm")), "wrong-unit at /unit"),
+        ("/cutting/1", None, "cloth-missing at /cutting"),
+        (
+            "/cutting/0/cloth",
+            Some(json!("linen")),
+            "unknown-cloth at /cutting/0/cloth",
+        ),
+        (
+            "/cutting/0/value",
+            Some(json!(1)),
+            "wrong-cutting-value at /cutting/0/value",
+        ),
+        (
+            "/cutting/0/bound",
+            Some(json!(99_999)),
+            "bound-above-value at /cutting/0/bound",
+        ),
+        ("/cutting/0/pieces/0", None, "piece-missing at /cutting"),
+        (
+            "/cutting/0/pieces/0/count",
+            Some(json!(1)),
+            "unknown-use at /cutting/0/pieces/0",
+        ),
+        (
+            "/cutting/0/pieces/0/uses",
+            Some(json!(["1 for it"])),
+            "wrong-piece-count at /cutting/0/pieces/0/uses",
+        ),
+        (
+            "/cutting/0/pieces/0/size/0",
+            Some(json!(1)),
+            "unknown-use at /cutting/0/pieces/0",
+        ),
+        (
+            "/cutting/0/stocks/0/levels/0/copies",
+            Some(json!(50)),
+            "wrong-number-cut at /cutting/0/pieces/0/count",
+        ),
+        (
+            "/cutting/0/stocks/0/width",
+            Some(json!(19)),
+            "wrong-stock-width at /cutting/0/stocks/0/width",
+        ),
+        (
+            "/materials/purchases/0",
+            None,
+            "purchase-missing at /materials/purchases",
+        ),
+        (
+            "/materials/purchases/0/buy",
+            Some(json!(0.125)),
+            "wrong-buy at /materials/purchases/0/buy",
+        ),
+        (
+            "/materials/price",
+            Some(json!(1)),
+            "wrong-total-price at /materials/price",
+        ),
+    ];
+    for (pointer, value, rule) in cases {
+        let mut changed = right.clone();
+        let (within, last) = pointer.rsplit_once('/').expect("a place");
+        match value {
+            Some(value) => *changed.pointer_mut(pointer).expect("a place") = value,
+            None => {
+                let items = changed.pointer_mut(within).and_then(Value::as_array_mut);
+                items
+                    .expect("a list")
+                    .remove(last.parse().expect("a number"));
+            }
+        }
+        let found = refused(&changed, 7);
+        assert!(found.iter().any(|one| one == rule), "{pointer}: {found:?}");
+    }
+}
+
+/// Drawn kits with cloths of every kind, two by two.
+#[test]
+fn orders_of_drawn_kits_pass_the_check() {
+    let limit = Duration::from_millis(300);
+    let mut failures = Vec::new();
+    let (mut lists, mut cut, mut shared) = (0, 0, 0);
+    let drawn = (0..240).filter_map(|seed| {
+        let text = furnished_scenario(seed, Scale::Tiny);
+        let scenario = scenario::read(text.as_bytes()).expect("a scenario without fault");
+        let plan = answer(&scenario, limit).ok()?;
+        Some((seed, scenario, plan))
+    });
+    let drawn: Vec<(u64, Scenario, Plan)> = drawn.collect();
+    for pair in drawn.windows(2) {
+        let unit = pair[0].1.unit;
+        let (mut gathering, mut check) = (Gathering::new(unit), OrderCheck::new(unit));
+        for (seed, scenario, plan) in pair.iter().filter(|(_, of, _)| of.unit == unit) {
+            gathering.add(&format!("kit {seed}"), scenario, plan, 1 + seed % 4);
+            check.add(scenario, plan, 1 + seed % 4);
+        }
+        let list = gathering.order(&Deadline::after(limit, StopSignal::new()));
+        let found = found(check, &list);
+        if !found.is_empty() {
+            failures.push(format!(
+                "from seed {}: {found:#?}\n{}",
+                pair[0].0,
+                json!(list)
+            ));
+        }
+        lists += 1;
+        cut += list.cutting.len();
+        shared += usize::from(
+            list.warnings
+                .iter()
+                .any(|one| one.contains("not the same in all kits")),
+        );
+    }
+    println!("{lists} lists, {cut} cloths cut, {shared} with cloths that differ");
+    assert_none(&failures, lists);
+    assert!(
+        lists >= 150 && cut >= 300 && shared >= 50,
+        "{lists}, {cut}, {shared}"
+    );
 }

@@ -9,7 +9,7 @@ use crate::exact::Exact;
 use crate::job::{Material, Materials, Purchase, PurchaseUnit};
 use crate::length::{Length, Measure, Unit};
 use crate::plan::Plan;
-use crate::scenario::Scenario;
+use crate::scenario::{Scenario, Stocks};
 
 /// Prices have four decimals at most.
 const PARTS: i128 = 10_000;
@@ -82,18 +82,28 @@ pub(super) fn check(
     let mut lines: Vec<Line<'_>> = Vec::new();
     for (cloth, used) in cloths.iter().zip(used) {
         if let Some(used) = used {
-            lines.extend(of_cloth(cloth, used));
+            lines.extend(of_cloth(cloth.material, cloth.name, &cloth.stocks, used));
         }
     }
     lines.extend(used_up::tape(scenario, plan));
     lines.extend(used_up::threads(scenario, plan));
+    check_lines(&lines, materials, scenario.unit, report);
+}
+
+/// Checks that the list has these lines and no others, and their sum.
+pub(super) fn check_lines(
+    lines: &[Line<'_>],
+    materials: &Materials,
+    unit: Unit,
+    report: &mut Report,
+) {
     let root = Place::of("materials");
     let place = root.at("purchases");
     let mut seen = vec![false; lines.len()];
     for (index, purchase) in materials.purchases.iter().enumerate() {
         let place = place.at(index);
         let found = lines.iter().zip(&seen).position(|(line, seen)| {
-            let (_, _, sold) = line.amount.bought(scenario.unit);
+            let (_, _, sold) = line.amount.bought(unit);
             let same = line.material == purchase.material && line.name == purchase.name;
             let kind = line.stock.is_none()
                 || (sold == PurchaseUnit::Piece) == (purchase.unit == PurchaseUnit::Piece);
@@ -102,7 +112,7 @@ pub(super) fn check(
         match found {
             Some(which) => {
                 seen[which] = true;
-                check_line(&lines[which], purchase, scenario.unit, place, report);
+                check_line(&lines[which], purchase, unit, place, report);
             }
             None => report.broken(
                 place,
@@ -132,16 +142,21 @@ pub(super) fn check(
 }
 
 /// What is bought of a cloth.
-fn of_cloth<'c>(cloth: &'c Cloth<'_>, used: &Used) -> Vec<Line<'c>> {
+pub(super) fn of_cloth<'c>(
+    material: Material,
+    name: &'c str,
+    stocks: &'c Stocks,
+    used: &Used,
+) -> Vec<Line<'c>> {
     let line = |stock: &'c str, size: Vec<Length>, amount: Amount, price_each| Line {
-        material: cloth.material,
-        name: cloth.name,
+        material,
+        name,
         stock: Some(stock),
         size,
         amount,
         price_each,
     };
-    let sheets = cloth.stocks.sheets.iter().zip(&used.sheets);
+    let sheets = stocks.sheets.iter().zip(&used.sheets);
     let sheets = sheets
         .filter(|(_, count)| **count > 0)
         .map(|(sheet, count)| {
@@ -152,7 +167,7 @@ fn of_cloth<'c>(cloth: &'c Cloth<'_>, used: &Used) -> Vec<Line<'c>> {
                 sheet.price,
             )
         });
-    let bolts = cloth.stocks.bolts.iter().zip(&used.bolts);
+    let bolts = stocks.bolts.iter().zip(&used.bolts);
     let bolts = bolts.filter(|(_, long)| **long > 0).map(|(bolt, long)| {
         line(
             &bolt.id,

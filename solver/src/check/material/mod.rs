@@ -6,6 +6,7 @@ mod parts;
 mod pieces;
 mod plain;
 mod stocks;
+mod together;
 mod used_up;
 mod value;
 mod wanted;
@@ -19,6 +20,7 @@ use crate::length::Measure;
 use crate::plan::Plan;
 use crate::scenario::Scenario;
 use stocks::Used;
+pub use together::OrderCheck;
 use wanted::Cloth;
 
 /// Of a cloth with more kinds of pieces than this a plan may say nothing.

@@ -24,6 +24,16 @@ pub(super) struct Kind {
 }
 
 impl Kind {
+    /// Pieces of this size that may all lie one way.
+    pub(super) fn of(sides: [Length; 2], lay: Lay, count: u32, index: usize) -> Kind {
+        Kind {
+            sides,
+            lays: vec![lay],
+            count,
+            index,
+        }
+    }
+
     pub(super) fn may_lie(&self, lengthwise: bool) -> bool {
         self.lays.iter().all(|lay| may_lie(*lay, lengthwise))
     }

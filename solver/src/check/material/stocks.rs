@@ -105,6 +105,17 @@ pub(super) fn check(
 }
 
 impl Used {
+    /// Adds what is used of the same stocks elsewhere.
+    pub(super) fn add_all(&mut self, other: &Used) {
+        let add = |sums: &mut Vec<i128>, others: &[i128]| {
+            for (sum, other) in sums.iter_mut().zip(others) {
+                *sum = sum.saturating_add(*other);
+            }
+        };
+        add(&mut self.sheets, &other.sheets);
+        add(&mut self.bolts, &other.bolts);
+    }
+
     /// Adds a stock with levels so long in all.
     fn add(
         &mut self,

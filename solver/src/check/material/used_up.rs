@@ -9,7 +9,7 @@ use crate::length::Length;
 use crate::plan::{Plan, StripEntry};
 use crate::scenario::{Scenario, Size};
 
-fn line<'a>(
+pub(super) fn line<'a>(
     material: Material,
     name: &'a str,
     long: i128,
@@ -32,18 +32,35 @@ fn line<'a>(
 /// The tape, where its use is told.
 pub(super) fn tape(scenario: &Scenario, plan: &Plan) -> Option<Line<'static>> {
     let tape = scenario.materials.tape?;
-    let runs: usize = plan.strips.iter().map(|entry| entry.runs.len()).sum();
-    let long = i128::from(tape.each_run.nanometres()) * i128::try_from(runs).ok()?;
+    let long = tape_length(scenario, plan)?;
     Some(line(Material::Tape, "tape", long, tape.roll, tape.price))
+}
+
+/// The nanometres of tape, where its use is told.
+pub(super) fn tape_length(scenario: &Scenario, plan: &Plan) -> Option<i128> {
+    let tape = scenario.materials.tape?;
+    let runs: usize = plan.strips.iter().map(|entry| entry.runs.len()).sum();
+    Some(i128::from(tape.each_run.nanometres()) * i128::try_from(runs).ok()?)
 }
 
 /// The threads on top, and the bobbin's, which takes as much as all of them. There are none where the stitches of a size that is used
 /// are not known.
 pub(super) fn threads<'a>(scenario: &'a Scenario, plan: &Plan) -> Vec<Line<'a>> {
-    lines(scenario, plan).unwrap_or_default()
+    let thread = &scenario.materials.thread;
+    let lengths = thread_lengths(scenario, plan).unwrap_or_default();
+    let lines = lengths.into_iter().map(|(name, long)| {
+        // Every nanometre that is begun counts.
+        let long = -(-long.numerator()).div_euclid(long.denominator());
+        line(Material::Thread, name, long, thread.spool, thread.price)
+    });
+    lines.collect()
 }
 
-fn lines<'a>(scenario: &'a Scenario, plan: &Plan) -> Option<Vec<Line<'a>>> {
+/// The nanometres of each thread, as fractions; the bobbin's last.
+pub(super) fn thread_lengths<'a>(
+    scenario: &'a Scenario,
+    plan: &Plan,
+) -> Option<Vec<(&'a str, Exact)>> {
     let designs: HashMap<&str, usize> = (0..)
         .zip(&scenario.designs)
         .map(|(number, design)| (design.id.as_str(), number))
@@ -93,24 +110,19 @@ fn lines<'a>(scenario: &'a Scenario, plan: &Plan) -> Option<Vec<Line<'a>>> {
     let thread = &scenario.materials.thread;
     let each = i128::from((thread.stitch + thread.thickness).nanometres());
     let grown = thread.extra.numerator() + thread.extra.denominator();
-    // Every nanometre that is begun counts.
     let long = |upper: i128, lower: i128| {
         let upper = upper.checked_mul(each)?.checked_mul(grown)?;
-        let lower = lower.checked_mul(thread.extra.denominator())?;
-        Some(-(-upper).div_euclid(lower))
+        Exact::new(upper, lower.checked_mul(thread.extra.denominator())?)
     };
     let all = of_design
         .values()
         .try_fold(0_i128, |all, own| all.checked_add(own.all))?;
-    let mut lines = Vec::new();
+    let mut lengths = Vec::new();
     for (name, (upper, lower)) in by_name {
-        lines.push((name, long(upper, lower)?));
+        lengths.push((name, long(upper, lower)?));
     }
-    lines.push(("bobbin thread", long(all, 1)?));
-    let lines = lines
-        .into_iter()
-        .map(|(name, long)| line(Material::Thread, name, long, thread.spool, thread.price));
-    Some(lines.collect())
+    lengths.push(("bobbin thread", long(all, 1)?));
+    Some(lengths)
 }
 
 /// The stitches of a design's strips, each segment's to the nearest whole one.
