@@ -53,6 +53,8 @@ class Scenario:
             design["id"]: [self.size(size, nm) for size in design["sizes"]] for design in document["designs"]
         }
         self.strips = list(self.quilt_strips(document.get("quilt", {}), nm))
+        for entry in document.get("quilts", []):
+            self.strips += list(self.quilt_strips(entry["quilt"], nm)) * entry.get("count", 1)
         for entry in document.get("strips", []):
             strip = (nm(entry["length"]), nm(entry["width"]), entry["design"])
             self.strips += [strip] * entry.get("count", 1)

@@ -48,4 +48,10 @@ def drawn(seed):
         "growth": rng.choice(["either_way", "one_way"]),
         "allow_partial": rng.random() < 0.5,
     }
+    if seed % 4 == 0:
+        # The last strip as the sash of one or two quilts.
+        strip = document["strips"].pop()
+        blocks = {"columns": 2, "rows": 1, "size": [width, strip["length"]]}
+        quilt = {"blocks": blocks, "sashing": {"width": width, "design": "vine"}}
+        document["quilts"] = [{"id": "q", "count": rng.randint(1, 2), "quilt": quilt}]
     return document
