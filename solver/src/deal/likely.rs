@@ -1,5 +1,7 @@
 //! Orders of hoopings that are likely to work, to be tried before any thorough search.
 
+use std::rc::Rc;
+
 use crate::deal::{Hooping, Table};
 use crate::hooping::kind::Openness;
 
@@ -9,36 +11,41 @@ const MOST_HOOPS: usize = 4;
 const SHUFFLED: u64 = 24;
 
 /// Orders of the hoopings (indices), each from the last hooping backwards. Hoopings with few inner runs come late in the
-/// work, since each inner run has to be followed by an outer one of its strip; hoopings in one hoop come together.
-pub(super) fn orders(table: &Table<'_>, hoopings: &[Hooping]) -> Vec<Vec<usize>> {
-    let hoop = |index: usize| table.patterns[hoopings[index].pattern].hoop;
-    let inner = |index: usize| {
-        let kinds = hoopings[index].lanes.iter().flatten();
+/// work, since each inner run has to be followed by an outer one of its strip; hoopings in one hoop come together. Each is worked out
+/// when it is asked for: mostly the first will do.
+pub(super) fn orders(table: &Table<'_>, hoopings: &[Hooping]) -> impl Iterator<Item = Vec<usize>> {
+    let hoop = |of: &Hooping| table.patterns[of.pattern].hoop;
+    let inner = |of: &Hooping| {
+        let kinds = of.lanes.iter().flatten();
         kinds
             .filter(|(kind, _)| table.kinds[*kind].openness == Openness::Inner)
             .count()
     };
-    let mut hoops: Vec<usize> = (0..hoopings.len()).map(hoop).collect();
+    // Of each hooping its hoop and its inner runs.
+    let each: Rc<[(usize, usize)]> = hoopings.iter().map(|of| (hoop(of), inner(of))).collect();
+    let mut hoops: Vec<usize> = each.iter().map(|(hoop, _)| *hoop).collect();
     hoops.sort_unstable();
     hoops.dedup();
-    let mut found = Vec::new();
-    for sequence in sequences(&hoops) {
-        let rank = |index: usize| sequence.iter().position(|other| *other == hoop(index));
-        let mut order: Vec<usize> = (0..hoopings.len()).collect();
-        order.sort_by_key(|index| (rank(*index), inner(*index), *index));
-        found.push(order);
-    }
-    let mut order: Vec<usize> = (0..hoopings.len()).collect();
-    order.sort_by_key(|index| (inner(*index), hoop(*index), *index));
-    found.push(order);
-    for seed in 1..=SHUFFLED {
-        let mut order: Vec<usize> = (0..hoopings.len()).collect();
-        let key = |index: usize| mixed(seed << 32 | index as u64);
+    let of_each = Rc::clone(&each);
+    let by_hoop = sequences(&hoops).into_iter().map(move |sequence| {
+        let rank = |hoop: usize| sequence.iter().position(|other| *other == hoop);
+        sorted(&of_each, |_, (hoop, inner)| (rank(hoop), inner))
+    });
+    let of_each = Rc::clone(&each);
+    let by_inner = std::iter::once_with(move || sorted(&of_each, |_, (hoop, inner)| (inner, hoop)));
+    let shuffled = (1..=SHUFFLED).map(move |seed| {
         // Hoopings without inner runs stay last.
-        order.sort_by_key(|index| (inner(*index) > 0, key(*index)));
-        found.push(order);
-    }
-    found
+        let key = |index: usize| mixed(seed << 32 | index as u64);
+        sorted(&each, |index, (_, inner)| (inner > 0, key(index)))
+    });
+    by_hoop.chain(by_inner).chain(shuffled)
+}
+
+/// The hoopings in the order of a key, those alike in their own order.
+fn sorted<K: Ord>(each: &[(usize, usize)], key: impl Fn(usize, (usize, usize)) -> K) -> Vec<usize> {
+    let mut order: Vec<usize> = (0..each.len()).collect();
+    order.sort_by_cached_key(|index| key(*index, each[*index]));
+    order
 }
 
 /// All sequences of a few hoops; of many, those that differ in which comes first.
