@@ -19,8 +19,6 @@ use crate::store::{BatchState, KitRow, Store, StoreError, natural};
 pub const MOST_LISTED: usize = 1_000;
 /// The most reasons that are told of one of them.
 const MOST_REASONS: usize = 5;
-/// So many rows are read at once.
-const PAGE: usize = 1_000;
 /// How long the cutting of everything may take.
 const ORDER_TIME: Duration = Duration::from_secs(30);
 /// Parts of a minute in which minutes are added up.
@@ -98,42 +96,38 @@ pub fn add_up(store: &Store, batch: &BatchState, stop: &StopSignal) -> Result<Su
     let mut cannot_be_made = Vec::new();
     let mut more_cannot_be_made = 0;
     let mut asking: BTreeMap<i64, Asking> = BTreeMap::new();
-    let mut after = 0;
-    loop {
-        let rows = store.kits(batch.number, after, PAGE)?;
-        let Some(last) = rows.last().filter(|_| !stop.given()) else {
+    for row in store.every_kit(batch.number) {
+        let row = row?;
+        if stop.given() {
             break;
+        }
+        let Some(outcome) = outcomes.get(&row.question) else {
+            continue;
         };
-        after = last.number;
-        for row in rows {
-            let Some(outcome) = outcomes.get(&row.question) else {
-                continue;
-            };
-            // Where hoopings are shared, all copies of all kits are in the plan.
-            let times = match (batch.shared, asking.contains_key(&row.question)) {
-                (false, _) => natural(row.copies),
-                (true, known) => u64::from(!known),
-            };
-            if outcome.status.has_plan() {
-                let asking = asking.entry(row.question).or_insert_with(|| Asking {
-                    first: row.id.clone(),
-                    more: 0,
-                    copies: 0,
-                });
-                asking.more += u64::from(asking.copies > 0);
-                asking.copies = asking.copies.saturating_add(times);
-            }
-            let of_set = of_sets.entry(row.hoop_set.clone()).or_default();
-            of_set.add_kits(&row, outcome);
-            of_set.add_work(outcome, times);
-            if outcome.status.has_plan() {
-                continue;
-            }
-            if cannot_be_made.len() < MOST_LISTED {
-                cannot_be_made.push(cannot(row, outcome));
-            } else {
-                more_cannot_be_made += 1;
-            }
+        // Where hoopings are shared, all copies of all kits are in the plan.
+        let times = match (batch.shared, asking.contains_key(&row.question)) {
+            (false, _) => natural(row.copies),
+            (true, known) => u64::from(!known),
+        };
+        if outcome.status.has_plan() {
+            let asking = asking.entry(row.question).or_insert_with(|| Asking {
+                first: row.id.clone(),
+                more: 0,
+                copies: 0,
+            });
+            asking.more += u64::from(asking.copies > 0);
+            asking.copies = asking.copies.saturating_add(times);
+        }
+        let of_set = of_sets.entry(row.hoop_set.clone()).or_default();
+        of_set.add_kits(&row, outcome);
+        of_set.add_work(outcome, times);
+        if outcome.status.has_plan() {
+            continue;
+        }
+        if cannot_be_made.len() < MOST_LISTED {
+            cannot_be_made.push(cannot(row, outcome));
+        } else {
+            more_cannot_be_made += 1;
         }
     }
     let mut all = Sum::default();
@@ -245,18 +239,11 @@ fn withheld(list: OrderList, violations: &[Violation]) -> OrderList {
 
 /// How each question of a batch ended, by its number.
 fn outcomes(store: &Store, batch: &BatchState) -> Result<HashMap<i64, Outcome>, StoreError> {
-    let mut outcomes = HashMap::new();
-    let mut after = 0;
-    loop {
-        let rows = store.results(batch.number, after, PAGE)?;
-        let Some(last) = rows.last() else {
-            return Ok(outcomes);
-        };
-        after = last.place;
-        for row in rows {
-            outcomes.insert(row.number, serde_json::from_str(&row.outcome)?);
-        }
-    }
+    let rows = store.every_result(batch.number).map(|row| {
+        let row = row?;
+        Ok((row.number, serde_json::from_str(&row.outcome)?))
+    });
+    rows.collect()
 }
 
 fn cannot(row: KitRow, outcome: &Outcome) -> CannotBeMade {

@@ -120,6 +120,9 @@ fn batch_of(row: &Row<'_>) -> rusqlite::Result<BatchState> {
     })
 }
 
+/// So many rows are read at once where all are.
+const PAGE: usize = 1_000;
+
 impl Store {
     /// The batch of that id.
     ///
@@ -199,6 +202,19 @@ impl Store {
         Ok(rows.collect::<Result<_, _>>()?)
     }
 
+    /// Every kit of a batch, read page by page.
+    pub fn every_kit(&self, batch: i64) -> impl Iterator<Item = Result<KitRow, StoreError>> {
+        pages(move |after| self.kits(batch, after, PAGE), |row| row.number)
+    }
+
+    /// How every question of a batch that has ended did, read page by page.
+    pub fn every_result(&self, batch: i64) -> impl Iterator<Item = Result<ResultRow, StoreError>> {
+        pages(
+            move |after| self.results(batch, after, PAGE),
+            |row| row.place,
+        )
+    }
+
     /// The scenario of a question, and its plan where there is one.
     ///
     /// # Errors
@@ -236,4 +252,21 @@ impl Store {
             late: natural(late),
         })
     }
+}
+
+/// All rows, of which `read` answers with those after a place, as many as a page has.
+fn pages<R>(
+    read: impl Fn(i64) -> Result<Vec<R>, StoreError>,
+    place: impl Fn(&R) -> i64,
+) -> impl Iterator<Item = Result<R, StoreError>> {
+    let mut after = Some(0);
+    let pages = std::iter::from_fn(move || {
+        let page = read(after?);
+        after = page.as_ref().ok().and_then(|rows| rows.last()).map(&place);
+        Some(match page {
+            Ok(rows) => rows.into_iter().map(Ok).collect(),
+            Err(error) => vec![Err(error)],
+        })
+    });
+    pages.flatten()
 }

@@ -67,6 +67,14 @@ pub(super) struct Corner {
     pub(super) ends: [AtCorner; 2],
 }
 
+/// What so many alike things are called: one by its id, several by numbers after it.
+pub(super) fn copies(id: &str, count: usize) -> impl Iterator<Item = String> {
+    (1..=count).map(move |copy| match count {
+        1 => id.to_string(),
+        _ => format!("{id}-{copy}"),
+    })
+}
+
 /// All strips and counted corners of a scenario.
 #[derive(Default)]
 pub(super) struct Geometry {
@@ -86,22 +94,13 @@ impl Geometry {
             if one.strips.is_empty() {
                 continue;
             }
-            for number in 1..=entry.count {
-                let name = if entry.count > 1 {
-                    format!("{}-{number}", entry.id)
-                } else {
-                    entry.id.clone()
-                };
+            for name in copies(&entry.id, entry.count) {
                 geometry.take_in(&one, &name);
             }
         }
         for entry in &scenario.strips {
             geometry.strips.reserve(entry.count);
-            for copy in 1..=entry.count {
-                let id = match entry.count {
-                    1 => entry.id.clone(),
-                    _ => format!("{}-{copy}", entry.id),
-                };
+            for id in copies(&entry.id, entry.count) {
                 geometry.add(id, entry.length, entry.width, entry.design);
             }
         }

@@ -6,9 +6,6 @@ use std::path::{Path, PathBuf};
 use crate::files::Target;
 use crate::store::{BatchState, Store, StoreError};
 
-/// So many rows are read at once.
-const PAGE: usize = 1_000;
-
 /// The folder of a batch.
 pub(super) struct PlanFolder {
     folder: PathBuf,
@@ -81,24 +78,17 @@ impl PlanFolder {
         let mut table = csv::Writer::from_writer(Vec::new());
         let head = ["kit", "hoop set", "copies", "plan", "status", "labels"];
         table.write_record(head).map_err(failed)?;
-        let mut after = 0;
-        loop {
-            let rows = store.kits(batch.number, after, PAGE).map_err(unreadable)?;
-            let Some(last) = rows.last() else {
-                break;
-            };
-            after = last.number;
-            for row in rows {
-                let fields = [
-                    row.id,
-                    row.hoop_set.unwrap_or_default(),
-                    row.copies.to_string(),
-                    row.question.to_string(),
-                    row.status.unwrap_or_default(),
-                    row.labels,
-                ];
-                table.write_record(fields).map_err(failed)?;
-            }
+        for row in store.every_kit(batch.number) {
+            let row = row.map_err(unreadable)?;
+            let fields = [
+                row.id,
+                row.hoop_set.unwrap_or_default(),
+                row.copies.to_string(),
+                row.question.to_string(),
+                row.status.unwrap_or_default(),
+                row.labels,
+            ];
+            table.write_record(fields).map_err(failed)?;
         }
         let table = table
             .into_inner()

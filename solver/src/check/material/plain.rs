@@ -4,6 +4,7 @@
 use std::collections::{HashMap, HashSet};
 
 use super::wanted::Top;
+use crate::check::geometry::copies;
 use crate::length::Length;
 use crate::scenario::{Border, BorderCorner, Centre, First, Quilt, Sashing, Scenario, Side};
 
@@ -90,28 +91,15 @@ pub(super) fn tops(scenario: &Scenario) -> Vec<Top> {
         if one.strips.is_empty() && one.squares.is_empty() {
             continue;
         }
-        for number in 1..=entry.count {
-            let name = if entry.count > 1 {
-                format!("{}-{number}", entry.id)
-            } else {
-                entry.id.clone()
-            };
+        for name in copies(&entry.id, entry.count) {
             pieces.take_in(&one, &name);
         }
     }
     for entry in &scenario.strips {
         let sides = [entry.length, entry.width];
-        if entry.count == 1 {
-            let called = Called::plainly(entry.id.clone());
-            pieces.strips.push((called, sides));
-        } else {
-            let copies = 1..=entry.count;
-            let copies = copies.map(|copy| {
-                let called = Called::plainly(format!("{}-{copy}", entry.id));
-                (called, sides)
-            });
-            pieces.strips.extend(copies);
-        }
+        let copies = copies(&entry.id, entry.count);
+        let copies = copies.map(|id| (Called::plainly(id), sides));
+        pieces.strips.extend(copies);
     }
     let measured: HashMap<&str, Length> = scenario
         .measured
