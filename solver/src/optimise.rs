@@ -68,23 +68,27 @@ pub struct Known {
 impl Known {
     /// The best bound for each entry of a plan with these values.
     pub fn bounds_for(&self, values: &[i128]) -> Vec<i128> {
-        let bound = |entry: usize| {
-            let holds = |earlier: &[i128]| {
-                earlier.len() == entry
-                    && earlier
-                        .iter()
-                        .zip(values)
-                        .all(|(most, value)| value <= most)
-            };
-            let proven = self
-                .proven
-                .iter()
-                .filter(|(earlier, _)| holds(earlier))
-                .map(|(_, bound)| *bound);
-            proven.chain([self.simple[entry]]).max().unwrap_or(0)
-        };
-        (0..values.len()).map(bound).collect()
+        bounds_for(&self.simple, &self.proven, values)
     }
+}
+
+/// The best bound for each entry of a plan with these values, of what is known as in [`Known`].
+pub fn bounds_for(simple: &[i128], proven: &[(Vec<i128>, i128)], values: &[i128]) -> Vec<i128> {
+    let bound = |entry: usize| {
+        let holds = |earlier: &[i128]| {
+            earlier.len() == entry
+                && earlier
+                    .iter()
+                    .zip(values)
+                    .all(|(most, value)| value <= most)
+        };
+        let proven = proven
+            .iter()
+            .filter(|(earlier, _)| holds(earlier))
+            .map(|(_, bound)| *bound);
+        proven.chain([simple[entry]]).max().unwrap_or(0)
+    };
+    (0..values.len()).map(bound).collect()
 }
 
 struct Search<'t, 'a> {

@@ -3,6 +3,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::bounds::simple_bounds;
 use crate::columns::atoms::Atoms;
 use crate::columns::crowd::Worths;
 use crate::columns::dealer::{FoundPlan, Hit};
@@ -14,6 +15,7 @@ use crate::deadline::Deadline;
 use crate::hooping::caps::told_apart;
 use crate::hooping::pattern::Pattern;
 use crate::length::Length;
+use crate::optimise::bounds_for;
 use crate::scenario::{Goal, Term};
 use crate::task::Task;
 
@@ -57,6 +59,9 @@ pub(super) struct Search<'r, 't, 'a> {
     pub apart: Option<Restricted<'t, 'a>>,
     /// The first plan.
     pub first_plan: &'r crate::draft::Draft,
+    /// The first plan's values, and bounds that hold for every plan.
+    first_values: Vec<i128>,
+    simple: Vec<i128>,
     /// The first stage's value of the first plan.
     first: Option<i64>,
     /// Entries of the goal some stage of which has a value that is not proven to be the least, and the least value of that stage
@@ -163,10 +168,8 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
                 });
             }
         }
-        let of_first = first
-            .values(task)
-            .first()
-            .map(|value| forms[0].steps_of(*value));
+        let first_values = first.values(task);
+        let of_first = first_values.first().map(|value| forms[0].steps_of(*value));
         let plan = Plan {
             scenario,
             classes: task.classes,
@@ -194,6 +197,8 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             looked: BTreeSet::new(),
             postponed: Vec::new(),
             first_plan: first,
+            first_values,
+            simple: simple_bounds(task),
             first: of_first.and_then(|steps| i64::try_from(steps).ok()),
             crowds: Vec::new(),
             tell,
@@ -206,6 +211,9 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         // What was hoped for when it turned out that it cannot all be had at once.
         let mut hoped: Option<Vec<i64>> = None;
         while settled.len() < self.stages.len() && !self.deadline.over() {
+            if self.first_is_best() {
+                break;
+            }
             let stage = settled.len();
             // Hope that what bounds every further stage can be reached at once, unless nothing new is known since.
             let new = hoped
@@ -234,6 +242,13 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             settled.push(value);
         }
         self.go_on().or(best).map(|hit| hit.plan)
+    }
+
+    /// Whether it is proven that no plan is better than the first one, and nothing counts besides the goal.
+    fn first_is_best(&self) -> bool {
+        let goal_alone = self.stages.iter().all(|stage| stage.entry < self.counted);
+        goal_alone
+            && bounds_for(&self.simple, &self.proven, &self.first_values) == self.first_values
     }
 
     /// Tells whoever listens of a plan that was found, and of what is proven.
@@ -270,10 +285,12 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             hoped.push(value);
         }
         let mut reached = None;
+        // Nothing has to be found that is there already.
+        let known = self.first_is_best();
         while let Some(bound) = bounds.pop() {
             let stage = settled.len() + bounds.len();
             self.hold(stage, None);
-            if reached.is_none() {
+            if reached.is_none() && !known {
                 reached = self.climb(stage, &bound, &mut hoped);
             }
         }
