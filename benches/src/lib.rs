@@ -154,6 +154,23 @@ pub fn copies(count: u32) -> Value {
     })
 }
 
+/// So many alike quilts with sashes and two stitched borders, one of them mitred, whose strips share hoopings.
+pub fn quilts(count: u32) -> Value {
+    let quilt = json!({
+        "blocks": {"columns": 3, "rows": 3, "size": [8, 8]},
+        "sashing": {"width": 1, "cornerstones": true, "design": "vine"},
+        "borders": [{"width": 2, "design": "vine"}, {"width": 2, "corner": "mitred", "design": "vine"}]
+    });
+    json!({
+        "format": 1, "name": "quilts", "unit": "in",
+        "quilts": [{"id": "throw", "count": count, "quilt": quilt}],
+        "hoops": three_hoops(),
+        "designs": [{"id": "vine", "sizes": [
+            stopping("vine-5", 2.0, 1.75, 3), stopping("vine-9", 2.0, 1.75, 5), stopping("vine-6", 1.0, 1.5, 4)]}],
+        "limits": {"seconds": 10}
+    })
+}
+
 /// A small kit by number: a table runner or a cushion of a few blocks with one border, each number another one.
 pub fn kit(number: u32) -> Value {
     let (columns, rows) = (1 + number % 3, 1 + number / 3 % 3);
@@ -217,6 +234,7 @@ pub fn cases() -> Vec<(String, String)> {
     cases.extend(
         [1, 10, 100, 1_000, 10_000].map(|count| (format!("{count} copies"), copies(count))),
     );
+    cases.extend([10, 100, 1_000].map(|count| (format!("{count} quilts"), quilts(count))));
     let texts = cases.into_iter();
     texts
         .map(|(name, document)| (name, document.to_string()))
