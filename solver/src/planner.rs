@@ -298,12 +298,20 @@ fn kept_draft(
     unplanned: &[UnplannedEntry],
 ) -> Option<Draft> {
     let found = kept.found(&about.task(covers))?;
+    let before: Vec<usize> = covers.iter().map(|list| list.covers.len()).collect();
     let draft = with_covers(found, covers);
     let task = about.task(covers);
     let values = draft.values(&task);
     let entries = objective(&task, &values, &values);
     let plan = write(&task, &draft, entries, unplanned.to_vec());
-    check(about.scenario, &plan).is_empty().then_some(draft)
+    if check(about.scenario, &plan).is_empty() {
+        return Some(draft);
+    }
+    // A cover of a draft that is none need not be one either: no hoop may take its runs.
+    for (list, before) in covers.iter_mut().zip(before) {
+        list.covers.truncate(before);
+    }
+    None
 }
 
 /// The best draft that is found, and for each entry of the goal what no plan can beat. Covers that it uses are added to the

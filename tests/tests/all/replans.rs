@@ -254,3 +254,24 @@ fn without_begun_strips_it_is_a_fresh_plan() {
     println!("{compared} compared");
     assert!(compared >= 100, "{compared}");
 }
+
+/// Two runs of 4 in, in a field of 4 1/2 in with a margin of 1/2 in. At 9 3/4 in they would have to be scaled to 4.875 in each, which the
+/// scale range allows and the hoop does not: three are needed.
+#[test]
+fn what_is_kept_of_the_old_plan_has_to_fit_its_hoop() {
+    let scenario = json!({
+        "format": 1, "unit": "in",
+        "strips": [{"id": "long", "length": 8, "width": 0.5, "design": "vine"}],
+        "hoops": [{"id": "slim", "field": [4.5, 3], "turn": false}],
+        "designs": [{"id": "vine", "sizes": [
+            {"id": "four", "width": 0.5, "repeat": 4, "repeats": 1, "field": [4.5, 0.5], "scale": [1, 1.25]}]}],
+    });
+    let text = scenario.to_string();
+    let plan = answer(&read(text.as_bytes()).expect("no fault"), PATIENCE).expect("a plan");
+    assert_eq!(plan.hoopings.len(), 2);
+    let progress = json!({"format": 1, "done": 0, "strips": [{"strip": "long", "length": 9.75}]});
+    let answer = answered(&text, &plan, &progress, PATIENCE);
+    assert_eq!(answer.hoopings_left, 3);
+    let (_, scenario, plan) = rest(&answer);
+    assert_eq!(flaws(&scenario, &plan), Vec::<String>::new());
+}
