@@ -71,7 +71,7 @@ pub fn on_large_stack<T: Send + 'static>(
 }
 
 /// Lets everything else go first on this thread and those that it starts: work that nobody waits for. Where the system does not
-/// do so for single threads, it stays as it is.
+/// do so for single threads, it stays as it is. Between two looks at the clock see `Deadline::giving_way`.
 pub fn give_way() {
     #[cfg(target_os = "linux")]
     {

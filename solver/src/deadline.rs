@@ -37,6 +37,7 @@ pub struct Deadline {
     end: Instant,
     stop: StopSignal,
     listener: Option<Arc<Listener>>,
+    gives_way: bool,
 }
 
 impl fmt::Debug for Deadline {
@@ -56,6 +57,7 @@ impl Deadline {
             end: Instant::now() + limit,
             stop,
             listener: None,
+            gives_way: false,
         }
     }
 
@@ -67,6 +69,15 @@ impl Deadline {
     ) -> Deadline {
         Deadline {
             listener: Some(Arc::new(listener)),
+            ..self
+        }
+    }
+
+    /// The same deadline, for work that nobody waits for: whenever it is asked, whoever else wants the core has it first. The lowest
+    /// priority alone leaves a core to others only once a slice of time is over, which can be longer than a small plan takes.
+    pub fn giving_way(self) -> Deadline {
+        Deadline {
+            gives_way: true,
             ..self
         }
     }
@@ -84,6 +95,7 @@ impl Deadline {
             end: self.end.min(Instant::now() + limit),
             stop: self.stop.clone(),
             listener: self.listener.clone(),
+            gives_way: self.gives_way,
         }
     }
 
@@ -97,6 +109,9 @@ impl Deadline {
 
     /// Whether the time is over.
     pub fn over(&self) -> bool {
+        if self.gives_way {
+            std::thread::yield_now();
+        }
         self.stop.given() || Instant::now() >= self.end
     }
 

@@ -126,7 +126,8 @@ async fn do_question(service: &Arc<Service>, question: &Question) -> Result<bool
     let news = service.news.clone();
     let planned = at_leisure(service, &stop, move |stop| {
         plan_question(&planner, &scenario, stop, |deadline| {
-            deadline.heard_by(move |objective| news.note(&name, objective))
+            let heard = deadline.heard_by(move |objective| news.note(&name, objective));
+            heard.giving_way()
         })
     });
     let ended = match planned.await {
