@@ -365,7 +365,7 @@ fn best_draft<'a>(
         };
         outlook.tell(None, &[]);
         let tell = |found: Option<&FoundPlan>, proven: &[_]| outlook.tell(found, proven);
-        let found = columns::search(&task, spaces, &best, &tell, &searching);
+        let found = columns::search(&task, spaces, &best, &known.simple, &tell, &searching);
         known.proven = found.proven;
         if let Some(found) = found.plan {
             let draft = with_covers(found, covers);

@@ -3,7 +3,6 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::bounds::simple_bounds;
 use crate::columns::atoms::Atoms;
 use crate::columns::crowd::Worths;
 use crate::columns::dealer::{FoundPlan, Hit};
@@ -61,7 +60,7 @@ pub(super) struct Search<'r, 't, 'a> {
     pub first_plan: &'r crate::draft::Draft,
     /// The first plan's values, and bounds that hold for every plan.
     first_values: Vec<i128>,
-    simple: Vec<i128>,
+    simple: &'r [i128],
     /// The first stage's value of the first plan.
     first: Option<i64>,
     /// Entries of the goal some stage of which has a value that is not proven to be the least, and the least value of that stage
@@ -76,15 +75,16 @@ pub(super) struct Search<'r, 't, 'a> {
     tell: Tell<'r>,
 }
 
-/// Searches from a first plan on. `spaces` are those of the task's classes.
+/// Searches from a first plan on; `simple` are bounds that hold for every plan. `spaces` are those of the task's classes.
 pub fn search<'a>(
     task: &Task<'a>,
     spaces: &[CoverSpace<'a>],
     first: &crate::draft::Draft,
+    simple: &[i128],
     tell: Tell<'_>,
     deadline: &Deadline,
 ) -> Result {
-    let Some(mut search) = Search::new(task, spaces, first, tell, deadline) else {
+    let Some(mut search) = Search::new(task, spaces, first, simple, tell, deadline) else {
         return Result::default();
     };
     let plan = search.run();
@@ -99,6 +99,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         task: &'r Task<'a>,
         spaces: &'t [CoverSpace<'a>],
         first: &'r crate::draft::Draft,
+        simple: &'r [i128],
         tell: Tell<'r>,
         deadline: &'r Deadline,
     ) -> Option<Search<'r, 't, 'a>>
@@ -198,7 +199,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             postponed: Vec::new(),
             first_plan: first,
             first_values,
-            simple: simple_bounds(task),
+            simple,
             first: of_first.and_then(|steps| i64::try_from(steps).ok()),
             crowds: Vec::new(),
             tell,
@@ -247,8 +248,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
     /// Whether it is proven that no plan is better than the first one, and nothing counts besides the goal.
     fn first_is_best(&self) -> bool {
         let goal_alone = self.stages.iter().all(|stage| stage.entry < self.counted);
-        goal_alone
-            && bounds_for(&self.simple, &self.proven, &self.first_values) == self.first_values
+        goal_alone && bounds_for(self.simple, &self.proven, &self.first_values) == self.first_values
     }
 
     /// Tells whoever listens of a plan that was found, and of what is proven.

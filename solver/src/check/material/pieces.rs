@@ -100,16 +100,7 @@ pub(super) fn check<'c>(
         let Some(kind) = kind else {
             continue;
         };
-        if kinds.insert(piece.mark.as_str(), kind).is_some() {
-            report.broken(
-                place.at("mark"),
-                "mark-twice",
-                format_args!(
-                    "The mark {} is used before; each kind of piece has its own.",
-                    quoted(&piece.mark)
-                ),
-            );
-        }
+        add_marked(&mut kinds, piece, kind, place, report);
     }
     let told = is_told(cloth, plan);
     for missing in open.left() {
@@ -127,6 +118,26 @@ pub(super) fn check<'c>(
         }
     }
     kinds
+}
+
+/// Adds a kind by its mark, which no other has.
+pub(super) fn add_marked<'c>(
+    kinds: &mut HashMap<&'c str, Kind>,
+    piece: &'c CutPiece,
+    kind: Kind,
+    place: Place<'_>,
+    report: &mut Report,
+) {
+    if kinds.insert(piece.mark.as_str(), kind).is_some() {
+        report.broken(
+            place.at("mark"),
+            "mark-twice",
+            format_args!(
+                "The mark {} is used before; each kind of piece has its own.",
+                quoted(&piece.mark)
+            ),
+        );
+    }
 }
 
 /// Checks one kind of piece; `None` where nothing can be made out of it.

@@ -4,7 +4,7 @@ use std::borrow::Cow;
 use std::collections::{BTreeMap, HashMap};
 
 use super::list::{self, Line};
-use super::pieces::Kind;
+use super::pieces::{Kind, add_marked};
 use super::stocks::{self, Used};
 use super::wanted::{self, Cloth, Wanted};
 use super::{MOST_KINDS, used_up};
@@ -84,8 +84,7 @@ impl OrderCheck {
             }
         }
         let of = &scenario.materials;
-        let long = used_up::tape_length(scenario, plan).and_then(|long| Exact::new(long, 1));
-        if let (Some(long), Some(tape)) = (long, of.tape) {
+        if let (Some(long), Some(tape)) = (used_up::tape_length(scenario, plan), of.tape) {
             self.use_up(Material::Tape, "tape", tape.roll, tape.price, long, copies);
         }
         let (spool, price) = (of.thread.spool, of.thread.price);
@@ -201,9 +200,7 @@ fn sum(one: Exact, other: Exact) -> Option<Exact> {
 
 impl UsedUp {
     fn line(&self) -> Line<'_> {
-        // Every nanometre that is begun counts.
-        let long = -(-self.long.numerator()).div_euclid(self.long.denominator());
-        used_up::line(self.material, &self.name, long, self.roll, self.price)
+        used_up::line(self.material, &self.name, self.long, self.roll, self.price)
     }
 }
 
@@ -349,16 +346,7 @@ impl Told<'_> {
                 continue;
             };
             let kind = Kind::of(sides, lay, piece.count, index);
-            if kinds.insert(piece.mark.as_str(), kind).is_some() {
-                report.broken(
-                    place.at("mark"),
-                    "mark-twice",
-                    format_args!(
-                        "The mark {} is used before; each kind of piece has its own.",
-                        quoted(&piece.mark)
-                    ),
-                );
-            }
+            add_marked(&mut kinds, piece, kind, place, report);
         }
         kinds
     }

@@ -12,10 +12,12 @@ use crate::scenario::{Scenario, Size};
 pub(super) fn line<'a>(
     material: Material,
     name: &'a str,
-    long: i128,
+    long: Exact,
     roll: Option<Length>,
     price_each: Option<Exact>,
 ) -> Line<'a> {
+    // Every nanometre that is begun counts.
+    let long = -(-long.numerator()).div_euclid(long.denominator());
     Line {
         material,
         name,
@@ -37,10 +39,11 @@ pub(super) fn tape(scenario: &Scenario, plan: &Plan) -> Option<Line<'static>> {
 }
 
 /// The nanometres of tape, where its use is told.
-pub(super) fn tape_length(scenario: &Scenario, plan: &Plan) -> Option<i128> {
+pub(super) fn tape_length(scenario: &Scenario, plan: &Plan) -> Option<Exact> {
     let tape = scenario.materials.tape?;
     let runs: usize = plan.strips.iter().map(|entry| entry.runs.len()).sum();
-    Some(i128::from(tape.each_run.nanometres()) * i128::try_from(runs).ok()?)
+    let long = i128::from(tape.each_run.nanometres()) * i128::try_from(runs).ok()?;
+    Exact::new(long, 1)
 }
 
 /// The threads on top, and the bobbin's, which takes as much as all of them. There are none where the stitches of a size that is used
@@ -48,11 +51,9 @@ pub(super) fn tape_length(scenario: &Scenario, plan: &Plan) -> Option<i128> {
 pub(super) fn threads<'a>(scenario: &'a Scenario, plan: &Plan) -> Vec<Line<'a>> {
     let thread = &scenario.materials.thread;
     let lengths = thread_lengths(scenario, plan).unwrap_or_default();
-    let lines = lengths.into_iter().map(|(name, long)| {
-        // Every nanometre that is begun counts.
-        let long = -(-long.numerator()).div_euclid(long.denominator());
-        line(Material::Thread, name, long, thread.spool, thread.price)
-    });
+    let lines = lengths
+        .into_iter()
+        .map(|(name, long)| line(Material::Thread, name, long, thread.spool, thread.price));
     lines.collect()
 }
 
