@@ -3,18 +3,13 @@
 
 use crate::deadline::Deadline;
 use crate::linear::ratio::FEASIBLE;
-use crate::linear::simplex::{Bounds, Column, OPTIMAL, Outcome, Place, Simplex, Variable};
+use crate::linear::reduced::Reduced;
+use crate::linear::simplex::{Bounds, OPTIMAL, Outcome, Place, Simplex, Variable};
 
 /// Smaller entries of the pivot row are not taken.
 const PIVOT: f64 = 1e-8;
 /// After so many pivots the primal method takes over.
 const MOST_PIVOTS: usize = 600;
-
-/// The reduced costs of all variables.
-struct Reduced {
-    columns: Vec<f64>,
-    rows: Vec<f64>,
-}
 
 impl Simplex {
     /// Solves by the dual method where the basis allows it; `None` where the primal one has to go on.
@@ -25,11 +20,14 @@ impl Simplex {
             if step % 32 == 31 && deadline.over() {
                 return Some(Outcome::Unfinished);
             }
+            if self.factors.are_long() && !self.refresh() {
+                return None;
+            }
             let Some((position, upper)) = self.worst() else {
                 // The primal method has the last word: it sees at once that nothing is left to do.
                 return None;
             };
-            self.inverse.row(position, &mut row);
+            self.factors.row(position, &mut row);
             let leaving_up = if upper { -1.0 } else { 1.0 };
             let pivot_row = self.pivot_row(&row);
             let Some(variable) = self.dual_entering(&reduced, &row, &pivot_row, leaving_up) else {
@@ -45,11 +43,8 @@ impl Simplex {
             let bounds = self.bounds(self.basis[position]);
             let goal = if upper { bounds.most } else { bounds.least };
             let length = (self.values[position] - goal) / pivot;
-            let ratio = match variable {
-                Variable::Slack(number) => reduced.rows[number],
-                Variable::Column(number) => reduced.columns[number],
-            } / pivot;
-            self.lower_reduced(&mut reduced, &row, &pivot_row, ratio);
+            let leaving = self.basis[position];
+            self.pivot_reduced(&mut reduced, &row, &pivot_row, [variable, leaving], pivot);
             for (value, rate) in self.values.iter_mut().zip(&entering) {
                 *value -= rate * length;
             }
@@ -59,14 +54,6 @@ impl Simplex {
             } else {
                 bounds.most
             };
-            match self.basis[position] {
-                Variable::Slack(number) => reduced.rows[number] = -ratio,
-                Variable::Column(number) => reduced.columns[number] = -ratio,
-            }
-            match variable {
-                Variable::Slack(number) => reduced.rows[number] = 0.0,
-                Variable::Column(number) => reduced.columns[number] = 0.0,
-            }
             self.exchange(position, upper, variable, start + length, &entering);
         }
         None
@@ -81,55 +68,41 @@ impl Simplex {
             }
         }
         let mut multipliers = Vec::new();
-        self.inverse.before(&costs, &mut multipliers);
+        self.factors.before(&costs, &mut multipliers);
+        let reduced = self.reduced_costs(&multipliers);
+        let wrong = |place: Place, value: f64| match place {
+            Place::Lower => value < -tolerance,
+            Place::Upper => value > tolerance,
+            Place::Basic(_) => false,
+        };
         let mut moved = false;
-        let mut columns = Vec::with_capacity(self.columns.len());
-        for column in &mut self.columns {
-            let mut value = 0.0;
-            if !matches!(column.place, Place::Basic(_)) {
-                let priced = column
-                    .entries
-                    .iter()
-                    .map(|(row, entry)| multipliers[*row] * entry);
-                value = column.cost - priced.sum::<f64>();
-                let fixed = column.bounds.least == column.bounds.most;
-                let wrong = match column.place {
-                    Place::Lower => value < -tolerance,
-                    Place::Upper => value > tolerance,
-                    Place::Basic(_) => false,
-                };
-                if wrong && !fixed {
-                    if column.bounds.most == f64::INFINITY {
-                        return None;
-                    }
-                    column.place = match column.place {
-                        Place::Lower => Place::Upper,
-                        _ => Place::Lower,
-                    };
-                    moved = true;
-                }
+        for (column, value) in self.columns.iter_mut().zip(&reduced.columns) {
+            let fixed = column.bounds.least == column.bounds.most;
+            if fixed || !wrong(column.place, *value) {
+                continue;
             }
-            columns.push(value);
+            if column.bounds.most == f64::INFINITY {
+                return None;
+            }
+            column.place = match column.place {
+                Place::Lower => Place::Upper,
+                _ => Place::Lower,
+            };
+            moved = true;
         }
-        let mut rows = Vec::with_capacity(self.rows.len());
-        for (row, multiplier) in self.rows.iter().zip(&multipliers) {
-            let value = -multiplier;
-            let fixed = row.bounds.least == row.bounds.most;
-            match row.place {
-                Place::Lower if value < -tolerance && !fixed => return None,
-                Place::Upper if value > tolerance && !fixed => return None,
-                Place::Basic(_) => rows.push(0.0),
-                _ => rows.push(value),
+        for (row, value) in self.rows.iter().zip(&reduced.rows) {
+            if row.bounds.least != row.bounds.most && wrong(row.place, *value) {
+                return None;
             }
         }
         if moved {
             self.recompute();
         }
-        Some(Reduced { columns, rows })
+        Some(reduced)
     }
 
     /// The basic variable that is furthest outside its bounds, and whether above.
-    fn worst(&self) -> Option<(usize, bool)> {
+    pub(super) fn worst(&self) -> Option<(usize, bool)> {
         let mut worst: Option<(f64, usize, bool)> = None;
         for (position, variable) in self.basis.iter().enumerate() {
             let (bounds, value) = (self.bounds(*variable), self.values[position]);
@@ -144,18 +117,6 @@ impl Simplex {
             }
         }
         worst.map(|(_, position, upper)| (position, upper))
-    }
-
-    /// The entry of every column that is not basic in the pivot row; 0 for the others.
-    fn pivot_row(&self, row: &[f64]) -> Vec<f64> {
-        let entry = |column: &Column| match column.place {
-            Place::Basic(_) => 0.0,
-            Place::Lower | Place::Upper => {
-                let entries = column.entries.iter();
-                entries.map(|(at, value)| row[*at] * value).sum()
-            }
-        };
-        self.columns.iter().map(entry).collect()
     }
 
     /// The variable whose reduced cost is used up first.
@@ -199,19 +160,5 @@ impl Simplex {
             see(Variable::Slack(number), of.place, of.bounds, *value, *entry);
         }
         best.map(|(_, _, variable)| variable)
-    }
-
-    fn lower_reduced(&self, reduced: &mut Reduced, row: &[f64], pivot_row: &[f64], ratio: f64) {
-        if ratio == 0.0 {
-            return;
-        }
-        for (value, entry) in reduced.columns.iter_mut().zip(pivot_row) {
-            *value -= ratio * entry;
-        }
-        for ((of, value), entry) in self.rows.iter().zip(&mut reduced.rows).zip(row) {
-            if !matches!(of.place, Place::Basic(_)) {
-                *value -= ratio * entry;
-            }
-        }
     }
 }

@@ -2,9 +2,12 @@
 //! numbers by those who ask.
 
 mod dual;
-mod inverse;
+mod factors;
 mod perturb;
+mod primal;
 mod ratio;
+mod reduced;
 mod simplex;
+mod weights;
 
 pub use simplex::{Outcome, Simplex};

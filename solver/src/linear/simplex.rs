@@ -1,28 +1,18 @@
-//! The primal simplex method with bounds on variables, started from any basis: first the sum of what is outside its
-//! bounds falls to nothing, then the objective falls. Rows, columns and bounds may change between two solves; the next one
-//! starts where the last one ended.
+//! A linear program with bounds on variables, and a basis of it to start from. Rows, columns and bounds may change between two
+//! solves; the next one starts where the last one ended: by the dual method where only bounds were narrowed, else by the primal one.
 //!
-//! Sources: Chvátal, Linear Programming (1983), chapters 7, 8 and 13; Harris, Pivot selection methods of the Devex LP
-//! code, Mathematical Programming 5 (1973) 1–28 (both from memory).
+//! Source: Chvátal, Linear Programming (1983), chapters 7, 8 and 13 (from memory).
 
 use crate::deadline::Deadline;
-use crate::linear::inverse::Inverse;
-use crate::linear::ratio::{self, FEASIBLE, Moving, Stop};
+use crate::linear::factors::Factors;
 use crate::program::Sense;
 
 /// A reduced cost nearer to 0 than this, relative to the largest cost, is 0.
 pub(super) const OPTIMAL: f64 = 1e-9;
-/// The inverse is worked out anew after so many pivots.
-const FRESH: usize = 120;
-/// After so many pivots without progress bounds are moved apart.
-const DEGENERATE: usize = 60;
-/// How often, at most.
+/// A program of so many rows is small.
+const FEW_ROWS: usize = 200;
+/// How often bounds are moved apart, at most.
 const MOST_MOVED: usize = 3;
-/// After so many pivots without progress the smallest index enters (Bland's rule), until there is some.
-const STALLED: usize = 400;
-/// Columns are looked at in blocks of at least so many for one to enter.
-const BLOCK: usize = 400;
-
 /// How a solve ended.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Outcome {
@@ -61,6 +51,14 @@ pub(super) struct Column {
     pub place: Place,
 }
 
+impl Column {
+    /// A vector by row, times the column.
+    pub fn times(&self, rows: &[f64]) -> f64 {
+        let entries = self.entries.iter();
+        entries.map(|(row, value)| rows[*row] * value).sum()
+    }
+}
+
 #[derive(Clone, Debug)]
 pub(super) struct Row {
     right: f64,
@@ -74,15 +72,17 @@ pub(super) struct Row {
 pub struct Simplex {
     pub(super) rows: Vec<Row>,
     pub(super) columns: Vec<Column>,
+    /// The entries of the columns once more, row by row.
+    pub(super) by_row: Vec<Vec<(usize, f64)>>,
     pub(super) basis: Vec<Variable>,
     /// Values of the basic variables, by position.
     pub(super) values: Vec<f64>,
-    pub(super) inverse: Inverse,
-    pivots: usize,
+    pub(super) factors: Factors,
+    pub(super) pivots: usize,
     /// The multiplier of each row after a solve: of the objective, or of the sum of what is outside.
     pub(super) multipliers: Vec<f64>,
     /// Where the search for an entering column goes on.
-    next: usize,
+    pub(super) next: usize,
 }
 
 impl Simplex {
@@ -97,12 +97,16 @@ impl Simplex {
             });
             simplex.basis.push(Variable::Slack(position));
         }
-        simplex.inverse = Inverse::unit(simplex.rows.len());
+        simplex.by_row = vec![Vec::new(); simplex.rows.len()];
+        simplex.factors = Factors::unit(simplex.rows.len());
         simplex
     }
 
     /// Adds a column and returns its number. `least` is finite.
     pub fn add_column(&mut self, entries: Vec<(usize, f64)>, least: f64, most: f64) -> usize {
+        for (row, value) in &entries {
+            self.by_row[*row].push((self.columns.len(), *value));
+        }
         self.columns.push(Column {
             entries,
             cost: 0.0,
@@ -127,13 +131,15 @@ impl Simplex {
             bounds: slack(sense),
             place: Place::Basic(position),
         });
+        self.by_row.push(terms.to_vec());
         self.basis.push(Variable::Slack(row));
-        self.inverse.grow(&basic);
+        self.factors.grow(&basic);
     }
 
     /// Adds a coefficient to a column that was never basic.
     pub fn add_entry(&mut self, column: usize, row: usize, value: f64) {
         self.columns[column].entries.push((row, value));
+        self.by_row[row].push((column, value));
     }
 
     /// Sets the right-hand side of a row.
@@ -175,11 +181,14 @@ impl Simplex {
             .iter()
             .map(|column| column.cost.abs())
             .fold(1.0, f64::max);
-        if let Some(outcome) = self.solve_dually(scale, deadline) {
+        // New columns leave everything within its bounds: from there the primal method has the shorter way. In small programs that makes
+        // no odds, and the points of the dual one have more whole values, as it begins with new columns at the upper of their bounds.
+        let dually = self.rows.len() <= FEW_ROWS || self.worst().is_some();
+        if dually && let Some(outcome) = self.solve_dually(scale, deadline) {
             if outcome != Outcome::Infeasible || self.pivots < 30 {
                 return outcome;
             }
-            // A claim that rests on many pivots is looked at again with a fresh inverse.
+            // A claim that rests on many pivots is looked at again with fresh factors.
             self.refresh();
             if let Some(outcome) = self.solve_dually(scale, deadline) {
                 return outcome;
@@ -205,191 +214,11 @@ impl Simplex {
         outcome.unwrap_or(Outcome::Unfinished)
     }
 
-    /// Solves by the primal method; `None` where it ends, as it may, since it makes no progress.
-    fn solve_primally(
-        &mut self,
-        scale: f64,
-        may_stall: bool,
-        deadline: &Deadline,
-    ) -> Option<Outcome> {
-        let limit = 2_000 + 20 * (self.rows.len() + self.columns.len().min(20_000));
-        let (mut stalled, mut costs, mut entering) = (0, Vec::new(), Vec::new());
-        let mut verified = 0;
-        let mut moving: Vec<Moving> = Vec::new();
-        for step in 0..limit {
-            if step % 32 == 31 && deadline.over() {
-                return Some(Outcome::Unfinished);
-            }
-            if self.pivots >= FRESH {
-                self.refresh();
-                verified = 0;
-            }
-            let outside = self.costs(&mut costs);
-            let mut multipliers = std::mem::take(&mut self.multipliers);
-            self.inverse.before(&costs, &mut multipliers);
-            self.multipliers = multipliers;
-            let tolerance = if outside { OPTIMAL } else { OPTIMAL * scale };
-            let Some((variable, reduced)) = self.entering(outside, tolerance, stalled > STALLED)
-            else {
-                // Before anything is said, rounding that has added up is taken out.
-                if self.pivots > verified {
-                    if outside {
-                        self.refresh();
-                    } else {
-                        self.recompute();
-                    }
-                    verified = self.pivots;
-                    continue;
-                }
-                return Some(if outside {
-                    Outcome::Infeasible
-                } else {
-                    Outcome::Optimal
-                });
-            };
-            self.column_of(variable, &mut entering);
-            let (bounds, from_lower) = self.entering_bounds(variable);
-            let direction = if from_lower { 1.0 } else { -1.0 };
-            moving.clear();
-            for (position, rate) in entering.iter().enumerate() {
-                if *rate != 0.0 {
-                    let bounds = self.bounds(self.basis[position]);
-                    moving.push(Moving {
-                        position,
-                        value: self.values[position],
-                        least: bounds.least,
-                        most: bounds.most,
-                        rate: -direction * rate,
-                    });
-                }
-            }
-            let own = bounds.most - bounds.least;
-            let (length, stop) = if outside {
-                ratio::infeasible(&moving, own, reduced.abs())
-            } else {
-                ratio::feasible(&moving, own)
-            };
-            stalled = if length > FEASIBLE { 0 } else { stalled + 1 };
-            if may_stall && stalled > DEGENERATE {
-                return None;
-            }
-            for basic in &moving {
-                self.values[basic.position] += basic.rate * length;
-            }
-            match stop {
-                Stop::Nothing => {
-                    return Some(Outcome::Unfinished);
-                }
-                Stop::Own => self.place(
-                    variable,
-                    if from_lower {
-                        Place::Upper
-                    } else {
-                        Place::Lower
-                    },
-                ),
-                Stop::Basic(position, upper) => {
-                    let start = if from_lower {
-                        bounds.least
-                    } else {
-                        bounds.most
-                    };
-                    let value = start + direction * length;
-                    self.exchange(position, upper, variable, value, &entering);
-                }
-            }
-        }
-        Some(Outcome::Unfinished)
-    }
-
-    /// Costs of the basic variables, and whether they are those of variables outside their bounds.
-    fn costs(&self, costs: &mut Vec<f64>) -> bool {
-        costs.clear();
-        costs.resize(self.basis.len(), 0.0);
-        let mut outside = false;
-        for (position, variable) in self.basis.iter().enumerate() {
-            let (bounds, value) = (self.bounds(*variable), self.values[position]);
-            let tolerance = FEASIBLE * (1.0 + value.abs());
-            if value < bounds.least - tolerance {
-                costs[position] = -1.0;
-                outside = true;
-            } else if value > bounds.most + tolerance {
-                costs[position] = 1.0;
-                outside = true;
-            }
-        }
-        if !outside {
-            for (position, variable) in self.basis.iter().enumerate() {
-                if let Variable::Column(column) = variable {
-                    costs[position] = self.columns[*column].cost;
-                }
-            }
-        }
-        outside
-    }
-
-    /// A variable that is worth bringing in, and its reduced cost.
-    fn entering(&mut self, outside: bool, tolerance: f64, bland: bool) -> Option<(Variable, f64)> {
-        let worth = |place: Place, bounds: Bounds, reduced: f64| match place {
-            Place::Basic(_) => false,
-            _ if bounds.least == bounds.most => false,
-            Place::Lower => reduced < -tolerance,
-            Place::Upper => reduced > tolerance,
-        };
-        let mut best: Option<(Variable, f64)> = None;
-        let mut see = |variable: Variable, reduced: f64| {
-            if best.is_none_or(|(_, known)| reduced.abs() > known.abs()) {
-                best = Some((variable, reduced));
-            }
-        };
-        for (number, row) in self.rows.iter().enumerate() {
-            let reduced = -self.multipliers[number];
-            if worth(row.place, row.bounds, reduced) {
-                see(Variable::Slack(number), reduced);
-                if bland {
-                    return best;
-                }
-            }
-        }
-        let count = self.columns.len();
-        let block = BLOCK.max(count / 8);
-        for passed in 0..count {
-            let number = if bland {
-                passed
-            } else {
-                (self.next + passed) % count
-            };
-            let column = &self.columns[number];
-            if !matches!(column.place, Place::Basic(_)) {
-                let cost = if outside { 0.0 } else { column.cost };
-                let priced: f64 = column
-                    .entries
-                    .iter()
-                    .map(|(row, value)| self.multipliers[*row] * value)
-                    .sum();
-                let reduced = cost - priced;
-                if worth(column.place, column.bounds, reduced) {
-                    if best.is_none_or(|(_, known)| reduced.abs() > known.abs()) {
-                        best = Some((Variable::Column(number), reduced));
-                    }
-                    if bland {
-                        return best;
-                    }
-                }
-            }
-            if passed % block == block - 1 && best.is_some() {
-                self.next = (number + 1) % count;
-                return best;
-            }
-        }
-        best
-    }
-
     pub(super) fn column_of(&self, variable: Variable, into: &mut Vec<f64>) {
         match variable {
-            Variable::Slack(row) => self.inverse.times([(row, 1.0)].into_iter(), into),
+            Variable::Slack(row) => self.factors.times([(row, 1.0)].into_iter(), into),
             Variable::Column(column) => self
-                .inverse
+                .factors
                 .times(self.columns[column].entries.iter().copied(), into),
         }
     }
@@ -410,7 +239,7 @@ impl Simplex {
         (self.bounds(variable), place != Place::Upper)
     }
 
-    fn place(&mut self, variable: Variable, place: Place) {
+    pub(super) fn place(&mut self, variable: Variable, place: Place) {
         match variable {
             Variable::Slack(row) => self.rows[row].place = place,
             Variable::Column(column) => self.columns[column].place = place,
@@ -428,24 +257,16 @@ impl Simplex {
     ) {
         let leaving = self.basis[position];
         self.place(leaving, if upper { Place::Upper } else { Place::Lower });
-        let slack = match leaving {
-            Variable::Slack(row) => Some(row),
-            Variable::Column(_) => None,
-        };
-        self.inverse.pivot(position, entering, slack);
-        if let Variable::Slack(row) = variable {
-            self.inverse.slack_entered(row, position);
-        }
+        self.factors.replace(position, entering);
         self.basis[position] = variable;
         self.place(variable, Place::Basic(position));
         self.values[position] = value;
         self.pivots += 1;
     }
 
-    /// Works the inverse out anew from the slacks, bringing the basic columns in one by one at the largest pivot.
-    fn refresh(&mut self) {
-        let rows = self.rows.len();
-        let columns: Vec<usize> = self
+    /// Works the factors out anew. False where the basis was singular, so that a column stepped aside for a slack.
+    pub(super) fn refresh(&mut self) -> bool {
+        let basic: Vec<usize> = self
             .basis
             .iter()
             .filter_map(|variable| match variable {
@@ -453,48 +274,29 @@ impl Simplex {
                 Variable::Slack(_) => None,
             })
             .collect();
-        let stays: Vec<bool> = self
-            .rows
+        let is_free = |row: &Row| !matches!(row.place, Place::Basic(_));
+        let free: Vec<bool> = self.rows.iter().map(is_free).collect();
+        let lists = basic
             .iter()
-            .map(|row| matches!(row.place, Place::Basic(_)))
-            .collect();
-        self.inverse = Inverse::unit(rows);
-        self.basis = (0..rows).map(Variable::Slack).collect();
-        let mut free: Vec<bool> = stays.iter().map(|stays| !stays).collect();
-        let mut entering = Vec::new();
-        for column in columns {
-            self.column_of(Variable::Column(column), &mut entering);
-            let best = (0..rows)
-                .filter(|position| free[*position])
-                .max_by(|one, other| {
-                    entering[*one]
-                        .abs()
-                        .total_cmp(&entering[*other].abs())
-                        .then(other.cmp(one))
-                });
-            let position = best.filter(|position| entering[*position].abs() > 1e-11);
-            match position {
-                Some(position) => {
-                    let slack = match self.basis[position] {
-                        Variable::Slack(row) => Some(row),
-                        Variable::Column(_) => None,
-                    };
-                    self.inverse.pivot(position, &entering, slack);
-                    self.basis[position] = Variable::Column(column);
-                    self.columns[column].place = Place::Basic(position);
-                    free[position] = false;
-                }
-                // The basis was singular: the column steps aside for a slack.
-                None => self.columns[column].place = Place::Lower,
+            .map(|column| self.columns[*column].entries.as_slice());
+        let (factors, places) = Factors::of(&lists.collect::<Vec<_>>(), free);
+        self.factors = factors;
+        self.basis = (0..self.rows.len()).map(Variable::Slack).collect();
+        for (column, place) in basic.into_iter().zip(&places) {
+            self.columns[column].place = Place::Lower;
+            if let Some(position) = place {
+                self.basis[*position] = Variable::Column(column);
+                self.columns[column].place = Place::Basic(*position);
             }
         }
-        for position in 0..rows {
+        for position in 0..self.basis.len() {
             if let Variable::Slack(row) = self.basis[position] {
                 self.rows[row].place = Place::Basic(position);
             }
         }
         self.pivots = 0;
         self.recompute();
+        places.iter().all(Option::is_some)
     }
 
     /// The values of the basic variables from those of all others.
@@ -529,7 +331,7 @@ impl Simplex {
             }
         }
         let mut values = std::mem::take(&mut self.values);
-        self.inverse.times(
+        self.factors.times(
             right
                 .into_iter()
                 .enumerate()
