@@ -84,7 +84,7 @@ impl Program for ByCovers<'_, '_, '_> {
             Relaxed::Empty => Branch::Closed,
             Relaxed::Bound(bound) if bound.steps() > i128::from(most) => Branch::Closed,
             Relaxed::Bound(_) => Branch::Open,
-            Relaxed::Unknown => Branch::Doubtful,
+            Relaxed::Reached | Relaxed::Unknown => Branch::Doubtful,
         }
     }
 
@@ -109,7 +109,7 @@ impl Program for ByCovers<'_, '_, '_> {
         if let Some(verdict) = self.known.get(&choice) {
             return *verdict;
         }
-        let (verdict, hit) = self.rehoop.look(&covered);
+        let (verdict, hit) = self.rehoop.look(&covered, &self.of);
         self.hit = hit.or(self.hit.take());
         self.known.insert(choice, verdict);
         verdict

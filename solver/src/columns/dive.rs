@@ -1,7 +1,7 @@
 //! Diving: rounds the linear program's point step by step and generates the columns that what is left needs. Finds points;
 //! proves nothing.
 
-use crate::columns::generate::{Precision, Relaxed};
+use crate::columns::generate::{NEAR, Precision, Relaxed};
 use crate::columns::restricted::Restricted;
 use crate::deadline::Deadline;
 use crate::hooping::kind::Openness;
@@ -13,8 +13,8 @@ const DEEPEST: usize = 600;
 /// The most roundings of one dive that are taken back.
 const MOST_TURNS: usize = 25;
 
-/// Dives for a point that costs at most `most` in the form at hand; `attempt` makes each dive another one. Leaves the program
-/// at the point that was found.
+/// Dives from the point of the linear program at hand for a whole one that costs at most `most` in the same form; `attempt` makes each
+/// dive another one. Leaves the program at the point that was found.
 pub fn dive(
     of: &mut Restricted<'_, '_>,
     form: &[i64],
@@ -25,10 +25,21 @@ pub fn dive(
     // Columns that were rounded up, with their bounds before and the bounds of what was fixed along with them.
     let mut path: Vec<Rounded> = Vec::new();
     let mut turned_back = 0;
+    // Columns are looked for only where the last roundings cost something.
+    let within = most as f64 + WHOLE;
+    let mut enough = (of.model.objective() + NEAR).min(within);
     for _ in 0..DEEPEST {
         of.left = Some(left(of));
-        let dead = match of.relax(form, Precision::Point, deadline) {
-            Relaxed::Bound(_) => of.model.objective() > most as f64 + WHOLE,
+        let reach = Precision::Reach {
+            enough,
+            most: within,
+        };
+        let dead = match of.relax(form, reach, deadline) {
+            Relaxed::Bound(_) => {
+                enough = (of.model.objective() + NEAR).min(within);
+                of.model.objective() > within
+            }
+            Relaxed::Reached => false,
             Relaxed::Empty | Relaxed::Unknown => true,
         };
         if deadline.over() {

@@ -21,7 +21,7 @@ const WORTH: i128 = 1 << 14;
 /// So many rounds go by the linear program's own multipliers.
 const UNSMOOTHED: usize = 12;
 /// A point that costs so many steps more than the bound is near enough.
-const NEAR: f64 = 0.02;
+pub(super) const NEAR: f64 = 0.02;
 
 /// What the linear program over all columns says.
 #[derive(Clone, Debug)]
@@ -30,6 +30,8 @@ pub enum Relaxed {
     Bound(Bound),
     /// There is no point at all: proven.
     Empty,
+    /// The columns at hand reach what is wanted; nothing is proven.
+    Reached,
     /// The time was over, or the numbers went bad.
     Unknown,
 }
@@ -53,23 +55,31 @@ impl Bound {
 }
 
 /// How closely a linear program is solved.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[derive(Clone, Copy, PartialEq, Debug)]
 pub enum Precision {
     /// Until the bound, rounded up, cannot rise any more.
     Bound,
     /// Until nearly nothing can be gained: points have room to become whole.
     Point,
+    /// The same, but columns at hand that reach as little as `enough` will do, and then nothing is proven; and it goes on for as long
+    /// as it is not clear whether `most` can be had.
+    Reach { enough: f64, most: f64 },
 }
 
 impl Precision {
     fn reached(self, bound: &Bound, objective: f64) -> bool {
         match self {
             Precision::Bound => bound.steps() as f64 >= (objective - 1e-6).ceil(),
-            Precision::Point => {
-                objective - bound.parts as f64 / (1_u64 << bound.places) as f64 <= NEAR
+            Precision::Point => is_near(bound, objective),
+            Precision::Reach { most, .. } => {
+                bound.steps() as f64 > most || objective <= most && is_near(bound, objective)
             }
         }
     }
+}
+
+fn is_near(bound: &Bound, objective: f64) -> bool {
+    objective - bound.parts as f64 / (1_u64 << bound.places) as f64 <= NEAR
 }
 
 /// What a cover of a class may have at most, by what is settled of a plan.
@@ -109,6 +119,12 @@ impl Restricted<'_, '_> {
                 break;
             }
             let optimal = outcome == Outcome::Optimal;
+            if let Precision::Reach { enough, .. } = precision
+                && optimal
+                && self.model.objective() <= enough
+            {
+                return Relaxed::Reached;
+            }
             let places = self.model.places(optimal);
             let own = self.rounded(places, optimal);
             // Long searches swing from one set of multipliers to another: half-way to the best ones so far says more. Where
@@ -228,15 +244,25 @@ impl Restricted<'_, '_> {
             }
             priced.proven += least_of_turn;
         };
+        // A hooping that is worth no more than this has no negative reduced cost.
+        let enough = |turns: &[Turn], hoop: usize| {
+            let fixed = turns
+                .iter()
+                .map(|turn| self.fixed_worth(*turn, hoop, multipliers));
+            i64::try_from(fixed.max().map_or(0, |fixed| -fixed)).unwrap_or(0)
+        };
+        let left = self.left.as_deref();
+        let of_any = |hoop: usize| enough(&[Turn::Any], hoop);
         see(
             Turn::Any,
-            self.any
-                .best(hoops, &worth, &self.caps, self.left.as_deref()),
+            self.any.best(hoops, &worth, &self.caps, &of_any, left),
         );
         if let Some(bare) = &self.bare {
-            let best = bare.best(hoops, &worth, &self.caps, self.left.as_deref());
-            for turn in self.turn_rows.keys() {
-                see(*turn, best.clone());
+            let turns: Vec<Turn> = self.turn_rows.keys().copied().collect();
+            let of_turns = |hoop: usize| enough(&turns, hoop);
+            let best = bare.best(hoops, &worth, &self.caps, &of_turns, left);
+            for turn in turns {
+                see(turn, best.clone());
             }
         }
         priced

@@ -19,6 +19,9 @@ use crate::task::Task;
 
 /// The most dives for hoopings of the same covers.
 const MOST_DIVES: usize = 8;
+/// With more hoopings than so many to choose from, so many dives come first.
+const FEW_LISTED: usize = 500;
+const FIRST_DIVES: usize = 3;
 /// Hoopings are looked for among all that could be part of a point, unless they are more.
 const MOST_LISTED: usize = 4_000;
 
@@ -52,35 +55,34 @@ pub struct Rehoop<'p, 'a> {
 }
 
 impl<'p, 'a> Rehoop<'p, 'a> {
-    /// Looks for hoopings of these covers that reach the target.
-    pub fn look(&self, covered: &Covered) -> (Verdict, Option<Hit>) {
+    /// Looks for hoopings of these covers that reach the target; `from` is the program in which the covers were found.
+    pub fn look(&self, covered: &Covered, from: &Restricted<'_, '_>) -> (Verdict, Option<Hit>) {
         let Some((mut of, aim, most)) = self.program(covered) else {
             return (Verdict::Doubtful, None);
         };
+        // Where lanes are not listed hoopings take long to find, and are too many to list even by the closest bound.
+        let precision = if of.any.are_filled() {
+            of.begin_with(from);
+            Precision::Bound
+        } else {
+            Precision::Point
+        };
         let form = &self.target.forms[aim];
-        let bound = match of.relax(form, Precision::Point, self.deadline) {
+        let bound = match of.relax(form, precision, self.deadline) {
             Relaxed::Bound(bound) if bound.steps() <= i128::from(most) => bound,
             Relaxed::Bound(_) | Relaxed::Empty => return (Verdict::Rejected, None),
-            Relaxed::Unknown => return (Verdict::Doubtful, None),
+            Relaxed::Reached | Relaxed::Unknown => return (Verdict::Doubtful, None),
         };
         let spare = ((i128::from(most) << bound.places) - bound.parts).max(0);
-        if let Some(hoopings) = of.hoopings_within(&bound, spare, MOST_LISTED) {
-            of.narrow_hoopings(&hoopings);
-            of.fix_by_reduced_cost(&bound, most);
-            let mut dealer = self.dealer(&of, covered);
-            let mut listed = Listed {
-                model: of.model.clone(),
-                dealer: &mut dealer,
-                deadline: self.deadline,
-            };
-            let branching = features::of_all(&of);
-            return match tree::search(&mut listed, &branching, most, self.effort, self.deadline) {
-                Found::Point(_) => (Verdict::Accepted, dealer.hit),
-                Found::None => (Verdict::Rejected, None),
-                Found::Better(_) | Found::Unknown => (Verdict::Doubtful, None),
-            };
-        }
-        for attempt in 0..MOST_DIVES {
+        let listed = of.hoopings_within(&bound, spare, MOST_LISTED);
+        let many = listed.as_ref().is_none_or(|list| list.len() > FEW_LISTED);
+        // In a long list a point is found sooner by diving, if there is one.
+        let first_dives = match &listed {
+            None => MOST_DIVES,
+            Some(_) if many => FIRST_DIVES,
+            Some(_) => 0,
+        };
+        for attempt in 0..first_dives {
             let mut of = of.clone();
             let point = dive(&mut of, form, most, attempt, self.deadline);
             if let Some(point) = point {
@@ -93,7 +95,23 @@ impl<'p, 'a> Rehoop<'p, 'a> {
                 break;
             }
         }
-        (Verdict::Doubtful, None)
+        let Some(hoopings) = listed else {
+            return (Verdict::Doubtful, None);
+        };
+        of.narrow_hoopings(&hoopings);
+        of.fix_by_reduced_cost(&bound, most);
+        let mut dealer = self.dealer(&of, covered);
+        let mut listed = Listed {
+            model: of.model.clone(),
+            dealer: &mut dealer,
+            deadline: self.deadline,
+        };
+        let branching = features::of_all(&of);
+        match tree::search(&mut listed, &branching, most, self.effort, self.deadline) {
+            Found::Point(_) => (Verdict::Accepted, dealer.hit),
+            Found::None => (Verdict::Rejected, None),
+            Found::Better(_) | Found::Unknown => (Verdict::Doubtful, None),
+        }
     }
 
     /// The program of settled covers, the stage that counts, and what it may have at most.

@@ -445,6 +445,32 @@ impl<'t, 's> Restricted<'t, 's> {
         true
     }
 
+    /// Begins with the hoopings that another program has, as far as their runs are not told apart by their classes, which may be
+    /// grouped in another way there.
+    pub fn begin_with(&mut self, other: &Restricted<'_, '_>) {
+        for of in &other.hoopings {
+            let known = |kind: &usize| {
+                let kind = &other.kinds.list[*kind];
+                self.kinds.known(kind).filter(|_| kind.class.is_none())
+            };
+            let lanes = of.pattern.lanes.iter();
+            let lanes: Option<Vec<Vec<usize>>> = lanes
+                .map(|lane| {
+                    let mut kinds: Vec<usize> = lane.iter().map(known).collect::<Option<_>>()?;
+                    kinds.sort_unstable();
+                    Some(kinds)
+                })
+                .collect();
+            if let Some(lanes) = lanes {
+                let pattern = Pattern {
+                    lanes,
+                    ..of.pattern.clone()
+                };
+                self.add_hooping(of.turn, pattern);
+            }
+        }
+    }
+
     /// The kind of each run of a cover: the start run, the inner ones, the end run. A single run stands alone.
     pub fn run_kinds(&self, class: usize, cover: &Cover) -> Vec<usize> {
         let (of_class, group) = (&self.classes[class], self.groups[class]);

@@ -47,8 +47,6 @@ pub struct Table<'f> {
     most: Vec<usize>,
     /// By item, then by room in coarse units: what they can be worth at most.
     best: Vec<i64>,
-    /// What the best lane is worth.
-    worth_most: i64,
 }
 
 impl Fill {
@@ -137,25 +135,18 @@ impl Fill {
                 piece *= 2;
             }
         }
-        let mut table = Table {
+        Table {
             fill: self,
             worth,
             most,
             best,
-            worth_most: 0,
-        };
-        table.worth_most = table.find_most();
-        table
+        }
     }
 }
 
 impl Table<'_> {
     /// The most that a lane is worth; or, where that took too long to find, what none is worth more than.
     pub fn most(&self) -> i64 {
-        self.worth_most
-    }
-
-    fn find_most(&self) -> i64 {
         let at_most = self.best(0, self.fill.room);
         if self.fill.coarse == 1 {
             return at_most;
@@ -174,6 +165,42 @@ impl Table<'_> {
             &mut see,
         );
         if whole { found } else { at_most }
+    }
+
+    /// For each item the best lane of which it is the longest run, if that is worth at least `least`: what it is worth, and its
+    /// kinds. The best lanes come first. Also what no lane is worth more than.
+    pub fn best_of_each(&self, least: i64) -> (i64, Vec<(i64, Vec<usize>)>) {
+        let mut lanes: Vec<(i64, Vec<usize>)> = Vec::new();
+        let mut most = least.saturating_sub(1);
+        let mut steps = 0;
+        for (number, item) in self.fill.items.iter().enumerate() {
+            // A lane is worth no less without a run that is worth nothing.
+            if self.worth[number] <= 0 {
+                continue;
+            }
+            let fits = self.most[number].min(self.fill.room / item.size);
+            let mut least = least;
+            let mut found = None;
+            for count in (1..=fits).rev() {
+                let at = Place {
+                    item: number + 1,
+                    room: self.fill.room - item.size * count,
+                    worth: self.worth[number] * count as i64,
+                };
+                let mut see = |worth: i64, lane: &[usize]| {
+                    found = Some((worth, lane.to_vec()));
+                    Some(worth + 1)
+                };
+                let mut chosen = vec![item.kind; count];
+                if !self.extend(at, &mut least, &mut steps, &mut chosen, &mut see) {
+                    most = most.max(at.worth + self.best(at.item, at.room));
+                }
+            }
+            lanes.extend(found);
+        }
+        lanes.sort_by_key(|(worth, _)| std::cmp::Reverse(*worth));
+        most = lanes.first().map_or(most, |(worth, _)| most.max(*worth));
+        (most, lanes)
     }
 
     fn best(&self, item: usize, room: usize) -> i64 {
@@ -307,5 +334,11 @@ mod tests {
                 (11, vec![1, 2, 2])
             ]
         );
+
+        let best = [(12, vec![0, 1]), (11, vec![1, 2, 2]), (6, vec![2, 2])];
+        assert_eq!(table.best_of_each(1), (12, best.to_vec()));
+        // What is worth less need not be found, and none is worth more than what is not enough.
+        assert_eq!(table.best_of_each(11), (12, best[..2].to_vec()));
+        assert_eq!(table.best_of_each(20), (19, Vec::new()));
     }
 }

@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::hooping::caps::Caps;
+use crate::hooping::fill::Table;
 use crate::hooping::pattern::Pattern;
 use crate::hooping::way::{Way, Ways};
 
@@ -43,18 +44,26 @@ struct Search<'a> {
 }
 
 impl Ways {
-    /// For each hoop the hoopings that are worth most; `worth` by kind, `caps` what can share a hooping; `left`, where given, how many runs of each kind are worth a place in lanes that are not listed.
+    /// Whether some lanes are not listed.
+    pub fn are_filled(&self) -> bool {
+        self.list.iter().any(Way::is_filled)
+    }
+
+    /// For each hoop the hoopings that are worth most; `worth` by kind, `caps` what can share a hooping. Where lanes are not
+    /// listed, those that are worth no more than `enough` of their hoop need not be told, and so many runs of each kind as are
+    /// `left`, where given, are worth a place.
     pub fn best(
         &self,
         hoops: usize,
         worth: &[i64],
         caps: &Caps,
+        enough: &dyn Fn(usize) -> i64,
         left: Option<&[usize]>,
     ) -> Vec<OfHoop> {
         let mut best: Vec<OfHoop> = vec![OfHoop::default(); hoops];
         for way in &self.list {
-            if way.breadths.iter().any(|breadth| breadth.fill.is_some()) {
-                way.best_filled(worth, left, &mut best[way.hoop]);
+            if way.is_filled() {
+                way.best_filled(worth, enough(way.hoop), left, &mut best[way.hoop]);
                 continue;
             }
             let mut search = Search::new(way, caps, worth, true);
@@ -109,7 +118,7 @@ impl Ways {
     ) -> Option<Vec<Pattern>> {
         let mut all = Vec::new();
         for way in &self.list {
-            if way.breadths.iter().any(|breadth| breadth.fill.is_some()) {
+            if way.is_filled() {
                 all.append(&mut way.filled_at_least(worth, least(way.hoop), limit)?);
                 continue;
             }
@@ -147,53 +156,67 @@ impl Ways {
     }
 }
 
-/// With lanes that are not listed, so many good hoopings are looked for at once.
-const FILLED_AT_ONCE: usize = 6;
+/// With lanes that are not listed, so many good hoopings of one lane are looked for at once.
+const FILLED_AT_ONCE: usize = 60;
 
 impl Way {
-    /// The best hoopings where lanes are not listed: every place of a row holds the lane that is worth most, and in rows of
-    /// one place a few more.
-    fn best_filled(&self, worth: &[i64], left: Option<&[usize]>, of_hoop: &mut OfHoop) {
-        let tables: Vec<_> = self
+    fn is_filled(&self) -> bool {
+        self.breadths.iter().any(|breadth| breadth.fill.is_some())
+    }
+
+    /// The best hoopings where lanes are not listed: of a row of one place the best for each longest run that are worth more than
+    /// `enough`; of the other rows one in which every place holds the lane that is worth most.
+    fn best_filled(
+        &self,
+        worth: &[i64],
+        enough: i64,
+        left: Option<&[usize]>,
+        of_hoop: &mut OfHoop,
+    ) {
+        let tables: Vec<Option<Table<'_>>> = self
             .breadths
             .iter()
             .map(|breadth| breadth.fill.as_ref().map(|fill| fill.table(worth, left)))
             .collect();
-        let most = |breadth: &usize| tables[*breadth].as_ref().map_or(0, |table| table.most());
-        let row_worth = |row: &[usize]| row.iter().map(most).sum::<i64>();
-        let best = self.rows.iter().max_by_key(|row| row_worth(row));
-        let Some(row) = best.filter(|row| row_worth(row) > 0) else {
-            return;
-        };
-        let worth = row_worth(row);
-        of_hoop.most = of_hoop.most.max(worth);
-        let lane_of = |breadth: &usize, least: i64, limit: usize| {
-            let mut lanes: Vec<(i64, Vec<usize>)> = Vec::new();
-            if let Some(table) = &tables[*breadth] {
-                table.worth_at_least(least, &mut |worth, lane| {
-                    lanes.push((worth, lane.to_vec()));
-                    lanes.len() < limit
-                });
-            }
-            lanes
-        };
-        if let [breadth] = row.as_slice() {
-            // Nearly as good ones: they will be wanted soon.
-            let near = worth - worth / 200;
-            let mut lanes = lane_of(breadth, worth, 1);
-            lanes.extend(lane_of(breadth, near, FILLED_AT_ONCE));
-            lanes.dedup();
-            of_hoop
-                .found
-                .extend(lanes.into_iter().map(|(worth, lane)| Best {
+        let mut most: BTreeMap<usize, i64> = BTreeMap::new();
+        let mut best: Option<(i64, &Vec<usize>)> = None;
+        for row in &self.rows {
+            if let [breadth] = row.as_slice() {
+                let table = tables[*breadth].as_ref();
+                let of_each = table.map(|table| table.best_of_each(enough.max(0) + 1));
+                let (worth, mut lanes) = of_each.unwrap_or_default();
+                of_hoop.most = of_hoop.most.max(worth);
+                lanes.truncate(FILLED_AT_ONCE);
+                let lanes = lanes.into_iter();
+                of_hoop.found.extend(lanes.map(|(worth, lane)| Best {
                     pattern: self.of_lanes(vec![lane]),
                     worth,
                 }));
-            return;
+                continue;
+            }
+            for breadth in row {
+                let table = tables[*breadth].as_ref();
+                most.entry(*breadth)
+                    .or_insert_with(|| table.map_or(0, Table::most));
+            }
+            let worth = row.iter().map(|breadth| most[breadth]).sum();
+            if worth > best.map_or(0, |(known, _)| known) {
+                best = Some((worth, row));
+            }
         }
-        let lanes = row
-            .iter()
-            .filter_map(|breadth| Some(lane_of(breadth, most(breadth), 1).pop()?.1));
+        let Some((worth, row)) = best else {
+            return;
+        };
+        of_hoop.most = of_hoop.most.max(worth);
+        let lanes = row.iter().filter_map(|breadth| {
+            let mut found = None;
+            let table = tables[*breadth].as_ref()?;
+            table.worth_at_least(most[breadth], &mut |_, lane| {
+                found = Some(lane.to_vec());
+                false
+            });
+            found
+        });
         let pattern = self.of_lanes(lanes.collect());
         of_hoop.found.push(Best { pattern, worth });
     }

@@ -79,7 +79,7 @@ fn search(
 ) -> Option<Gathered> {
     let ways = ways(scenario, &kinds.list, &|_| true, limits, deadline);
     let worth = vec![1; kinds.list.len()];
-    let best = ways.best(scenario.hoops.len(), &worth, &limits.caps, None);
+    let best = ways.best(scenario.hoops.len(), &worth, &limits.caps, &|_| 0, None);
     let all = |pattern: &&Pattern| pattern.kinds().len() == members;
     let found = best.iter().flat_map(|of_hoop| &of_hoop.found);
     let pattern = found.map(|best| &best.pattern).find(all)?;
