@@ -1,5 +1,7 @@
 //! Scenarios that the benchmarks measure, as JSON documents. All of them are invented.
 
+pub mod packing;
+
 use sashwright_solver::scenario::Term;
 use serde_json::{Value, json};
 
@@ -235,6 +237,26 @@ pub fn cases() -> Vec<(String, String)> {
         [1, 10, 100, 1_000, 10_000].map(|count| (format!("{count} copies"), copies(count))),
     );
     cases.extend([10, 100, 1_000].map(|count| (format!("{count} quilts"), quilts(count))));
+    cases.extend(
+        [
+            (
+                "200 items of 10 to 40 %",
+                packing::uniform(10_000, 200, [1_000, 4_000]),
+            ),
+            (
+                "400 items of 5 to 50 %",
+                packing::uniform(10_000, 400, [500, 5_000]),
+            ),
+            (
+                "500 items of 6 to 30 %",
+                packing::uniform(1_000, 500, [60, 300]),
+            ),
+            ("201 items in full hoopings", packing::triples(2_500, 67)),
+            ("501 items in full hoopings", packing::triples(1_000, 167)),
+            ("402 items in full hoopings", packing::triples(10_000, 134)),
+        ]
+        .map(|(name, document)| (name.to_owned(), document)),
+    );
     let texts = cases.into_iter();
     texts
         .map(|(name, document)| (name, document.to_string()))

@@ -99,6 +99,27 @@ impl Length {
         self.0 % SIXTEENTH == 0
     }
 
+    /// The length with its unit, as a quilter reads it: `9 1/2 in`, `247.65 mm`; `≈` where a sixteenth does not say it exactly.
+    pub fn told(self, unit: Unit) -> String {
+        let symbol = unit.symbol();
+        match unit {
+            Unit::Millimetre => format!("{} {symbol}", self.in_unit(unit)),
+            Unit::Inch if self.is_in_sixteenths() => format!("{} {symbol}", self.sixteenths()),
+            Unit::Inch => format!("≈ {} {symbol}", self.sixteenths()),
+        }
+    }
+
+    /// Two lengths: `9 1/2 × 14 in`.
+    pub fn both_told([first, second]: [Length; 2], unit: Unit) -> String {
+        let symbol = format!(" {}", unit.symbol());
+        let first = first.told(unit);
+        format!(
+            "{} × {}",
+            first.trim_end_matches(&symbol),
+            second.told(unit)
+        )
+    }
+
     /// The length as a number of the given unit, to 8 decimals: enough to name every nanometre.
     pub fn in_unit(self, unit: Unit) -> Measure {
         Measure::from_ratio(i128::from(self.0), i128::from(unit.nanometres()))

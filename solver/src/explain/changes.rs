@@ -6,7 +6,6 @@ use serde_json::{Value, json};
 
 use crate::exact::Exact;
 use crate::explain::Setting;
-use crate::explain::words::show;
 use crate::length::{Length, Unit};
 use crate::scenario::{Growth, ScaleRange, Scenario, Size, Spot, Wish, Wished};
 use crate::strips::QuiltTop;
@@ -239,7 +238,7 @@ fn rules(list: &mut List<'_>) {
         );
     }
     if let Some(most) = rules.max_overhang {
-        let most = show(most, list.scenario.unit);
+        let most = most.told(list.scenario.unit);
         list.rule(
             "max_overhang",
             Value::Null,
@@ -302,7 +301,7 @@ fn allowances(list: &mut List<'_>) {
     let now = list.scenario.allowances;
     let less = |length: Length| (length - small_step(unit)).max(Length::ZERO);
     let words = |what: &str, length: Length| {
-        let (new, old) = (show(less(length), unit), show(length, unit));
+        let (new, old) = (less(length).told(unit), length.told(unit));
         format!("With a {what} of {new} instead of {old}")
     };
     let set = |what: &str, length: Length| {

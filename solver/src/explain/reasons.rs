@@ -7,9 +7,9 @@ use crate::classes::Class;
 use crate::exact::round_half_up;
 use crate::explain::groups::{Fewest, Group, said_by_plan};
 use crate::explain::stock::{Stock, Stocked};
-use crate::explain::words::{group as named, hoopings, segments, show, show_field};
+use crate::explain::words::{group as named, hoopings, segments};
 use crate::explain::{Because, Bound, LongestRun};
-use crate::length::Measure;
+use crate::length::{Length, Measure};
 use crate::plan::Plan;
 use crate::scenario::Scenario;
 use crate::strips::QuiltTop;
@@ -184,7 +184,7 @@ impl Reasons<'_> {
             "With the gaps between them the strips take up about {} fields of {} ({}), the largest: at least {}.",
             Measure::from_ratio(tenths, 10),
             hoop.id,
-            show_field(hoop.field, self.scenario.unit),
+            Length::both_told(hoop.field, self.scenario.unit),
             hoopings(least)
         );
         self.hooped(Because::Area, least, &members(stock), sentence);
@@ -244,7 +244,7 @@ impl Reasons<'_> {
         let reached = u64::try_from(joints.sum::<usize>()) == Ok(at_least);
         let unit = self.scenario.unit;
         let length = longest.length.length(unit);
-        let shown = length.map_or(longest.length.to_string(), |length| show(length, unit));
+        let shown = length.map_or(longest.length.to_string(), |length| length.told(unit));
         let who = match strips.len() {
             1 => format!("The strip {} is", self.first(class)),
             2 => format!("The strip {} and the one like it are", self.first(class)),
@@ -276,7 +276,7 @@ impl Reasons<'_> {
             };
         let sentence = format!(
             "{who} {} long, and no run is longer than {shown} ({}, in {}){why}: at least {each}.",
-            show(class.length, unit),
+            class.length.told(unit),
             segments(&longest.segments),
             longest.hoop
         );

@@ -2,26 +2,9 @@
 
 use crate::explain::groups::Belonging;
 use crate::explain::stock::Stock;
-use crate::length::{Length, Unit};
+use crate::length::Unit;
 use crate::plan::SegmentEntry;
 use crate::strips::QuiltTop;
-
-/// A length with its unit, as a quilter reads it: `9 1/2 in`, `247.65 mm`; `≈` where a sixteenth does not say it exactly.
-pub fn show(length: Length, unit: Unit) -> String {
-    let symbol = unit.symbol();
-    match unit {
-        Unit::Millimetre => format!("{} {symbol}", length.in_unit(unit)),
-        Unit::Inch if length.is_in_sixteenths() => format!("{} {symbol}", length.sixteenths()),
-        Unit::Inch => format!("≈ {} {symbol}", length.sixteenths()),
-    }
-}
-
-/// Two lengths: `9 1/2 × 14 in`.
-pub fn show_field(sides: [Length; 2], unit: Unit) -> String {
-    let [first, second] = sides.map(|side| show(side, unit));
-    let symbol = format!(" {}", unit.symbol());
-    format!("{} × {second}", first.trim_end_matches(&symbol))
-}
 
 /// What a run is stitched with: `fern-12 × 4 and fern-9 × 3`.
 pub fn segments(of: &[SegmentEntry]) -> String {
@@ -51,7 +34,7 @@ pub fn group(
         Belonging::Border(number) => format!("The {count} strips of border {number} alone"),
         Belonging::Sashes => format!("The {count} sashes alone"),
         Belonging::Loose(width) => {
-            format!("The {count} loose strips {} wide alone", show(*width, unit))
+            format!("The {count} loose strips {} wide alone", width.told(unit))
         }
         Belonging::Alike(place) => {
             let members = &stock.classes[*place].class.members;

@@ -1,5 +1,6 @@
 //! A linear program with bounds on variables, and a basis of it to start from. Rows, columns and bounds may change between two
-//! solves; the next one starts where the last one ended: by the dual method where only bounds were narrowed, else by the primal one.
+//! solves; the next one starts where the last one ended: by the dual method where bounds were narrowed or the program is small, else by
+//! the primal one.
 //!
 //! Source: Chvátal, Linear Programming (1983), chapters 7, 8 and 13 (from memory).
 

@@ -11,7 +11,6 @@ use crate::task::Task;
 /// The warnings of a plan, each a sentence; alike strips share one.
 pub(super) fn warnings(task: &Task<'_>, draft: &Draft, laid: &[Vec<LaidRun<'_>>]) -> Vec<String> {
     let unit = task.scenario.unit;
-    let show = |length: Length| format!("{} {}", length.in_unit(unit), unit.symbol());
     let mut found: BTreeMap<(u8, String), Vec<&str>> = BTreeMap::new();
     for (strip, choice) in draft.covers.iter().enumerate() {
         let Some(choice) = choice else { continue };
@@ -24,14 +23,14 @@ pub(super) fn warnings(task: &Task<'_>, draft: &Draft, laid: &[Vec<LaidRun<'_>>]
             if least <= *repeat {
                 let text = format!(
                     "the overhang of {} is more than a repeat; another covering would have {}.",
-                    show(overhang),
-                    show(least)
+                    overhang.told(unit),
+                    least.told(unit)
                 );
                 found.entry((0, text)).or_default().push(id);
             }
         }
         if repeats.len() > 1 {
-            let list: Vec<String> = repeats.iter().map(|repeat| show(*repeat)).collect();
+            let list: Vec<String> = repeats.iter().map(|repeat| repeat.told(unit)).collect();
             let text = format!(
                 "sizes with different repeats ({}) follow each other on the strip.",
                 list.join(", ")
@@ -61,18 +60,19 @@ fn wide_pieces(task: &Task<'_>, draft: &Draft) -> Vec<String> {
         return Vec::new();
     };
     let used = |hoop: &usize| draft.hoopings.iter().any(|hooping| hooping.hoop == *hoop);
-    let wide = (0..task.scenario.hoops.len()).filter(used).filter_map(|hoop| {
-        let hoop = &task.scenario.hoops[hoop];
-        let piece = task.scenario.materials.stabilizer.piece(hoop);
-        piece.iter().all(|side| *side > roll).then(|| {
-            let [first, second] = piece.map(|side| side.in_unit(unit));
+    let wide = (0..task.scenario.hoops.len())
+        .filter(used)
+        .filter_map(|hoop| {
+            let hoop = &task.scenario.hoops[hoop];
+            let piece = task.scenario.materials.stabilizer.piece(hoop);
+            piece.iter().all(|side| *side > roll).then(|| {
             format!(
-                "The stabilizer for the hoop \"{}\", {first} × {second}, is wider both ways than the roll of {} {}.",
+                "The stabilizer for the hoop \"{}\", {}, is wider both ways than the roll of {}.",
                 hoop.id,
-                roll.in_unit(unit),
-                unit.symbol()
+                Length::both_told(piece, unit),
+                roll.told(unit)
             )
         })
-    });
+        });
     wide.collect()
 }

@@ -27,5 +27,6 @@ mod roll_length;
 mod schemas;
 mod shared;
 mod trade_facts;
+mod warnings;
 mod wishes;
 mod without_measure;
