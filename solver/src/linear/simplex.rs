@@ -186,10 +186,10 @@ impl Simplex {
         // no odds, and the points of the dual one have more whole values, as it begins with new columns at the upper of their bounds.
         let dually = self.rows.len() <= FEW_ROWS || self.worst().is_some();
         if dually && let Some(outcome) = self.solve_dually(scale, deadline) {
-            if outcome != Outcome::Infeasible || self.pivots < 30 {
+            if outcome != Outcome::Infeasible || self.pivots == 0 {
                 return outcome;
             }
-            // A claim that rests on many pivots is looked at again with fresh factors.
+            // A claim is made with fresh factors only: where numbers are of very different size a few pivots are enough to spoil it.
             self.refresh();
             if let Some(outcome) = self.solve_dually(scale, deadline) {
                 return outcome;
