@@ -119,16 +119,17 @@ impl<'d, 'a> Dealer<'d, 'a> {
         Some(cut)
     }
 
-    /// What each stage says of a point, in steps.
-    fn values(&self, point: &[i64]) -> Vec<i64> {
+    /// What each stage says of a point that is dealt out with so many hoop changes, in steps. The point itself only knows how many its
+    /// hoops need at least.
+    fn values(&self, point: &[i64], changes: usize) -> Vec<i64> {
         let of = self.of;
-        let Some(covered) = self.covered else {
-            let forms = self.target.forms.iter();
-            return forms.map(|form| of.value(form, point)).collect();
-        };
         let mut made_of = of.made_at(point);
-        made_of.retain(|(atom, _)| of_hoopings(*atom));
-        made_of.extend(&covered.made_of);
+        if let Some(covered) = self.covered {
+            made_of.retain(|(atom, _)| of_hoopings(*atom));
+            made_of.extend(&covered.made_of);
+        }
+        made_of.retain(|(atom, _)| *atom != Atom::Change);
+        made_of.push((Atom::Change, i64::try_from(changes).unwrap_or(i64::MAX)));
         let forms = self.target.forms.iter();
         forms.map(|form| of.atoms.value(form, &made_of)).collect()
     }
@@ -194,7 +195,7 @@ impl<'d, 'a> Dealer<'d, 'a> {
             Some((changes, hoopings)) if changes <= most_changes => (
                 Verdict::Accepted,
                 Some(Hit {
-                    values: self.values(values),
+                    values: self.values(values, changes),
                     plan: FoundPlan { covers, hoopings },
                 }),
             ),

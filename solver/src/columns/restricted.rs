@@ -559,11 +559,6 @@ impl<'t, 's> Restricted<'t, 's> {
         .collect()
     }
 
-    /// The value of a form at a point.
-    pub fn value(&self, form: &[i64], point: &[i64]) -> i64 {
-        self.atoms.value(form, &self.made_at(point))
-    }
-
     /// Makes a form the objective.
     pub fn aim(&mut self, form: &[i64]) {
         self.aim = form.to_vec();

@@ -15,9 +15,6 @@ const LIMIT: Duration = Duration::from_secs(30);
 /// How many may be answered with the optimum but without its proof: the program over lists, which proves what the search by
 /// decomposition leaves open, is not asked where strips are begun.
 const MOST_UNPROVEN: usize = 10;
-/// How many may be answered with a plan that is worse, and says that it may be: an overhang that is counted in two steps can be the same
-/// in another way, and begun strips are not given to the lists that would find it.
-const MOST_WORSE: usize = 1;
 
 #[test]
 fn what_is_left_is_planned_at_the_optimum() {
@@ -29,6 +26,6 @@ fn what_is_left_is_planned_at_the_optimum() {
         planned += usize::from(compared.is_some_and(has_plan));
     }
     println!("{} compared, {planned} of them with a plan", sweep.compared);
-    sweep.assert_agreement(MOST_UNPROVEN, MOST_WORSE);
+    sweep.assert_agreement(MOST_UNPROVEN);
     assert!(planned >= 1_000, "only {planned} had a plan");
 }
