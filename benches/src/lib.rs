@@ -237,28 +237,27 @@ pub fn cases() -> Vec<(String, String)> {
         [1, 10, 100, 1_000, 10_000].map(|count| (format!("{count} copies"), copies(count))),
     );
     cases.extend([10, 100, 1_000].map(|count| (format!("{count} quilts"), quilts(count))));
-    cases.extend(
-        [
-            (
-                "200 items of 10 to 40 %",
-                packing::uniform(10_000, 200, [1_000, 4_000]),
-            ),
-            (
-                "400 items of 5 to 50 %",
-                packing::uniform(10_000, 400, [500, 5_000]),
-            ),
-            (
-                "500 items of 6 to 30 %",
-                packing::uniform(1_000, 500, [60, 300]),
-            ),
-            ("201 items in full hoopings", packing::triples(2_500, 67)),
-            ("501 items in full hoopings", packing::triples(1_000, 167)),
-            ("402 items in full hoopings", packing::triples(10_000, 134)),
-        ]
-        .map(|(name, document)| (name.to_owned(), document)),
-    );
-    let texts = cases.into_iter();
-    texts
+    let documents = cases.into_iter();
+    let mut texts: Vec<(String, String)> = documents
         .map(|(name, document)| (name, document.to_string()))
-        .collect()
+        .collect();
+    let packed = [
+        (
+            "200 items of 10 to 40 %",
+            packing::uniform(10_000, 200, [1_000, 4_000]),
+        ),
+        (
+            "400 items of 5 to 50 %",
+            packing::uniform(10_000, 400, [500, 5_000]),
+        ),
+        (
+            "500 items of 6 to 30 %",
+            packing::uniform(1_000, 500, [60, 300]),
+        ),
+        ("201 items in full hoopings", packing::triples(2_500, 67)),
+        ("501 items in full hoopings", packing::triples(1_000, 167)),
+        ("402 items in full hoopings", packing::triples(10_000, 134)),
+    ];
+    texts.extend(packed.map(|(name, text)| (name.to_owned(), text)));
+    texts
 }
