@@ -84,7 +84,7 @@ impl Program for ByCovers<'_, '_, '_> {
             Relaxed::Empty => Branch::Closed,
             Relaxed::Bound(bound) if bound.steps() > i128::from(most) => Branch::Closed,
             Relaxed::Bound(_) => Branch::Open,
-            Relaxed::Reached | Relaxed::Unknown => Branch::Doubtful,
+            Relaxed::Unknown => Branch::Doubtful,
         }
     }
 

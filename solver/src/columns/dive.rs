@@ -5,6 +5,7 @@ use crate::columns::generate::{NEAR, Precision, Relaxed};
 use crate::columns::restricted::Restricted;
 use crate::deadline::Deadline;
 use crate::hooping::kind::Openness;
+use crate::linear::Outcome;
 
 /// Values nearer than this to a whole number count as whole.
 const WHOLE: f64 = 1e-6;
@@ -30,18 +31,16 @@ pub fn dive(
     let mut enough = (of.model.objective() + NEAR).min(within);
     for _ in 0..DEEPEST {
         of.left = Some(left(of));
-        let reach = Precision::Reach {
-            enough,
-            most: within,
-        };
-        let dead = match of.relax(form, reach, deadline) {
-            Relaxed::Bound(_) => {
-                enough = (of.model.objective() + NEAR).min(within);
-                of.model.objective() > within
-            }
-            Relaxed::Reached => false,
-            Relaxed::Empty | Relaxed::Unknown => true,
-        };
+        let reached =
+            of.model.solve(deadline) == Outcome::Optimal && of.model.objective() <= enough;
+        let dead = !reached
+            && match of.relax(form, Precision::Within(within), deadline) {
+                Relaxed::Bound(_) => {
+                    enough = (of.model.objective() + NEAR).min(within);
+                    of.model.objective() > within
+                }
+                Relaxed::Empty | Relaxed::Unknown => true,
+            };
         if deadline.over() {
             return None;
         }

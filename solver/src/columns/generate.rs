@@ -30,8 +30,6 @@ pub enum Relaxed {
     Bound(Bound),
     /// There is no point at all: proven.
     Empty,
-    /// The columns at hand reach what is wanted; nothing is proven.
-    Reached,
     /// The time was over, or the numbers went bad.
     Unknown,
 }
@@ -61,9 +59,8 @@ pub enum Precision {
     Bound,
     /// Until nearly nothing can be gained: points have room to become whole.
     Point,
-    /// The same, but columns at hand that reach as little as `enough` will do, and then nothing is proven; and it goes on for as long
-    /// as it is not clear whether `most` can be had.
-    Reach { enough: f64, most: f64 },
+    /// The same, and for as long as it is not clear whether so little can be had.
+    Within(f64),
 }
 
 impl Precision {
@@ -71,7 +68,7 @@ impl Precision {
         match self {
             Precision::Bound => bound.steps() as f64 >= (objective - 1e-6).ceil(),
             Precision::Point => is_near(bound, objective),
-            Precision::Reach { most, .. } => {
+            Precision::Within(most) => {
                 bound.steps() as f64 > most || objective <= most && is_near(bound, objective)
             }
         }
@@ -119,12 +116,6 @@ impl Restricted<'_, '_> {
                 break;
             }
             let optimal = outcome == Outcome::Optimal;
-            if let Precision::Reach { enough, .. } = precision
-                && optimal
-                && self.model.objective() <= enough
-            {
-                return Relaxed::Reached;
-            }
             let places = self.model.places(optimal);
             let own = self.rounded(places, optimal);
             // Long searches swing from one set of multipliers to another: half-way to the best ones so far says more. Where

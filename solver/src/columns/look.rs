@@ -154,7 +154,7 @@ impl<'t, 'a> Search<'_, 't, 'a> {
                 let wish = self.wish(&forms, stage, &bound, most, hoped);
                 self.quickly(&wish, hoped)
             }
-            Relaxed::Reached | Relaxed::Unknown => (Found::Unknown, None),
+            Relaxed::Unknown => (Found::Unknown, None),
         };
         self.crowds = crowds;
         std::mem::swap(&mut self.of, &mut other);

@@ -28,7 +28,7 @@ impl Search<'_, '_, '_> {
                 }
                 Some((self.reachable(stage, steps, settled)?, bound))
             }
-            Relaxed::Empty | Relaxed::Reached | Relaxed::Unknown => None,
+            Relaxed::Empty | Relaxed::Unknown => None,
         }
     }
 

@@ -71,7 +71,7 @@ impl<'p, 'a> Rehoop<'p, 'a> {
         let bound = match of.relax(form, precision, self.deadline) {
             Relaxed::Bound(bound) if bound.steps() <= i128::from(most) => bound,
             Relaxed::Bound(_) | Relaxed::Empty => return (Verdict::Rejected, None),
-            Relaxed::Reached | Relaxed::Unknown => return (Verdict::Doubtful, None),
+            Relaxed::Unknown => return (Verdict::Doubtful, None),
         };
         let spare = ((i128::from(most) << bound.places) - bound.parts).max(0);
         let listed = of.hoopings_within(&bound, spare, MOST_LISTED);

@@ -60,19 +60,13 @@ fn wide_pieces(task: &Task<'_>, draft: &Draft) -> Vec<String> {
         return Vec::new();
     };
     let used = |hoop: &usize| draft.hoopings.iter().any(|hooping| hooping.hoop == *hoop);
-    let wide = (0..task.scenario.hoops.len())
-        .filter(used)
-        .filter_map(|hoop| {
-            let hoop = &task.scenario.hoops[hoop];
-            let piece = task.scenario.materials.stabilizer.piece(hoop);
-            piece.iter().all(|side| *side > roll).then(|| {
-            format!(
-                "The stabilizer for the hoop \"{}\", {}, is wider both ways than the roll of {}.",
-                hoop.id,
-                Length::both_told(piece, unit),
-                roll.told(unit)
-            )
-        })
-        });
-    wide.collect()
+    let told = |hoop: usize| {
+        let hoop = &task.scenario.hoops[hoop];
+        let piece = task.scenario.materials.stabilizer.piece(hoop);
+        let (id, sides, roll_told) = (&hoop.id, Length::both_told(piece, unit), roll.told(unit));
+        let wide = piece.iter().all(|side| *side > roll);
+        wide.then(|| format!("The stabilizer for the hoop \"{id}\", {sides}, is wider both ways than the roll of {roll_told}."))
+    };
+    let hoops = 0..task.scenario.hoops.len();
+    hoops.filter(used).filter_map(told).collect()
 }
