@@ -6,9 +6,8 @@ use std::collections::BTreeMap;
 use crate::columns::atoms::Atom;
 use crate::columns::crowd::Cut;
 use crate::columns::dealer::{Covered, Hit};
-use crate::columns::generate::{Precision, Relaxed};
 use crate::columns::model::Model;
-use crate::columns::rehoop::{Rehoop, Target, counted};
+use crate::columns::rehoop::{Rehoop, counted};
 use crate::columns::restricted::Restricted;
 use crate::columns::tree::{Branch, Program, Verdict};
 use crate::cover::Cover;
@@ -40,12 +39,7 @@ impl<'p, 't, 'a> ByCovers<'p, 't, 'a> {
             of.narrow_covers(&covers);
             of.close_covers();
         }
-        let target = rehoop.target;
-        let aim = target.aim(&of).unwrap_or(target.most.len() - 1);
-        for (stage, most) in target.most.iter().enumerate() {
-            let row = of.held[stage].0;
-            of.model.set_right(row, (stage != aim).then_some(*most));
-        }
+        let aim = rehoop.target.hold(&mut of);
         ByCovers {
             of,
             rehoop,
@@ -76,16 +70,8 @@ impl Program for ByCovers<'_, '_, '_> {
     }
 
     fn solve(&mut self, most: i64) -> Branch {
-        let Target { forms, .. } = self.rehoop.target;
-        match self
-            .of
-            .relax(&forms[self.aim], Precision::Bound, self.rehoop.deadline)
-        {
-            Relaxed::Empty => Branch::Closed,
-            Relaxed::Bound(bound) if bound.steps() > i128::from(most) => Branch::Closed,
-            Relaxed::Bound(_) => Branch::Open,
-            Relaxed::Unknown => Branch::Doubtful,
-        }
+        let form = &self.rehoop.target.forms[self.aim];
+        self.of.branch(form, most, self.rehoop.deadline)
     }
 
     fn count(&mut self, set: &[usize], most: i64) -> usize {
@@ -94,9 +80,7 @@ impl Program for ByCovers<'_, '_, '_> {
 
     fn point(&self, _: i64) -> Option<Vec<i64>> {
         // Hoopings may be parts: they are looked for anew.
-        let columns = 0..self.of.model.columns.len();
-        let value = |column| self.of.model.value(column).round() as i64;
-        Some(columns.map(value).collect())
+        Some(self.of.model.rounded())
     }
 
     fn judge(&mut self, point: &[i64]) -> Verdict {

@@ -2,16 +2,16 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::columns::restricted::{HoopingColumn, Restricted};
-use crate::columns::split::{Alternatives, Branching, CUT, Counted};
+use crate::columns::restricted::{CoverColumn, HoopingColumn, Restricted};
+use crate::columns::split::{Alternatives, Branching, COVER, CUT, Counted, FIRST, HOOPING};
 use crate::cover::{Phase, Settled};
 
 /// What a search for a whole point can branch on.
 pub fn of_all(of: &Restricted<'_, '_>) -> Branching {
     Branching {
         alternatives: alternatives(of),
-        counted: counted(of, &of.hoopings),
-        deepest: CUT,
+        counted: counted(of, &of.hoopings, &demanded(of), &of.covers),
+        ranks: &[FIRST, COVER, HOOPING, CUT],
     }
 }
 
@@ -19,9 +19,27 @@ pub fn of_all(of: &Restricted<'_, '_>) -> Branching {
 pub fn of_covers(of: &Restricted<'_, '_>) -> Branching {
     Branching {
         alternatives: alternatives(of),
-        counted: counted(of, &[]),
-        deepest: 1,
+        counted: counted(of, &[], &BTreeSet::new(), &of.covers),
+        ranks: &[FIRST, COVER],
     }
+}
+
+/// What a search for hoopings can branch on. New covers may come at any time, so that there is no counting them.
+pub fn of_hoopings(of: &Restricted<'_, '_>) -> Branching {
+    let kinds = (0..of.kinds.list.len()).collect();
+    Branching {
+        alternatives: Vec::new(),
+        counted: counted(of, &of.hoopings, &kinds, &[]),
+        ranks: &[FIRST, HOOPING],
+    }
+}
+
+/// The kinds of the runs that the covers at hand have.
+fn demanded(of: &Restricted<'_, '_>) -> BTreeSet<usize> {
+    let covers = of.covers.iter();
+    covers
+        .flat_map(|column| of.run_kinds(column.class, &column.cover))
+        .collect()
 }
 
 /// The covers of each class for which one is chosen, and what they have in common: their sum, their number of runs, and for each
@@ -53,19 +71,21 @@ fn alternatives(of: &Restricted<'_, '_>) -> Vec<Alternatives> {
     found
 }
 
-/// What these hoopings have in common, and covers of classes of several strips: for each kind so many places that take it.
-fn counted(of: &Restricted<'_, '_>, hoopings: &[HoopingColumn]) -> Counted {
+/// What these hoopings have in common, and these covers of classes of several strips: for each of these kinds so many places that take
+/// it.
+fn counted(
+    of: &Restricted<'_, '_>,
+    hoopings: &[HoopingColumn],
+    demanded: &BTreeSet<usize>,
+    covers: &[CoverColumn],
+) -> Counted {
     let mut numbers = Numbers::default();
-    let mut demanded: BTreeSet<usize> = BTreeSet::new();
-    for column in &of.covers {
-        demanded.extend(of.run_kinds(column.class, &column.cover));
-    }
     let kinds = &of.kinds.list;
     let mut features = Vec::new();
     for column in hoopings {
         let mut of_column = Vec::new();
         let places = column.pattern.kinds();
-        for kind in &demanded {
+        for kind in demanded {
             let taking = places
                 .iter()
                 .filter(|place| kinds[**place].takes(&kinds[*kind]));
@@ -75,7 +95,7 @@ fn counted(of: &Restricted<'_, '_>, hoopings: &[HoopingColumn]) -> Counted {
         }
         features.push((column.column, of_column));
     }
-    for column in &of.covers {
+    for column in covers {
         if of.classes[column.class].choices() == 1 {
             continue;
         }

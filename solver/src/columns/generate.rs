@@ -3,6 +3,7 @@
 
 use crate::columns::atoms::Atom;
 use crate::columns::restricted::{Restricted, Turn};
+use crate::columns::tree::Branch;
 use crate::cover::{Cover, EndPatterns, Prices};
 use crate::deadline::Deadline;
 use crate::hooping::kind::Openness;
@@ -164,6 +165,16 @@ impl Restricted<'_, '_> {
         best.map_or(Relaxed::Unknown, Relaxed::Bound)
     }
 
+    /// What is known of a branch of a search in which some columns are priced, where a form may have at most so much.
+    pub fn branch(&mut self, form: &[i64], most: i64, deadline: &Deadline) -> Branch {
+        match self.relax(form, Precision::Bound, deadline) {
+            Relaxed::Empty => Branch::Closed,
+            Relaxed::Bound(bound) if bound.steps() > i128::from(most) => Branch::Closed,
+            Relaxed::Bound(_) => Branch::Open,
+            Relaxed::Unknown => Branch::Doubtful,
+        }
+    }
+
     /// Multipliers in which no place is worth less than one that it can be given for.
     fn rounded(&self, places: u32, objective: bool) -> Vec<i64> {
         let mut multipliers = self.model.multipliers(places, objective);
@@ -213,6 +224,14 @@ impl Restricted<'_, '_> {
             }
             priced.proven += least * members;
         }
+        if !self.hoopings_settled {
+            self.price_hoopings(multipliers, &mut priced);
+        }
+        priced
+    }
+
+    /// Prices every hooping that is no column yet.
+    fn price_hoopings(&self, multipliers: &[i64], priced: &mut Priced) {
         let worth = self.worth(multipliers);
         let hoops = self.scenario.hoops.len();
         let mut see = |turn: Turn, best: Vec<OfHoop>| {
@@ -256,7 +275,6 @@ impl Restricted<'_, '_> {
                 see(turn, best.clone());
             }
         }
-        priced
     }
 
     /// What a place for each kind is worth.

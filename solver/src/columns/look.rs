@@ -1,6 +1,7 @@
 //! Looks for a point that has at most given values in its first stages: first where it is cheap, then with more effort.
 
 use crate::columns::by_covers::ByCovers;
+use crate::columns::by_hoopings::{ByHoopings, Recover};
 use crate::columns::dealer::{Dealer, Hit};
 use crate::columns::dominance::undominated;
 use crate::columns::features;
@@ -29,6 +30,9 @@ const MOST_LATER: usize = 4_000;
 const QUICK: Effort = Effort::of(60, 3);
 /// What a first look cover by cover may take, and one for the hoopings of settled covers.
 const SHORT: [Effort; 2] = [Effort::of(200, 30), Effort::of(600, 40)];
+/// The same hooping by hooping, and for the covers of settled hoopings.
+const FEW_HOOPINGS: [Effort; 2] = [Effort::of(100, 4), Effort::of(200, 20)];
+const MANY_HOOPINGS: [Effort; 2] = [Effort::of(4_000, 1_000), Effort::of(2_000, 100)];
 /// What a second look among all columns may take.
 const LONG: Effort = Effort {
     nodes: 300,
@@ -100,6 +104,11 @@ impl<'t, 'a> Search<'_, 't, 'a> {
             if found.0 != Found::Unknown {
                 return found;
             }
+        } else if let Some(hoopings) = &candidates.hoopings {
+            let found = self.hooping_by_hooping(&wish, hoopings, hoped, MANY_HOOPINGS);
+            if found.0 != Found::Unknown {
+                return found;
+            }
         }
         let found = self.told_apart(stage, most, hoped);
         if found.0 != Found::Unknown || candidates.covers.is_none() {
@@ -117,9 +126,16 @@ impl<'t, 'a> Search<'_, 't, 'a> {
                 return found;
             }
         }
-        match candidates.covers {
-            Some(covers) => self.cover_by_cover(wish, Some(covers), SHORT),
-            None => self.promising(wish, hoped),
+        match (candidates.covers, candidates.hoopings) {
+            (Some(covers), _) => self.cover_by_cover(wish, Some(covers), SHORT),
+            (None, Some(hoopings)) => {
+                let found = self.hooping_by_hooping(wish, &hoopings, hoped, FEW_HOOPINGS);
+                match found.0 {
+                    Found::Unknown => self.promising(wish, hoped),
+                    _ => found,
+                }
+            }
+            (None, None) => self.promising(wish, hoped),
         }
     }
 
@@ -271,6 +287,28 @@ impl<'t, 'a> Search<'_, 't, 'a> {
         let Dealer { hit, crowds, .. } = dealer;
         self.crowds.extend(crowds);
         (found, hit)
+    }
+
+    /// Settles the hoopings first, which are all at hand; covers are too many to list before.
+    fn hooping_by_hooping(
+        &mut self,
+        wish: &Wish<'_>,
+        hoopings: &[(Turn, Pattern)],
+        hoped: &[i64],
+        [effort, of_covers]: [Effort; 2],
+    ) -> (Found, Option<Hit>) {
+        let recover = Recover {
+            task: self.task,
+            target: &wish.target,
+            allowed: &self.allowed(hoped),
+            effort: of_covers,
+            deadline: &self.deadline,
+        };
+        let mut program = ByHoopings::new(self.of.clone(), hoopings, recover);
+        let branching = features::of_hoopings(program.restricted());
+        let most = program.most();
+        let found = tree::search(&mut program, &branching, most, effort, &self.deadline);
+        (found, program.hit)
     }
 
     /// Settles the covers first: those of a list, or any, which proves nothing.

@@ -2,6 +2,7 @@
 
 mod atoms;
 mod by_covers;
+mod by_hoopings;
 mod corners;
 mod crowd;
 mod dealer;

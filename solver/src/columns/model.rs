@@ -273,11 +273,22 @@ impl Model {
         total
     }
 
+    /// The number of rows.
+    pub fn rows(&self) -> usize {
+        self.rows.len()
+    }
+
+    /// The value of each column, to the nearest whole number.
+    pub fn rounded(&self) -> Vec<i64> {
+        let columns = 0..self.columns.len();
+        columns
+            .map(|column| self.value(column).round() as i64)
+            .collect()
+    }
+
     /// The values of the columns as whole numbers, where these are a point of the program: exactly.
     pub fn whole_point(&self) -> Option<Vec<i64>> {
-        let values: Vec<i64> = (0..self.columns.len())
-            .map(|column| self.value(column).round() as i64)
-            .collect();
+        let values = self.rounded();
         let mut sums = vec![0_i128; self.rows.len()];
         for (column, value) in self.columns.iter().zip(&values) {
             if !(column.least..=column.most).contains(value) {

@@ -41,6 +41,17 @@ impl Target<'_> {
         let mut stages = (0..self.most.len()).rev();
         stages.find(|stage| of.atoms.counts_hoopings(&self.forms[*stage]))
     }
+
+    /// Holds every stage to what it may have at most, but for the one that counts: the last that counts hoopings, or else the last.
+    /// Returns that stage.
+    pub fn hold(&self, of: &mut Restricted<'_, '_>) -> usize {
+        let aim = self.aim(of).unwrap_or(self.most.len() - 1);
+        for (stage, most) in self.most.iter().enumerate() {
+            let row = of.held[stage].0;
+            of.model.set_right(row, (stage != aim).then_some(*most));
+        }
+        aim
+    }
 }
 
 /// Who looks for hoopings.

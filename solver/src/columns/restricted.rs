@@ -21,7 +21,7 @@ use crate::columns::corners::Ring;
 use crate::columns::generate::Bound;
 use crate::columns::model::{Column, Model};
 use crate::columns::runs::{RunKinds, TotalKinds};
-use crate::columns::split::CUT;
+use crate::columns::split::{COVER, CUT, FIRST, HOOPING};
 use crate::cover::{Cover, CoverSpace, Phase};
 use crate::deadline::Deadline;
 use crate::hooping::caps::Caps;
@@ -109,6 +109,8 @@ pub struct Restricted<'t, 's> {
     most_hoopings: i64,
     /// Whether the covers of all strips are settled.
     pub covers_settled: bool,
+    /// Whether all hoopings are at hand.
+    pub hoopings_settled: bool,
     /// The form that is the objective.
     aim: Vec<i64>,
     known_covers: BTreeSet<(usize, Cover)>,
@@ -240,6 +242,7 @@ impl<'t, 's> Restricted<'t, 's> {
             left: None,
             most_hoopings: count(plan.most_hoopings),
             covers_settled: plan.settled.is_some(),
+            hoopings_settled: false,
             aim: Vec::new(),
             known_covers: BTreeSet::new(),
             known_hoopings: BTreeSet::new(),
@@ -275,7 +278,11 @@ impl<'t, 's> Restricted<'t, 's> {
                 );
             }
             // Where changes are weighed, points with more of them than the hoops need are points of their own.
-            let rank = if scenario.goal.weighs_changes() { 2 } else { 0 };
+            let rank = if scenario.goal.weighs_changes() {
+                HOOPING
+            } else {
+                FIRST
+            };
             let column = restricted.add(
                 vec![(changes_row, 1)],
                 most,
@@ -388,7 +395,7 @@ impl<'t, 's> Restricted<'t, 's> {
         for (_, count) in &mut made_of {
             *count = count.saturating_mul(strips);
         }
-        let column = self.with_held(entries, choices, true, 1, true, &made_of);
+        let column = self.with_held(entries, choices, true, COVER, true, &made_of);
         self.made_of.push(made_of);
         let column = self.model.add(column);
         self.covers.push(CoverColumn {
@@ -434,7 +441,7 @@ impl<'t, 's> Restricted<'t, 's> {
             entries.push((*row, 1));
             most = 1;
         }
-        let column = self.with_held(entries, most, true, 2, true, &[]);
+        let column = self.with_held(entries, most, true, HOOPING, true, &[]);
         self.made_of.push(Vec::new());
         let column = self.model.add(column);
         self.hoopings.push(HoopingColumn {
@@ -503,6 +510,14 @@ impl<'t, 's> Restricted<'t, 's> {
             self.model.columns[of.column].priced = false;
         }
         self.covers_settled = true;
+    }
+
+    /// Leaves it at the hoopings that are at hand: pricing looks for no others.
+    pub fn close_hoopings(&mut self) {
+        for of in &self.hoopings {
+            self.model.columns[of.column].priced = false;
+        }
+        self.hoopings_settled = true;
     }
 
     /// Adds a column that counts the columns of a set.

@@ -11,6 +11,11 @@ pub const WHOLE: f64 = 1e-6;
 /// the work.
 pub const CUT: u8 = 3;
 
+/// The ranks of columns that are settled first, of covers, and of hoopings.
+pub const FIRST: u8 = 0;
+pub const COVER: u8 = 1;
+pub const HOOPING: u8 = 2;
+
 /// Columns of which exactly one is 1, with what each has in common with others: numbers of features, in ascending order.
 #[derive(Clone, Default, Debug)]
 pub struct Alternatives(pub Vec<(usize, Vec<u32>)>);
@@ -31,8 +36,8 @@ pub struct Branching {
     pub alternatives: Vec<Alternatives>,
     /// Columns that are counted.
     pub counted: Counted,
-    /// Columns of higher ranks may be parts.
-    pub deepest: u8,
+    /// Columns of other ranks may be parts.
+    pub ranks: &'static [u8],
 }
 
 /// A way to branch.
@@ -133,7 +138,7 @@ impl Branching {
     fn fractional(&self, model: &Model) -> Option<(usize, f64)> {
         let mut best: Option<(u8, f64, usize, f64)> = None;
         for (number, column) in model.columns.iter().enumerate() {
-            if !column.whole || column.rank > self.deepest || column.least == column.most {
+            if !column.whole || !self.ranks.contains(&column.rank) || column.least == column.most {
                 continue;
             }
             let value = model.value(number);

@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 
 use crate::columns::crowd::Cut;
 use crate::columns::model::Model;
-use crate::columns::split::{Branching, CUT, Split};
+use crate::columns::split::{Branching, CUT, FIRST, Split};
 use crate::deadline::Deadline;
 
 /// The most cuts before a branch.
@@ -293,7 +293,7 @@ impl<P: Program> Tree<'_, P> {
         let free: Vec<usize> = (0..self.program.model().columns.len())
             .filter(|number| {
                 let column = &self.program.model().columns[*number];
-                let deep = (1..CUT.min(self.branching.deepest + 1)).contains(&column.rank);
+                let deep = (FIRST + 1..CUT).contains(&column.rank) && self.branching.ranks.contains(&column.rank);
                 column.whole && deep && column.least < column.most
             })
             .collect();

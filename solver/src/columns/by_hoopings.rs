@@ -1,0 +1,199 @@
+//! A program all of whose hoopings are at hand while its covers are priced: a search settles the hoopings, and each choice of them is
+//! judged by looking for covers whose runs have places there.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::columns::crowd::Cut;
+use crate::columns::dealer::{Dealer, Hit};
+use crate::columns::dominance::undominated;
+use crate::columns::features;
+use crate::columns::generate::{Allowed, Bound};
+use crate::columns::listed::Listed;
+use crate::columns::model::Model;
+use crate::columns::rehoop::Target;
+use crate::columns::restricted::{Restricted, Turn};
+use crate::columns::tree::{self, Branch, Effort, Found, Program, Verdict};
+use crate::cover::Cover;
+use crate::deadline::Deadline;
+use crate::hooping::pattern::Pattern;
+use crate::task::Task;
+
+/// The most covers of a class that are looked at for settled hoopings.
+const MOST_COVERS: usize = 2_000;
+
+/// Who looks for covers.
+#[derive(Clone, Copy)]
+pub struct Recover<'p, 'a> {
+    pub task: &'p Task<'a>,
+    pub target: &'p Target<'p>,
+    /// What a cover of each class may have at most.
+    pub allowed: &'p [Allowed],
+    /// What looking for the covers of the same hoopings may take.
+    pub effort: Effort,
+    pub deadline: &'p Deadline,
+}
+
+/// The program, and who looks for covers.
+pub struct ByHoopings<'p, 't, 'a> {
+    of: Restricted<'t, 'a>,
+    recover: Recover<'p, 'a>,
+    /// The stage that counts.
+    aim: usize,
+    /// What was said of hoopings so far, by how many there are of each.
+    known: BTreeMap<Vec<i64>, Verdict>,
+    /// The plan that was found.
+    pub hit: Option<Hit>,
+}
+
+impl<'p, 't, 'a> ByHoopings<'p, 't, 'a> {
+    /// The program of these hoopings and no others.
+    pub fn new(
+        mut of: Restricted<'t, 'a>,
+        hoopings: &[(Turn, Pattern)],
+        recover: Recover<'p, 'a>,
+    ) -> ByHoopings<'p, 't, 'a> {
+        of.narrow_hoopings(hoopings);
+        of.close_hoopings();
+        let aim = recover.target.hold(&mut of);
+        ByHoopings {
+            of,
+            recover,
+            aim,
+            known: BTreeMap::new(),
+            hit: None,
+        }
+    }
+
+    /// The program.
+    pub fn restricted(&self) -> &Restricted<'t, 'a> {
+        &self.of
+    }
+
+    /// What the stage that counts may have at most.
+    pub fn most(&self) -> i64 {
+        self.recover.target.most[self.aim]
+    }
+
+    /// Covers all of whose runs fit into places of these hoopings (how many there are of each): of those whose runs fit into the same
+    /// places and that count for the same one is enough. `None` where they are too many.
+    fn fitting(&self, counts: &[i64]) -> Option<Vec<(usize, Cover)>> {
+        let of = &self.of;
+        let kinds = &of.kinds.list;
+        let used = of.hoopings.iter().zip(counts);
+        let used = used.filter(|(_, count)| **count > 0);
+        let mut places: Vec<usize> = used.flat_map(|(of, _)| of.pattern.kinds()).collect();
+        places.sort_unstable();
+        places.dedup();
+        // For each kind the places that take it.
+        let takers: Vec<Vec<usize>> = (0..kinds.len())
+            .map(|kind| {
+                let taking =
+                    |place: &usize| *place == kind || kinds[*place].takes(&kinds[kind]);
+                places.iter().copied().filter(taking).collect()
+            })
+            .collect();
+        // A run without a place costs something, all else nothing, and nothing may be spent.
+        let mut multipliers = vec![0; of.model.rows()];
+        for (kind, row) in of.kind_rows.iter().enumerate() {
+            multipliers[*row] = i64::from(takers[kind].is_empty());
+        }
+        let bound = Bound {
+            parts: 0,
+            multipliers,
+            places: 0,
+        };
+        let nothing = vec![0; self.recover.target.forms[self.aim].len()];
+        // Two runs of one strip never share a hooping.
+        let hoopings = usize::try_from(counts.iter().sum::<i64>()).unwrap_or(usize::MAX);
+        let allowed = self.recover.allowed.iter().map(|allowed| Allowed {
+            runs: allowed.runs.min(hoopings),
+            ..*allowed
+        });
+        let allowed: Vec<Allowed> = allowed.collect();
+        let mut covers = of.covers_within(&bound, &nothing, 0, &allowed, MOST_COVERS)?;
+        let mut seen = BTreeSet::new();
+        covers.retain(|(class, cover)| {
+            let runs = of.run_kinds(*class, cover).into_iter();
+            let mut taken_by: Vec<&[usize]> = runs.map(|kind| takers[kind].as_slice()).collect();
+            taken_by.sort_unstable();
+            let phases = cover.ends.map(|ends| ends.phases);
+            seen.insert((*class, taken_by, phases, of.atoms_of(*class, cover)))
+        });
+        Some(undominated(of, self.recover.target, covers))
+    }
+
+    /// Looks for covers of these hoopings.
+    fn look(&self, counts: &[i64]) -> (Verdict, Option<Hit>) {
+        let Recover {
+            task,
+            target,
+            effort,
+            deadline,
+            ..
+        } = self.recover;
+        let Some(covers) = self.fitting(counts) else {
+            return (Verdict::Doubtful, None);
+        };
+        let mut settled = self.of.clone();
+        for (of, count) in self.of.hoopings.iter().zip(counts) {
+            settled.model.set_bounds(of.column, *count, *count);
+        }
+        settled.narrow_covers(&covers);
+        let mut dealer = Dealer::new(task, &settled, None, target, deadline);
+        let mut listed = Listed {
+            model: settled.model.clone(),
+            dealer: &mut dealer,
+            deadline,
+        };
+        let branching = features::of_all(&settled);
+        match tree::search(&mut listed, &branching, self.most(), effort, deadline) {
+            Found::Point(_) => (Verdict::Accepted, dealer.hit),
+            Found::None => (Verdict::Rejected, None),
+            Found::Better(_) | Found::Unknown => (Verdict::Doubtful, None),
+        }
+    }
+}
+
+impl Program for ByHoopings<'_, '_, '_> {
+    fn model(&self) -> &Model {
+        &self.of.model
+    }
+
+    fn model_mut(&mut self) -> &mut Model {
+        &mut self.of.model
+    }
+
+    fn solve(&mut self, most: i64) -> Branch {
+        let form = &self.recover.target.forms[self.aim];
+        self.of.branch(form, most, self.recover.deadline)
+    }
+
+    fn count(&mut self, set: &[usize], most: i64) -> usize {
+        self.of.add_count(set, most)
+    }
+
+    fn point(&self, _: i64) -> Option<Vec<i64>> {
+        // Covers may be parts: they are looked for anew.
+        Some(self.of.model.rounded())
+    }
+
+    fn judge(&mut self, point: &[i64]) -> Verdict {
+        let hoopings = self.of.hoopings.iter();
+        let counts: Vec<i64> = hoopings.map(|of| point[of.column]).collect();
+        if let Some(verdict) = self.known.get(&counts) {
+            return *verdict;
+        }
+        let (verdict, hit) = self.look(&counts);
+        self.hit = hit.or(self.hit.take());
+        self.known.insert(counts, verdict);
+        verdict
+    }
+
+    fn proves(&self, _: i128) -> bool {
+        false
+    }
+
+    fn cut(&mut self) -> Option<Cut> {
+        None
+    }
+}
