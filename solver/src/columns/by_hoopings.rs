@@ -103,13 +103,7 @@ impl<'p, 't, 'a> ByHoopings<'p, 't, 'a> {
             places: 0,
         };
         let nothing = vec![0; self.recover.target.forms[self.aim].len()];
-        // Two runs of one strip never share a hooping.
-        let hoopings = usize::try_from(counts.iter().sum::<i64>()).unwrap_or(usize::MAX);
-        let allowed = self.recover.allowed.iter().map(|allowed| Allowed {
-            runs: allowed.runs.min(hoopings),
-            ..*allowed
-        });
-        let allowed: Vec<Allowed> = allowed.collect();
+        let allowed = self.allowed(counts);
         let mut covers = of.covers_within(&bound, &nothing, 0, &allowed, MOST_COVERS)?;
         let mut seen = BTreeSet::new();
         covers.retain(|(class, cover)| {
@@ -119,7 +113,27 @@ impl<'p, 't, 'a> ByHoopings<'p, 't, 'a> {
             let phases = cover.ends.map(|ends| ends.phases);
             seen.insert((*class, taken_by, phases, of.atoms_of(*class, cover)))
         });
-        Some(undominated(of, self.recover.target, covers))
+        Some(undominated(of, self.recover.target, covers, self.recover.deadline))
+    }
+
+    /// What a cover of each class may have at most where so many hoopings of each are at hand: of one strip no two runs share a hooping,
+    /// and every other strip needs places too.
+    fn allowed(&self, counts: &[i64]) -> Vec<Allowed> {
+        let number = |count: &i64| usize::try_from(*count).unwrap_or_default();
+        let hoopings: usize = counts.iter().map(number).sum();
+        let used = self.of.hoopings.iter().zip(counts);
+        let places = used.map(|(of, count)| of.pattern.kinds().len() * number(count));
+        let fewest = |class: usize| self.of.spaces[class].fewest_runs().unwrap_or_default();
+        let classes = self.of.classes.iter().enumerate();
+        let needed = classes.map(|(class, of)| of.members.len() * fewest(class));
+        let spare = places.sum::<usize>().saturating_sub(needed.sum());
+        let allowed = self.recover.allowed.iter().enumerate();
+        allowed
+            .map(|(class, allowed)| Allowed {
+                runs: allowed.runs.min(hoopings).min(fewest(class) + spare),
+                ..*allowed
+            })
+            .collect()
     }
 
     /// Looks for covers of these hoopings.

@@ -6,8 +6,12 @@ use std::collections::BTreeMap;
 use crate::columns::rehoop::Target;
 use crate::columns::restricted::Restricted;
 use crate::cover::{Cover, Phase};
+use crate::deadline::Deadline;
 use crate::hooping::kind::{Kind, Openness};
 use crate::length::Length;
+
+/// The clock is asked after so many covers.
+const LOOKED_AT: usize = 16;
 
 /// What matters of a cover.
 struct Merits {
@@ -21,11 +25,13 @@ struct Merits {
 }
 
 /// Takes out every cover that another one of its class dominates: one that counts for no more in any stage of the target,
-/// shows the same patterns where corners count, and whose runs all fit where this one's runs are stitched.
+/// shows the same patterns where corners count, and whose runs all fit where this one's runs are stitched. What is not looked at before
+/// the time is over stays.
 pub fn undominated(
     of: &Restricted<'_, '_>,
     target: &Target<'_>,
     covers: Vec<(usize, Cover)>,
+    deadline: &Deadline,
 ) -> Vec<(usize, Cover)> {
     let counting = &target.forms[..target.most.len()];
     let corners = counting.iter().any(|form| of.atoms.counts_corners(form));
@@ -44,8 +50,10 @@ pub fn undominated(
         // Whatever dominates a cover comes before it.
         covers.sort_by_cached_key(|(merits, _)| merits.rank());
         let mut kept: Vec<(Merits, Cover)> = Vec::new();
-        for (merits, cover) in covers {
-            if !kept.iter().any(|(other, _)| other.dominates(&merits)) {
+        let mut over = false;
+        for (number, (merits, cover)) in covers.into_iter().enumerate() {
+            over |= number.is_multiple_of(LOOKED_AT) && deadline.over();
+            if over || !kept.iter().any(|(other, _)| other.dominates(&merits)) {
                 kept.push((merits, cover));
             }
         }

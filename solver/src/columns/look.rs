@@ -42,8 +42,6 @@ const LONG: Effort = Effort {
 };
 /// What a second look cover by cover may take, and one for the hoopings of settled covers.
 const PATIENT: [Effort; 2] = [Effort::of(4_000, 2_000), Effort::of(20_000, 400)];
-/// Efforts cover by cover are meant for so many columns.
-const USUAL_COLUMNS: usize = 1_000;
 /// What improving on a known value may take.
 const IMPROVING: Effort = Effort {
     nodes: 6_000,
@@ -71,8 +69,12 @@ struct Candidates {
 impl Candidates {
     /// Whether nothing is missing, and they are at most so many that they can be searched at once.
     fn are_at_most(&self, most: usize) -> bool {
-        let counts = self.covers.as_ref().zip(self.hoopings.as_ref());
-        counts.is_some_and(|(covers, hoopings)| covers.len() + hoopings.len() <= most)
+        self.covers.is_some() && self.hoopings.is_some() && self.count() <= most
+    }
+
+    /// How many are listed.
+    fn count(&self) -> usize {
+        self.covers.as_ref().map_or(0, Vec::len) + self.hoopings.as_ref().map_or(0, Vec::len)
     }
 }
 
@@ -98,14 +100,17 @@ impl<'t, 'a> Search<'_, 't, 'a> {
         if !patient {
             return (Found::Unknown, None);
         }
-        let candidates = self.candidates(&wish, hoped, MANY);
-        if candidates.are_at_most(MOST_LATER) {
-            let found = self.at_once(&wish, &candidates, LONG);
+        let hoopings = self.of.hoopings_within(wish.bound, wish.spare, FEW);
+        if let Some(hoopings) = hoopings {
+            let found = self.hooping_by_hooping(&wish, &hoopings, hoped, MANY_HOOPINGS);
             if found.0 != Found::Unknown {
                 return found;
             }
-        } else if let Some(hoopings) = &candidates.hoopings {
-            let found = self.hooping_by_hooping(&wish, hoopings, hoped, MANY_HOOPINGS);
+        }
+        let candidates = self.candidates(&wish, hoped, MANY);
+        if candidates.are_at_most(MOST_LATER) {
+            let effort = LONG.for_columns(candidates.count());
+            let found = self.at_once(&wish, &candidates, effort);
             if found.0 != Found::Unknown {
                 return found;
             }
@@ -126,16 +131,16 @@ impl<'t, 'a> Search<'_, 't, 'a> {
                 return found;
             }
         }
-        match (candidates.covers, candidates.hoopings) {
-            (Some(covers), _) => self.cover_by_cover(wish, Some(covers), SHORT),
-            (None, Some(hoopings)) => {
-                let found = self.hooping_by_hooping(wish, &hoopings, hoped, FEW_HOOPINGS);
-                match found.0 {
-                    Found::Unknown => self.promising(wish, hoped),
-                    _ => found,
-                }
+        let listed = candidates.covers.as_ref().map_or(usize::MAX, Vec::len);
+        if let Some(hoopings) = candidates.hoopings.filter(|list| list.len() < listed) {
+            let found = self.hooping_by_hooping(wish, &hoopings, hoped, FEW_HOOPINGS);
+            if found.0 != Found::Unknown {
+                return found;
             }
-            (None, None) => self.promising(wish, hoped),
+        }
+        match candidates.covers {
+            Some(covers) => self.cover_by_cover(wish, Some(covers), SHORT),
+            None => self.promising(wish, hoped),
         }
     }
 
@@ -259,7 +264,7 @@ impl<'t, 'a> Search<'_, 't, 'a> {
         let covers = self
             .of
             .covers_within(wish.bound, wish.form, spare, allowed, limit)?;
-        Some(undominated(&self.of, &wish.target, covers))
+        Some(undominated(&self.of, &wish.target, covers, &self.deadline))
     }
 
     /// Looks among all candidates at once.
@@ -328,13 +333,7 @@ impl<'t, 'a> Search<'_, 't, 'a> {
         let whole = covers.is_some();
         let mut program = ByCovers::new(self.of.clone(), covers, rehoop);
         let branching = features::of_covers(program.restricted());
-        // A small program may be looked at for longer.
-        let columns = program.restricted().model.columns.len().max(1);
-        let effort = Effort {
-            nodes: effort.nodes.max(effort.nodes * USUAL_COLUMNS / columns),
-            offers: effort.offers.max(effort.offers * USUAL_COLUMNS / columns),
-            ..effort
-        };
+        let effort = effort.for_columns(program.restricted().model.columns.len());
         let most = program.most();
         let found = tree::search(&mut program, &branching, most, effort, &self.deadline);
         match found {

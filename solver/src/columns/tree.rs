@@ -100,6 +100,22 @@ impl Effort {
     }
 }
 
+/// Efforts are meant for so many columns.
+const USUAL_COLUMNS: usize = 1_000;
+
+impl Effort {
+    /// The same work with so many columns: a small program may be looked at for longer.
+    pub fn for_columns(self, columns: usize) -> Effort {
+        let columns = columns.max(1);
+        let longer = |count: usize| count.max(count.saturating_mul(USUAL_COLUMNS) / columns);
+        Effort {
+            nodes: longer(self.nodes),
+            offers: longer(self.offers),
+            ..self
+        }
+    }
+}
+
 /// A search for a point that costs at most `most`.
 struct Tree<'p, P> {
     program: &'p mut P,
