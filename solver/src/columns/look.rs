@@ -100,8 +100,9 @@ impl<'t, 'a> Search<'_, 't, 'a> {
         if !patient {
             return (Found::Unknown, None);
         }
-        let hoopings = self.of.hoopings_within(wish.bound, wish.spare, FEW);
-        if let Some(hoopings) = hoopings {
+        let few = self.candidates(&wish, hoped, FEW);
+        let are_few = few.are_at_most(MOST_AT_ONCE);
+        if let Some(hoopings) = few.hoopings.filter(|_| !are_few) {
             let found = self.hooping_by_hooping(&wish, &hoopings, hoped, MANY_HOOPINGS);
             if found.0 != Found::Unknown {
                 return found;
@@ -130,10 +131,8 @@ impl<'t, 'a> Search<'_, 't, 'a> {
             if found.0 != Found::Unknown {
                 return found;
             }
-        }
-        let listed = candidates.covers.as_ref().map_or(usize::MAX, Vec::len);
-        if let Some(hoopings) = candidates.hoopings.filter(|list| list.len() < listed) {
-            let found = self.hooping_by_hooping(wish, &hoopings, hoped, FEW_HOOPINGS);
+        } else if let Some(hoopings) = &candidates.hoopings {
+            let found = self.hooping_by_hooping(wish, hoopings, hoped, FEW_HOOPINGS);
             if found.0 != Found::Unknown {
                 return found;
             }
