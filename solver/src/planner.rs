@@ -50,6 +50,9 @@ pub(crate) enum Unsolved {
 /// With less time left than this the integer program over lists is not built: that alone can take as long.
 const WORTH_LISTING: Duration = Duration::from_secs(1);
 
+/// The part of the time that may go by before all covers of all classes are known.
+const SPACING: f64 = 0.6;
+
 /// More split strips than this are not planned one by one: there would be too many patterns.
 const MOST_APART: usize = 10;
 
@@ -140,16 +143,20 @@ pub(crate) fn solve_from(
         wishes = Wishes::default();
     }
     let corners_count = scenario.goal.counts(Term::CornerMismatch);
-    // Lists of covers that take longer are cut short, so that time is left for a plan.
+    // Lists of covers that take longer are cut short, and without a search there is no use for the spaces of covers: so that time is left
+    // for a plan.
     let listing = deadline.at_most(deadline.left() / 4);
+    let spacing = deadline.at_most(deadline.left().mul_f64(SPACING));
     let mut stitchable: Vec<Stitchable<'_>> = Vec::new();
     let mut misses = BTreeMap::new();
     for class in classes::of(top, &wishes, corners_count) {
         if deadline.stopped() {
             return Err(Unsolved::Stopped);
         }
-        let space = CoverSpace::of(scenario, &class);
-        if let Some(cover) = space.simplest(scenario).filter(|_| space.complete) {
+        let space = (!spacing.over()).then(|| CoverSpace::of(scenario, &class, &spacing));
+        let space = space.filter(|space| space.complete);
+        let simplest = space.and_then(|space| Some((space.simplest(scenario)?, space)));
+        if let Some((cover, space)) = simplest {
             stitchable.push(Stitchable {
                 class,
                 covers: space.with_cover(cover),

@@ -120,7 +120,7 @@ impl<'t, 'a> Search<'_, 't, 'a> {
         if found.0 != Found::Unknown || candidates.covers.is_none() {
             return found;
         }
-        self.cover_by_cover(&wish, candidates.covers, PATIENT)
+        self.cover_by_cover(&wish, candidates.covers, PATIENT, true)
     }
 
     /// Looks where it costs little.
@@ -138,7 +138,7 @@ impl<'t, 'a> Search<'_, 't, 'a> {
             }
         }
         match candidates.covers {
-            Some(covers) => self.cover_by_cover(wish, Some(covers), SHORT),
+            Some(covers) => self.cover_by_cover(wish, Some(covers), SHORT, false),
             None => self.promising(wish, hoped),
         }
     }
@@ -146,6 +146,10 @@ impl<'t, 'a> Search<'_, 't, 'a> {
     /// Looks with the runs of each class told apart: in a larger program, but one that knows better what cannot be dealt
     /// out.
     fn told_apart(&mut self, stage: usize, most: i64, hoped: &[i64]) -> (Found, Option<Hit>) {
+        // Strips in one run are told apart as they are.
+        if (self.of.spaces.iter()).all(|space| space.most_runs() == 1) {
+            return (Found::Unknown, None);
+        }
         if self.apart.is_none() {
             let groups = told_apart(self.task.classes, (0..self.task.classes.len()).collect());
             let plan = Plan {
@@ -235,14 +239,14 @@ impl<'t, 'a> Search<'_, 't, 'a> {
         for halved in 0..MOST_HALVED {
             let spare = wish.spare >> halved;
             if let Some(covers) = self.covers(wish, spare, &allowed, FEW) {
-                let found = self.cover_by_cover(wish, Some(covers), SHORT);
+                let found = self.cover_by_cover(wish, Some(covers), SHORT, false);
                 if let (Found::Point(_), _) = found {
                     return found;
                 }
                 break;
             }
         }
-        self.cover_by_cover(wish, None, SHORT)
+        self.cover_by_cover(wish, None, SHORT, false)
     }
 
     fn candidates(&self, wish: &Wish<'_>, hoped: &[i64], limit: usize) -> Candidates {
@@ -315,18 +319,20 @@ impl<'t, 'a> Search<'_, 't, 'a> {
         (found, program.hit)
     }
 
-    /// Settles the covers first: those of a list, or any, which proves nothing.
+    /// Settles the covers first: those of a list, or any, which proves nothing; `again` where that was in vain with less effort.
     fn cover_by_cover(
         &mut self,
         wish: &Wish<'_>,
         covers: Option<Vec<(usize, Cover)>>,
         [effort, of_hoopings]: [Effort; 2],
+        again: bool,
     ) -> (Found, Option<Hit>) {
         let rehoop = Rehoop {
             task: self.task,
             plan: &self.plan,
             target: &wish.target,
             effort: of_hoopings,
+            again,
             deadline: &self.deadline,
         };
         let whole = covers.is_some();

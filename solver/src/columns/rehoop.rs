@@ -2,6 +2,7 @@
 //! nearly always be dealt out.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::ops::Range;
 
 use crate::columns::atoms::Atom;
 use crate::columns::dealer::{Covered, Dealer, Hit};
@@ -17,11 +18,12 @@ use crate::hooping::caps::told_apart;
 use crate::hooping::kind::Kind;
 use crate::task::Task;
 
-/// The most dives for hoopings of the same covers.
-const MOST_DIVES: usize = 8;
+/// The most dives for hoopings of the same covers, and where there is patience those that follow: each attempt is another dive.
+const DIVES: Range<usize> = 0..3;
+const LATER_DIVES: Range<usize> = 3..80;
 /// With more hoopings than so many to choose from, so many dives come first.
 const FEW_LISTED: usize = 500;
-const FIRST_DIVES: usize = 3;
+const FIRST_DIVES: Range<usize> = 0..3;
 /// Hoopings are looked for among all that could be part of a point, unless they are more.
 const MOST_LISTED: usize = 4_000;
 
@@ -62,6 +64,8 @@ pub struct Rehoop<'p, 'a> {
     pub target: &'p Target<'p>,
     /// What looking for the hoopings of the same covers may take.
     pub effort: Effort,
+    /// Whether a look with less patience was in vain.
+    pub again: bool,
     pub deadline: &'p Deadline,
 }
 
@@ -88,12 +92,13 @@ impl<'p, 'a> Rehoop<'p, 'a> {
         let listed = of.hoopings_within(&bound, spare, MOST_LISTED);
         let many = listed.as_ref().is_none_or(|list| list.len() > FEW_LISTED);
         // In a long list a point is found sooner by diving, if there is one.
-        let first_dives = match &listed {
-            None => MOST_DIVES,
+        let dives = match &listed {
+            None if self.again => LATER_DIVES,
+            None => DIVES,
             Some(_) if many => FIRST_DIVES,
-            Some(_) => 0,
+            Some(_) => 0..0,
         };
-        for attempt in 0..first_dives {
+        for attempt in dives {
             let mut of = of.clone();
             let point = dive(&mut of, form, most, attempt, self.deadline);
             if let Some(point) = point {

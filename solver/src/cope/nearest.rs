@@ -42,7 +42,7 @@ pub struct Known {
 /// The best covering of the strips of a class. They are not to be `cornered`: that would only tell more coverings apart.
 /// Coverings that are too many to settle are listed until the deadline.
 pub fn nearest(scenario: &Scenario, class: &Class, deadline: &Deadline) -> Known {
-    let space = CoverSpace::of(scenario, class);
+    let space = CoverSpace::of(scenario, class, deadline);
     let perfect = Some(Nearest {
         ending: Ending::Closing(Exact::ZERO),
         mixed: false,
@@ -63,7 +63,7 @@ pub fn nearest(scenario: &Scenario, class: &Class, deadline: &Deadline) -> Known
             let mut alone = scenario.clone();
             let sizes = &mut alone.designs[class.design].sizes;
             sizes.retain(|size| size.repeat == repeat);
-            let found = best_of(&alone, &CoverSpace::of(&alone, class));
+            let found = best_of(&alone, &CoverSpace::of(&alone, class, deadline));
             best = best.into_iter().chain(found).min();
         }
     }

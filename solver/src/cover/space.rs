@@ -107,8 +107,9 @@ impl Ends {
 }
 
 impl<'s> CoverSpace<'s> {
-    /// All covers of a class: those in one run alone where there are any and short strips must not be split.
-    pub fn of(scenario: &'s Scenario, class: &Class) -> CoverSpace<'s> {
+    /// All covers of a class: those in one run alone where there are any and short strips must not be split. Where the time is over
+    /// some are missing.
+    pub fn of(scenario: &'s Scenario, class: &Class, deadline: &Deadline) -> CoverSpace<'s> {
         let mut space = CoverSpace::empty(scenario, class);
         match class.stage {
             Stage::Whole | Stage::Rest { .. } => {}
@@ -136,7 +137,7 @@ impl<'s> CoverSpace<'s> {
         }
         // What is wished together is stitched in one run.
         if !space.pieces.is_empty() && class.wishes.bundle.is_none() {
-            space.add_totals(scenario, class, longest);
+            space.add_totals(scenario, class, longest, deadline);
         }
         space
     }
@@ -233,7 +234,13 @@ impl<'s> CoverSpace<'s> {
         }
     }
 
-    fn add_totals(&mut self, scenario: &Scenario, class: &Class, longest: Length) {
+    fn add_totals(
+        &mut self,
+        scenario: &Scenario,
+        class: &Class,
+        longest: Length,
+        deadline: &Deadline,
+    ) {
         if !self.list_sums(longest, MOST_SUMS, MOST_STEPS) {
             self.complete = false;
             return;
@@ -245,6 +252,10 @@ impl<'s> CoverSpace<'s> {
             vec![SizeSet::MAX]
         };
         for at in 0..self.sums.len() {
+            if deadline.over() {
+                self.complete = false;
+                return;
+            }
             for fit in [Fit::Exact, Fit::Scaled, Fit::Over] {
                 let settled = Settled {
                     length: class.length,

@@ -75,7 +75,7 @@ impl Stock {
 
 impl Stocked {
     fn of(scenario: &Scenario, class: Class, deadline: &Deadline) -> Stocked {
-        let space = CoverSpace::of(scenario, &class);
+        let space = CoverSpace::of(scenario, &class, deadline);
         let fewest_runs = match space.fewest_runs().filter(|_| space.complete) {
             Some(fewest) => fewest as u64,
             // A list tells at least how many there are, even where it was cut.

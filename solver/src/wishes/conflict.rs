@@ -213,7 +213,7 @@ impl Trial<'_> {
         let class = self.class(strip, wishes.clone());
         let (scenario, deadline) = (self.scenario, self.deadline);
         *self.known.entry((strip, wishes)).or_insert_with(|| {
-            let space = CoverSpace::of(scenario, &class);
+            let space = CoverSpace::of(scenario, &class, deadline);
             if space.complete {
                 space.simplest(scenario).is_some()
             } else {
@@ -229,7 +229,7 @@ impl Trial<'_> {
             .collect();
         let spaces: Vec<CoverSpace<'_>> = classes
             .iter()
-            .map(|class| CoverSpace::of(self.scenario, class))
+            .map(|class| CoverSpace::of(self.scenario, class, self.deadline))
             .collect();
         let members = classes.iter().zip(&spaces).map(|(class, space)| Member {
             class,
