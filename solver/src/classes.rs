@@ -87,10 +87,10 @@ impl Class {
         self.members.len() / self.strips_each().max(1)
     }
 
-    /// The class, or a class for each member where they are few and `split` into runs. The runs of one strip must not
+    /// A class for each member where they are few, else the class: for strips that are split into runs. The runs of one strip must not
     /// share a hooping: with a class for each strip every pattern keeps to that, with one for all it has to be dealt out.
-    pub fn apart_where(self, split: bool) -> Vec<Class> {
-        if !split || self.members.len() > FEW || self.wishes.alike.is_some() {
+    pub fn apart(self) -> Vec<Class> {
+        if self.members.len() > FEW || self.wishes.alike.is_some() {
             return vec![self];
         }
         let members = self.members.iter();

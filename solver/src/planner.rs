@@ -71,8 +71,11 @@ fn apart(all: Vec<Stitchable<'_>>) -> Vec<Stitchable<'_>> {
     let strips: usize = strips.map(|of| of.class.members.len()).sum();
     let mut found = Vec::new();
     for of in all {
-        let apart = split(&of) && strips <= MOST_APART;
-        for class in of.class.clone().apart_where(apart) {
+        if !(split(&of) && strips <= MOST_APART) {
+            found.push(of);
+            continue;
+        }
+        for class in of.class.clone().apart() {
             found.push(Stitchable {
                 class,
                 ..of.clone()

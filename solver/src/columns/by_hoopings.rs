@@ -87,8 +87,7 @@ impl<'p, 't, 'a> ByHoopings<'p, 't, 'a> {
         // For each kind the places that take it.
         let takers: Vec<Vec<usize>> = (0..kinds.len())
             .map(|kind| {
-                let taking =
-                    |place: &usize| *place == kind || kinds[*place].takes(&kinds[kind]);
+                let taking = |place: &usize| *place == kind || kinds[*place].takes(&kinds[kind]);
                 places.iter().copied().filter(taking).collect()
             })
             .collect();
@@ -113,7 +112,12 @@ impl<'p, 't, 'a> ByHoopings<'p, 't, 'a> {
             let phases = cover.ends.map(|ends| ends.phases);
             seen.insert((*class, taken_by, phases, of.atoms_of(*class, cover)))
         });
-        Some(undominated(of, self.recover.target, covers, self.recover.deadline))
+        Some(undominated(
+            of,
+            self.recover.target,
+            covers,
+            self.recover.deadline,
+        ))
     }
 
     /// What a cover of each class may have at most where so many hoopings of each are at hand: of one strip no two runs share a hooping,

@@ -111,7 +111,9 @@ impl<'p, 'a> Rehoop<'p, 'a> {
                 break;
             }
         }
-        let Some(hoopings) = listed else {
+        // A long list takes long to search, the longest where lanes are not listed either.
+        let waits = many && of.any.are_filled() && !self.again;
+        let Some(hoopings) = listed.filter(|_| !waits) else {
             return (Verdict::Doubtful, None);
         };
         of.narrow_hoopings(&hoopings);

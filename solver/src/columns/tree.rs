@@ -309,7 +309,8 @@ impl<P: Program> Tree<'_, P> {
         let free: Vec<usize> = (0..self.program.model().columns.len())
             .filter(|number| {
                 let column = &self.program.model().columns[*number];
-                let deep = (FIRST + 1..CUT).contains(&column.rank) && self.branching.ranks.contains(&column.rank);
+                let deep = (FIRST + 1..CUT).contains(&column.rank)
+                    && self.branching.ranks.contains(&column.rank);
                 column.whole && deep && column.least < column.most
             })
             .collect();

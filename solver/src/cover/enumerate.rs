@@ -207,6 +207,9 @@ pub fn taken_in_one_run(scenario: &Scenario, class: &Class) -> Option<bool> {
     (taken || pieces.complete).then_some(taken)
 }
 
+/// The clock is asked after so many steps.
+const CLOCK_STEPS: usize = 64;
+
 /// Whether a piece covers a strip by itself.
 pub(super) fn has_cover(
     scenario: &Scenario,
@@ -330,7 +333,7 @@ impl Search<'_, '_> {
         let shortest = self.pieces[self.pieces.len() - 1].sum;
         for index in first..self.pieces.len() {
             self.steps += 1;
-            if self.steps.is_multiple_of(1024) && !self.found.is_empty() && deadline.over() {
+            if self.steps.is_multiple_of(CLOCK_STEPS) && !self.found.is_empty() && deadline.over() {
                 self.steps = MOST_STEPS;
             }
             if self.full(left) {
