@@ -41,6 +41,8 @@ pub struct ByHoopings<'p, 't, 'a> {
     aim: usize,
     /// What was said of hoopings so far, by how many there are of each.
     known: BTreeMap<Vec<i64>, Verdict>,
+    /// Whether covers were too many to look at: then nothing is proven any more.
+    gave_up: bool,
     /// The plan that was found.
     pub hit: Option<Hit>,
 }
@@ -60,6 +62,7 @@ impl<'p, 't, 'a> ByHoopings<'p, 't, 'a> {
             recover,
             aim,
             known: BTreeMap::new(),
+            gave_up: false,
             hit: None,
         }
     }
@@ -141,7 +144,7 @@ impl<'p, 't, 'a> ByHoopings<'p, 't, 'a> {
     }
 
     /// Looks for covers of these hoopings.
-    fn look(&self, counts: &[i64]) -> (Verdict, Option<Hit>) {
+    fn look(&mut self, counts: &[i64]) -> (Verdict, Option<Hit>) {
         let Recover {
             task,
             target,
@@ -150,6 +153,7 @@ impl<'p, 't, 'a> ByHoopings<'p, 't, 'a> {
             ..
         } = self.recover;
         let Some(covers) = self.fitting(counts) else {
+            self.gave_up = true;
             return (Verdict::Doubtful, None);
         };
         let mut settled = self.of.clone();
@@ -182,6 +186,9 @@ impl Program for ByHoopings<'_, '_, '_> {
     }
 
     fn solve(&mut self, most: i64) -> Branch {
+        if self.gave_up {
+            return Branch::Doubtful;
+        }
         let form = &self.recover.target.forms[self.aim];
         self.of.branch(form, most, self.recover.deadline)
     }

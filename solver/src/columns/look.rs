@@ -33,6 +33,8 @@ const SHORT: [Effort; 2] = [Effort::of(200, 30), Effort::of(600, 40)];
 /// The same hooping by hooping, and for the covers of settled hoopings.
 const FEW_HOOPINGS: [Effort; 2] = [Effort::of(100, 4), Effort::of(200, 20)];
 const MANY_HOOPINGS: [Effort; 2] = [Effort::of(4_000, 1_000), Effort::of(2_000, 100)];
+/// Among so many hoopings a first look costs little.
+const QUICK_HOOPINGS: usize = 400;
 /// What a second look among all columns may take.
 const LONG: Effort = Effort {
     nodes: 300,
@@ -131,7 +133,9 @@ impl<'t, 'a> Search<'_, 't, 'a> {
             if found.0 != Found::Unknown {
                 return found;
             }
-        } else if let Some(hoopings) = &candidates.hoopings {
+        } else if let Some(hoopings) = &candidates.hoopings
+            && hoopings.len() <= QUICK_HOOPINGS
+        {
             let found = self.hooping_by_hooping(wish, hoopings, hoped, FEW_HOOPINGS);
             if found.0 != Found::Unknown {
                 return found;
