@@ -36,6 +36,8 @@ pub struct Recover<'p, 'a> {
 /// The program, and who looks for covers.
 pub struct ByHoopings<'p, 't, 'a> {
     of: Restricted<'t, 'a>,
+    /// The same before anything was branched on: what is said of hoopings must hold in every branch.
+    whole: Restricted<'t, 'a>,
     recover: Recover<'p, 'a>,
     /// The stage that counts.
     aim: usize,
@@ -57,7 +59,9 @@ impl<'p, 't, 'a> ByHoopings<'p, 't, 'a> {
         of.narrow_hoopings(hoopings);
         of.close_hoopings();
         let aim = recover.target.hold(&mut of);
+        of.aim(&recover.target.forms[aim]);
         ByHoopings {
+            whole: of.clone(),
             of,
             recover,
             aim,
@@ -109,8 +113,13 @@ impl<'p, 't, 'a> ByHoopings<'p, 't, 'a> {
         let mut covers = of.covers_within(&bound, &nothing, 0, &allowed, MOST_COVERS)?;
         let mut seen = BTreeSet::new();
         covers.retain(|(class, cover)| {
+            // Where the order of runs counts, covers differ by more than their places.
+            if of.classes[*class].wishes.orders_runs() {
+                return true;
+            }
             let runs = of.run_kinds(*class, cover).into_iter();
-            let mut taken_by: Vec<&[usize]> = runs.map(|kind| takers[kind].as_slice()).collect();
+            let taken_by = |kind: usize| (kinds[kind].openness, takers[kind].as_slice());
+            let mut taken_by: Vec<_> = runs.map(taken_by).collect();
             taken_by.sort_unstable();
             let phases = cover.ends.map(|ends| ends.phases);
             seen.insert((*class, taken_by, phases, of.atoms_of(*class, cover)))
@@ -156,8 +165,8 @@ impl<'p, 't, 'a> ByHoopings<'p, 't, 'a> {
             self.gave_up = true;
             return (Verdict::Doubtful, None);
         };
-        let mut settled = self.of.clone();
-        for (of, count) in self.of.hoopings.iter().zip(counts) {
+        let mut settled = self.whole.clone();
+        for (of, count) in self.whole.hoopings.iter().zip(counts) {
             settled.model.set_bounds(of.column, *count, *count);
         }
         settled.narrow_covers(&covers);
