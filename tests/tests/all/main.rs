@@ -14,6 +14,7 @@ mod comparisons;
 mod cutting;
 mod exhaustive;
 mod explanations;
+mod fine_repeats;
 mod fits;
 mod fits_in_order;
 mod furnished;
