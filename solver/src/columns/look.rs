@@ -150,10 +150,6 @@ impl<'t, 'a> Search<'_, 't, 'a> {
     /// Looks with the runs of each class told apart: in a larger program, but one that knows better what cannot be dealt
     /// out.
     fn told_apart(&mut self, stage: usize, most: i64, hoped: &[i64]) -> (Found, Option<Hit>) {
-        // Strips in one run are told apart as they are.
-        if (self.of.spaces.iter()).all(|space| space.most_runs() == 1) {
-            return (Found::Unknown, None);
-        }
         if self.apart.is_none() {
             let groups = told_apart(self.task.classes, (0..self.task.classes.len()).collect());
             let plan = Plan {
