@@ -12,6 +12,8 @@ use crate::deadline::Deadline;
 
 /// The most cuts before a branch.
 const MOST_CUTS: usize = 100;
+/// Efforts are meant for so many columns.
+const USUAL_COLUMNS: usize = 1_000;
 
 /// What came of a search.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -98,12 +100,7 @@ impl Effort {
             improve: false,
         }
     }
-}
 
-/// Efforts are meant for so many columns.
-const USUAL_COLUMNS: usize = 1_000;
-
-impl Effort {
     /// The same work with so many columns: a small program may be looked at for longer.
     pub fn for_columns(self, columns: usize) -> Effort {
         let columns = columns.max(1);
