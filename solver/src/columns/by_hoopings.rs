@@ -6,13 +6,12 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::columns::crowd::Cut;
 use crate::columns::dealer::{Dealer, Hit};
 use crate::columns::dominance::undominated;
-use crate::columns::features;
 use crate::columns::generate::{Allowed, Bound};
-use crate::columns::listed::Listed;
+use crate::columns::listed;
 use crate::columns::model::Model;
 use crate::columns::rehoop::Target;
 use crate::columns::restricted::{Restricted, Turn};
-use crate::columns::tree::{self, Branch, Effort, Found, Program, Verdict};
+use crate::columns::tree::{Branch, Effort, Program, Verdict};
 use crate::cover::Cover;
 use crate::deadline::Deadline;
 use crate::hooping::pattern::Pattern;
@@ -170,18 +169,8 @@ impl<'p, 't, 'a> ByHoopings<'p, 't, 'a> {
             settled.model.set_bounds(of.column, *count, *count);
         }
         settled.narrow_covers(&covers);
-        let mut dealer = Dealer::new(task, &settled, None, target, deadline);
-        let mut listed = Listed {
-            model: settled.model.clone(),
-            dealer: &mut dealer,
-            deadline,
-        };
-        let branching = features::of_all(&settled);
-        match tree::search(&mut listed, &branching, self.most(), effort, deadline) {
-            Found::Point(_) => (Verdict::Accepted, dealer.hit),
-            Found::None => (Verdict::Rejected, None),
-            Found::Better(_) | Found::Unknown => (Verdict::Doubtful, None),
-        }
+        let dealer = Dealer::new(task, &settled, None, target, deadline);
+        listed::judge(dealer, self.most(), effort)
     }
 }
 

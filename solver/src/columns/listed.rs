@@ -1,21 +1,37 @@
 //! A program all of whose columns are at hand, as a search goes through it.
 
 use crate::columns::crowd::Cut;
-use crate::columns::dealer::Dealer;
+use crate::columns::dealer::{Dealer, Hit};
+use crate::columns::features;
 use crate::columns::model::Model;
 use crate::columns::split::WHOLE;
-use crate::columns::tree::{Branch, Program, Verdict};
-use crate::deadline::Deadline;
+use crate::columns::tree::{self, Branch, Effort, Found, Program, Verdict};
 use crate::linear::Outcome;
 
+/// Looks in a dealer's program, all of whose columns are at hand, for a point that costs at most `most` and that it can deal out.
+pub fn search(dealer: &mut Dealer<'_, '_>, most: i64, effort: Effort) -> Found {
+    let (of, deadline) = (dealer.of, dealer.deadline);
+    let branching = features::of_all(of);
+    let mut listed = Listed {
+        model: of.model.clone(),
+        dealer,
+    };
+    tree::search(&mut listed, &branching, most, effort, deadline)
+}
+
+/// The same, as what is said of a choice whose program it is, with the plan that was found.
+pub fn judge(mut dealer: Dealer<'_, '_>, most: i64, effort: Effort) -> (Verdict, Option<Hit>) {
+    match search(&mut dealer, most, effort) {
+        Found::Point(_) => (Verdict::Accepted, dealer.hit),
+        Found::None => (Verdict::Rejected, None),
+        Found::Better(_) | Found::Unknown => (Verdict::Doubtful, None),
+    }
+}
+
 /// A program and who deals its points out.
-pub struct Listed<'l, 'd, 'a> {
-    /// Rows and columns.
-    pub model: Model,
-    /// Who deals.
-    pub dealer: &'l mut Dealer<'d, 'a>,
-    /// When to stop.
-    pub deadline: &'l Deadline,
+struct Listed<'l, 'd, 'a> {
+    model: Model,
+    dealer: &'l mut Dealer<'d, 'a>,
 }
 
 impl Program for Listed<'_, '_, '_> {
@@ -29,7 +45,7 @@ impl Program for Listed<'_, '_, '_> {
 
     fn solve(&mut self, most: i64) -> Branch {
         let model = &mut self.model;
-        match model.solve(self.deadline) {
+        match model.solve(self.dealer.deadline) {
             Outcome::Unfinished => Branch::Doubtful,
             Outcome::Infeasible => {
                 let multipliers = model.multipliers(model.places(false), false);

@@ -6,7 +6,7 @@ use crate::columns::dealer::{Dealer, Hit};
 use crate::columns::dominance::undominated;
 use crate::columns::features;
 use crate::columns::generate::{Allowed, Bound, Precision, Relaxed};
-use crate::columns::listed::Listed;
+use crate::columns::listed;
 use crate::columns::rehoop::{Rehoop, Target};
 use crate::columns::restricted::{Plan, Restricted, Turn};
 use crate::columns::search::{Search, add_first};
@@ -285,13 +285,7 @@ impl<'t, 'a> Search<'_, 't, 'a> {
         let mut dealer = Dealer::new(self.task, &narrowed, None, &wish.target, &self.deadline);
         let cuts = self.crowds.iter().map(|worths| worths.cut(&narrowed));
         dealer.known = cuts.collect();
-        let mut listed = Listed {
-            model: narrowed.model.clone(),
-            dealer: &mut dealer,
-            deadline: &self.deadline,
-        };
-        let branching = features::of_all(&narrowed);
-        let found = tree::search(&mut listed, &branching, wish.most, effort, &self.deadline);
+        let found = listed::search(&mut dealer, wish.most, effort);
         let Dealer { hit, crowds, .. } = dealer;
         self.crowds.extend(crowds);
         (found, hit)

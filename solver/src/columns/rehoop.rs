@@ -7,11 +7,10 @@ use std::ops::Range;
 use crate::columns::atoms::Atom;
 use crate::columns::dealer::{Covered, Dealer, Hit};
 use crate::columns::dive::dive;
-use crate::columns::features;
 use crate::columns::generate::{Precision, Relaxed};
-use crate::columns::listed::Listed;
+use crate::columns::listed;
 use crate::columns::restricted::{Plan, Restricted};
-use crate::columns::tree::{self, Effort, Found, Verdict};
+use crate::columns::tree::{Effort, Verdict};
 use crate::cover::Cover;
 use crate::deadline::Deadline;
 use crate::hooping::caps::told_apart;
@@ -118,18 +117,7 @@ impl<'p, 'a> Rehoop<'p, 'a> {
         };
         of.narrow_hoopings(&hoopings);
         of.fix_by_reduced_cost(&bound, most);
-        let mut dealer = self.dealer(&of, covered);
-        let mut listed = Listed {
-            model: of.model.clone(),
-            dealer: &mut dealer,
-            deadline: self.deadline,
-        };
-        let branching = features::of_all(&of);
-        match tree::search(&mut listed, &branching, most, self.effort, self.deadline) {
-            Found::Point(_) => (Verdict::Accepted, dealer.hit),
-            Found::None => (Verdict::Rejected, None),
-            Found::Better(_) | Found::Unknown => (Verdict::Doubtful, None),
-        }
+        listed::judge(self.dealer(&of, covered), most, self.effort)
     }
 
     /// The program of settled covers, the stage that counts, and what it may have at most.
