@@ -7,11 +7,11 @@ use crate::columns::dominance::undominated;
 use crate::columns::features;
 use crate::columns::generate::{Allowed, Bound, Precision, Relaxed};
 use crate::columns::listed;
-use crate::columns::rehoop::{Rehoop, Target};
+use crate::columns::rehoop::{Depth, Rehoop, Target};
 use crate::columns::restricted::{Plan, Restricted, Turn};
 use crate::columns::search::{Search, add_first};
 use crate::columns::tree::{self, Effort, Found};
-use crate::cover::Cover;
+use crate::cover::{Cover, CoverSpace};
 use crate::hooping::caps::told_apart;
 use crate::hooping::pattern::Pattern;
 
@@ -102,6 +102,14 @@ impl<'t, 'a> Search<'_, 't, 'a> {
         if !patient {
             return (Found::Unknown, None);
         }
+        // Where lanes are not listed a point is found by diving, if at all, and all else takes long.
+        if self.of.any.are_filled() {
+            let covers = self.candidates(&wish, hoped, FEW).covers;
+            let found = self.cover_by_cover(&wish, covers, SHORT, Depth::Deep);
+            if found.0 != Found::Unknown {
+                return found;
+            }
+        }
         let few = self.candidates(&wish, hoped, FEW);
         let are_few = few.are_at_most(MOST_AT_ONCE);
         if let Some(hoopings) = few.hoopings.filter(|_| !are_few) {
@@ -122,7 +130,7 @@ impl<'t, 'a> Search<'_, 't, 'a> {
         if found.0 != Found::Unknown || candidates.covers.is_none() {
             return found;
         }
-        self.cover_by_cover(&wish, candidates.covers, PATIENT, true)
+        self.cover_by_cover(&wish, candidates.covers, PATIENT, Depth::Deepest)
     }
 
     /// Looks where it costs little.
@@ -142,7 +150,7 @@ impl<'t, 'a> Search<'_, 't, 'a> {
             }
         }
         match candidates.covers {
-            Some(covers) => self.cover_by_cover(wish, Some(covers), SHORT, false),
+            Some(covers) => self.cover_by_cover(wish, Some(covers), SHORT, Depth::Shallow),
             None => self.promising(wish, hoped),
         }
     }
@@ -150,6 +158,12 @@ impl<'t, 'a> Search<'_, 't, 'a> {
     /// Looks with the runs of each class told apart: in a larger program, but one that knows better what cannot be dealt
     /// out.
     fn told_apart(&mut self, stage: usize, most: i64, hoped: &[i64]) -> (Found, Option<Hit>) {
+        // Where lanes are not listed strips in one run that no wish binds are told apart by nothing.
+        let single = |space: &CoverSpace<'_>| space.most_runs() == 1;
+        let bound = self.task.classes.iter().any(|class| class.wishes.bound);
+        if self.of.any.are_filled() && !bound && self.of.spaces.iter().all(single) {
+            return (Found::Unknown, None);
+        }
         if self.apart.is_none() {
             let groups = told_apart(self.task.classes, (0..self.task.classes.len()).collect());
             let plan = Plan {
@@ -239,14 +253,14 @@ impl<'t, 'a> Search<'_, 't, 'a> {
         for halved in 0..MOST_HALVED {
             let spare = wish.spare >> halved;
             if let Some(covers) = self.covers(wish, spare, &allowed, FEW) {
-                let found = self.cover_by_cover(wish, Some(covers), SHORT, false);
+                let found = self.cover_by_cover(wish, Some(covers), SHORT, Depth::Shallow);
                 if let (Found::Point(_), _) = found {
                     return found;
                 }
                 break;
             }
         }
-        self.cover_by_cover(wish, None, SHORT, false)
+        self.cover_by_cover(wish, None, SHORT, Depth::Shallow)
     }
 
     fn candidates(&self, wish: &Wish<'_>, hoped: &[i64], limit: usize) -> Candidates {
@@ -313,20 +327,20 @@ impl<'t, 'a> Search<'_, 't, 'a> {
         (found, program.hit)
     }
 
-    /// Settles the covers first: those of a list, or any, which proves nothing; `again` where that was in vain with less effort.
+    /// Settles the covers first: those of a list, or any, which proves nothing.
     fn cover_by_cover(
         &mut self,
         wish: &Wish<'_>,
         covers: Option<Vec<(usize, Cover)>>,
         [effort, of_hoopings]: [Effort; 2],
-        again: bool,
+        depth: Depth,
     ) -> (Found, Option<Hit>) {
         let rehoop = Rehoop {
             task: self.task,
             plan: &self.plan,
             target: &wish.target,
             effort: of_hoopings,
-            again,
+            depth,
             deadline: &self.deadline,
         };
         let whole = covers.is_some();

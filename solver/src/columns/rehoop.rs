@@ -17,9 +17,8 @@ use crate::hooping::caps::told_apart;
 use crate::hooping::kind::Kind;
 use crate::task::Task;
 
-/// The most dives for hoopings of the same covers, and where there is patience those that follow: each attempt is another dive.
-const DIVES: Range<usize> = 0..3;
-const LATER_DIVES: Range<usize> = 3..80;
+/// Dives for hoopings of the same covers, where their lanes are not listed: each attempt is another dive.
+const DIVES: [Range<usize>; 3] = [0..1, 1..20, 20..80];
 /// With more hoopings than so many to choose from, so many dives come first.
 const FEW_LISTED: usize = 500;
 const FIRST_DIVES: Range<usize> = 0..3;
@@ -55,6 +54,17 @@ impl Target<'_> {
     }
 }
 
+/// How far a look dives where lanes are not listed: each goes on where the one before ends.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Depth {
+    /// Once.
+    Shallow,
+    /// Some times more.
+    Deep,
+    /// For as long as it is worth it; and long lists are searched.
+    Deepest,
+}
+
 /// Who looks for hoopings.
 #[derive(Clone, Copy)]
 pub struct Rehoop<'p, 'a> {
@@ -63,8 +73,8 @@ pub struct Rehoop<'p, 'a> {
     pub target: &'p Target<'p>,
     /// What looking for the hoopings of the same covers may take.
     pub effort: Effort,
-    /// Whether a look with less patience was in vain.
-    pub again: bool,
+    /// How far diving goes where lanes are not listed.
+    pub depth: Depth,
     pub deadline: &'p Deadline,
 }
 
@@ -91,11 +101,10 @@ impl<'p, 'a> Rehoop<'p, 'a> {
         let listed = of.hoopings_within(&bound, spare, MOST_LISTED);
         let many = listed.as_ref().is_none_or(|list| list.len() > FEW_LISTED);
         // In a long list a point is found sooner by diving, if there is one.
-        let dives = match &listed {
-            None if self.again => LATER_DIVES,
-            None => DIVES,
-            Some(_) if many => FIRST_DIVES,
-            Some(_) => 0..0,
+        let dives = match many {
+            true if of.any.are_filled() => DIVES[self.depth as usize].clone(),
+            true => FIRST_DIVES,
+            false => 0..0,
         };
         for attempt in dives {
             let mut of = of.clone();
@@ -111,7 +120,7 @@ impl<'p, 'a> Rehoop<'p, 'a> {
             }
         }
         // A long list takes long to search, the longest where lanes are not listed either.
-        let waits = many && of.any.are_filled() && !self.again;
+        let waits = many && of.any.are_filled() && self.depth != Depth::Deepest;
         let Some(hoopings) = listed.filter(|_| !waits) else {
             return (Verdict::Doubtful, None);
         };

@@ -2,20 +2,20 @@
 //!
 //! Where no two margins reach beyond the distance between two fabrics, a lane of runs with the same margin m takes
 //! Σ(t + G) − G + m, whatever their order: a sum. Dynamic programming over the room that is left tells for every item and
-//! the items after it what they can be worth (Martello and Toth, Knapsack problems (1990), chapter 3, from memory). Where a
-//! lane holds few runs and the room has many units, the table is coarser: sizes and rooms rounded down to larger units tell
-//! what lanes can be worth at most, and a search finds what they are.
+//! the items after it what they can be worth (Martello and Toth, Knapsack problems (1990), chapter 3, from memory). The table
+//! counts worth in units, rounded up, and where the room has very many units of length it is coarser, with sizes and rooms
+//! rounded down: so it tells what lanes can be worth at most, and a search finds what they are.
 
 use crate::exact::gcd;
 use crate::hooping::kind::{Kind, Openness};
 use crate::length::Length;
 
-/// The most cells of the table.
+/// A table with more cells is made coarser.
 const MOST_CELLS: usize = 6_000_000;
-/// A table with more cells is made coarser where lanes hold few runs.
-const MANY_CELLS: usize = 600_000;
-/// So many runs are few.
-const FEW_RUNS: usize = 8;
+/// No run may be smaller than so many units of a coarse table, which would tell too little.
+const SMALLEST: usize = 16;
+/// The worthiest lane is worth no more than about so many units: four bytes hold them, and such small numbers are quick to go through.
+const MOST_UNITS: i128 = 1 << 30;
 /// The most steps to find what a lane is worth; past them the coarse table tells what it is worth at most.
 const MOST_STEPS: usize = 300_000;
 
@@ -45,8 +45,10 @@ pub struct Table<'f> {
     worth: Vec<i64>,
     /// How many of each item.
     most: Vec<usize>,
-    /// By item, then by room in coarse units: what they can be worth at most.
-    best: Vec<i64>,
+    /// By item, then by room in coarse units: what they can be worth at most, in units of worth.
+    best: Vec<i32>,
+    /// How much of worth one unit is.
+    unit: i64,
 }
 
 impl Fill {
@@ -92,13 +94,10 @@ impl Fill {
         }
         items.sort_by_key(|item| (std::cmp::Reverse(item.size), item.kind));
         let cells = (items.len() + 1).checked_mul(room + 1)?;
-        let smallest = items.last().map_or(1, |item| item.size);
-        let coarse = if room / smallest <= FEW_RUNS {
-            cells.div_ceil(MANY_CELLS).max(1)
-        } else {
-            1
-        };
-        (cells / coarse <= MOST_CELLS).then_some(Fill {
+        let coarse = cells.div_ceil(MOST_CELLS).max(1);
+        let smallest = items.last().map_or(0, |item| item.size);
+        let tells_enough = coarse == 1 || smallest / coarse >= SMALLEST;
+        tells_enough.then_some(Fill {
             room,
             items,
             coarse,
@@ -114,22 +113,36 @@ impl Fill {
             item.most.min(left)
         });
         let most: Vec<usize> = most.collect();
-        let mut best = vec![0_i64; width * (self.items.len() + 1)];
+        // No lane is worth more than one filled with what is worth most for its size.
+        let filled = self.items.iter().zip(&worth);
+        let filled =
+            filled.map(|(item, each)| i128::from(*each) * (self.room / item.size + 1) as i128);
+        let unit = filled.max().unwrap_or(0).max(0) / MOST_UNITS + 1;
+        let unit = i64::try_from(unit).unwrap_or(i64::MAX);
+        let mut best = vec![0_i32; width * (self.items.len() + 1)];
         for (index, item) in self.items.iter().enumerate().rev() {
             let (now, after) = best[index * width..].split_at_mut(width);
             now.copy_from_slice(&after[..width]);
-            let each = worth[index];
-            if each <= 0 {
+            if worth[index] <= 0 {
                 continue;
             }
+            // Rounded up.
+            let each = -(-worth[index]).div_euclid(unit);
             // Binary pieces: 1, 2, 4, … and the rest of them, so that every number up to the most is a sum.
             let (mut more, mut piece) = (most[index], 1);
             while more > 0 {
                 let count = piece.min(more);
                 let size = item.size / self.coarse * count;
-                let value = each.saturating_mul(count as i64);
-                for room in (size..width).rev() {
-                    now[room] = now[room].max(now[room - size] + value);
+                let value = (each * count as i64) as i32;
+                if piece == 1 {
+                    // The same as below, where nothing stands in the way of several rooms at once.
+                    for (now, after) in now[size.min(width)..].iter_mut().zip(after.iter()) {
+                        *now = (*now).max(after + value);
+                    }
+                } else {
+                    for room in (size..width).rev() {
+                        now[room] = now[room].max(now[room - size] + value);
+                    }
                 }
                 more -= count;
                 piece *= 2;
@@ -140,39 +153,37 @@ impl Fill {
             worth,
             most,
             best,
+            unit,
         }
     }
 }
 
 impl Table<'_> {
-    /// The most that a lane is worth; or, where that took too long to find, what none is worth more than.
-    pub fn most(&self) -> i64 {
-        let at_most = self.best(0, self.fill.room);
-        if self.fill.coarse == 1 {
-            return at_most;
-        }
-        let mut found = 0;
-        let mut steps = 0;
-        let mut see = |worth: i64, _: &[usize]| {
-            found = worth;
-            Some(worth + 1)
+    /// What no lane is worth more than, and the lane that is worth most, or nearly: what it is worth, and its kinds.
+    pub fn best_lane(&self) -> (i64, (i64, Vec<usize>)) {
+        let slack = self.slack();
+        let mut found = (0, Vec::new());
+        let mut see = |worth: i64, lane: &[usize]| {
+            found = (worth, lane.to_vec());
+            Some(worth.saturating_add(slack).saturating_add(1))
         };
-        let whole = self.extend(
-            Place::of(self),
-            &mut 1,
-            &mut steps,
-            &mut Vec::new(),
-            &mut see,
-        );
-        if whole { found } else { at_most }
+        let begin = Place::of(self);
+        let whole = self.extend(begin, &mut 1, &mut 0, &mut Vec::new(), &mut see);
+        let most = if whole {
+            found.0.saturating_add(slack)
+        } else {
+            self.best(0, self.fill.room)
+        };
+        (most, found)
     }
 
-    /// For each item the best lane of which it is the longest run, if that is worth at least `least`: what it is worth, and its
-    /// kinds. The best lanes come first. Also what no lane is worth more than.
+    /// For each item the best lane of which it is the longest run, or nearly the best, if that is worth at least `least`: what it is
+    /// worth, and its kinds. The best lanes come first. Also what no lane is worth more than.
     pub fn best_of_each(&self, least: i64) -> (i64, Vec<(i64, Vec<usize>)>) {
         let mut lanes: Vec<(i64, Vec<usize>)> = Vec::new();
         let mut most = least.saturating_sub(1);
         let mut steps = 0;
+        let slack = self.slack();
         for (number, item) in self.fill.items.iter().enumerate() {
             // A lane is worth no less without a run that is worth nothing.
             if self.worth[number] <= 0 {
@@ -189,7 +200,7 @@ impl Table<'_> {
                 };
                 let mut see = |worth: i64, lane: &[usize]| {
                     found = Some((worth, lane.to_vec()));
-                    Some(worth + 1)
+                    Some(worth.saturating_add(slack).saturating_add(1))
                 };
                 let mut chosen = vec![item.kind; count];
                 if !self.extend(at, &mut least, &mut steps, &mut chosen, &mut see) {
@@ -199,13 +210,22 @@ impl Table<'_> {
             lanes.extend(found);
         }
         lanes.sort_by_key(|(worth, _)| std::cmp::Reverse(*worth));
-        most = lanes.first().map_or(most, |(worth, _)| most.max(*worth));
+        most = lanes
+            .first()
+            .map_or(most, |(worth, _)| most.max(worth.saturating_add(slack)));
         (most, lanes)
+    }
+
+    /// What rounding adds to the worth of a lane, at most: lanes that differ by no more cannot be told apart by the table.
+    fn slack(&self) -> i64 {
+        let smallest = self.fill.items.last().map_or(1, |item| item.size);
+        (self.unit - 1).saturating_mul((self.fill.room / smallest) as i64)
     }
 
     fn best(&self, item: usize, room: usize) -> i64 {
         let coarse = self.fill.coarse;
-        self.best[item * (self.fill.room / coarse + 1) + room / coarse]
+        let units = self.best[item * (self.fill.room / coarse + 1) + room / coarse];
+        i64::from(units).saturating_mul(self.unit)
     }
 
     /// Lanes that are worth at least `least`, the fullest of large runs first, until `see` says that it is enough. Each is
@@ -319,7 +339,7 @@ mod tests {
         );
         let fill = fill.expect("additive");
         let table = fill.table(&[7, 5, 3], None);
-        assert_eq!(table.most(), 12);
+        assert_eq!(table.best_lane(), (12, (12, vec![0, 1])));
         let mut found = Vec::new();
         table.worth_at_least(10, &mut |worth, lane| {
             found.push((worth, lane.to_vec()));
@@ -340,5 +360,68 @@ mod tests {
         // What is worth less need not be found, and none is worth more than what is not enough.
         assert_eq!(table.best_of_each(11), (12, best[..2].to_vec()));
         assert_eq!(table.best_of_each(20), (19, Vec::new()));
+    }
+
+    /// Every lane of a fill, by trying all counts: what it is worth.
+    fn worths(fill: &Fill, table: &Table<'_>, item: usize, room: usize) -> Vec<i64> {
+        let Some(of) = fill.items.get(item) else {
+            return vec![0];
+        };
+        let counts = 0..=table.most[item].min(room / of.size);
+        let with = |count: usize| {
+            let rest = worths(fill, table, item + 1, room - count * of.size);
+            rest.into_iter()
+                .map(move |worth| worth + table.worth[item] * count as i64)
+        };
+        counts.flat_map(with).collect()
+    }
+
+    /// Where worth is counted in units, and room in coarse ones, what is said of lanes is what trying all of them says, but for rounding.
+    #[test]
+    fn a_rounded_table_says_no_less_than_there_is_and_hardly_more() {
+        let mut state = 1_u64;
+        let mut below = |bound: u64| {
+            state = state
+                .wrapping_mul(6_364_136_223_846_793_005)
+                .wrapping_add(1_442_695_040_888_963_407);
+            (state >> 33) % bound
+        };
+        for _ in 0..300 {
+            let lengths: Vec<i64> = (0..6).map(|_| 20 + below(60) as i64).collect();
+            let kinds: Vec<Kind> = lengths.iter().map(|length| closed(*length)).collect();
+            let most: Vec<usize> = (0..6).map(|_| 1 + below(3) as usize).collect();
+            let along = Length::from_nanometres(100 + below(100) as i64);
+            let fill = Fill::of(along, Length::ZERO, &kinds, &[0, 1, 2, 3, 4, 5], &most);
+            let mut fill = fill.expect("additive");
+            fill.coarse = 1 + below(3) as usize;
+            // As multipliers are: nearly in proportion to the lengths.
+            let worth: Vec<i64> = lengths
+                .iter()
+                .map(|length| (length << 40) + below(1 << 36) as i64 - (1 << 38))
+                .collect();
+            let table = fill.table(&worth, None);
+            assert!(table.unit > 1);
+            let slack = table.slack();
+            let mut all = worths(&fill, &table, 0, fill.room);
+            all.sort_unstable();
+            let best = *all.last().expect("an empty lane at least");
+
+            let (said, (found, lane)) = table.best_lane();
+            assert_eq!(lane.iter().map(|kind| worth[*kind]).sum::<i64>(), found);
+            assert!(found <= best && best <= said && said <= found + slack);
+            let (said, lanes) = table.best_of_each(1);
+            let found = lanes.first().map_or(0, |(worth, _)| *worth);
+            assert!(found <= best && best <= said && said <= found + slack);
+            // All lanes that are worth so much, but for those that could hold more.
+            let least = best - (1 << 38);
+            let mut listed = 0;
+            assert!(table.worth_at_least(least, &mut |worth, _| {
+                assert!(worth >= least);
+                listed += 1;
+                true
+            }));
+            let there = all.iter().filter(|worth| **worth >= least).count();
+            assert!(0 < listed && listed <= there, "{listed} of {there}");
+        }
     }
 }

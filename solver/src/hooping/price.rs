@@ -178,7 +178,7 @@ impl Way {
             .iter()
             .map(|breadth| breadth.fill.as_ref().map(|fill| fill.table(worth, left)))
             .collect();
-        let mut most: BTreeMap<usize, i64> = BTreeMap::new();
+        let mut best_lanes: BTreeMap<usize, (i64, (i64, Vec<usize>))> = BTreeMap::new();
         let mut best: Option<(i64, &Vec<usize>)> = None;
         for row in &self.rows {
             if let [breadth] = row.as_slice() {
@@ -196,29 +196,24 @@ impl Way {
             }
             for breadth in row {
                 let table = tables[*breadth].as_ref();
-                most.entry(*breadth)
-                    .or_insert_with(|| table.map_or(0, Table::most));
+                best_lanes
+                    .entry(*breadth)
+                    .or_insert_with(|| table.map(Table::best_lane).unwrap_or_default());
             }
-            let worth = row.iter().map(|breadth| most[breadth]).sum();
-            if worth > best.map_or(0, |(known, _)| known) {
-                best = Some((worth, row));
+            let most = row.iter().map(|breadth| best_lanes[breadth].0).sum();
+            if most > best.map_or(0, |(known, _)| known) {
+                best = Some((most, row));
             }
         }
-        let Some((worth, row)) = best else {
+        let Some((most, row)) = best else {
             return;
         };
-        of_hoop.most = of_hoop.most.max(worth);
-        let lanes = row.iter().filter_map(|breadth| {
-            let mut found = None;
-            let table = tables[*breadth].as_ref()?;
-            table.worth_at_least(most[breadth], &mut |_, lane| {
-                found = Some(lane.to_vec());
-                false
-            });
-            found
+        of_hoop.most = of_hoop.most.max(most);
+        let lanes = row.iter().map(|breadth| &best_lanes[breadth].1);
+        of_hoop.found.push(Best {
+            worth: lanes.clone().map(|(worth, _)| worth).sum(),
+            pattern: self.of_lanes(lanes.map(|(_, lane)| lane.clone()).collect()),
         });
-        let pattern = self.of_lanes(lanes.collect());
-        of_hoop.found.push(Best { pattern, worth });
     }
 
     /// Every hooping that is worth at least so much, where lanes are not listed; `None` where there are more than `limit`,
