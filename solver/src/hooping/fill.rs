@@ -177,13 +177,15 @@ impl Table<'_> {
         (most, found)
     }
 
-    /// For each item the best lane of which it is the longest run, or nearly the best, if that is worth at least `least`: what it is
-    /// worth, and its kinds. The best lanes come first. Also what no lane is worth more than.
+    /// For each item the best lane of which it is the longest run, or nearly the best, if that is worth at least `least` and what rounding
+    /// adds: what it is worth, and its kinds. The best lanes come first. Also what no lane is worth more than.
     pub fn best_of_each(&self, least: i64) -> (i64, Vec<(i64, Vec<usize>)>) {
         let mut lanes: Vec<(i64, Vec<usize>)> = Vec::new();
+        let slack = self.slack();
+        // Many lanes are worth just less than what counts, and the table cannot tell them from those that are worth it.
+        let least = least.saturating_add(slack);
         let mut most = least.saturating_sub(1);
         let mut steps = 0;
-        let slack = self.slack();
         for (number, item) in self.fill.items.iter().enumerate() {
             // A lane is worth no less without a run that is worth nothing.
             if self.worth[number] <= 0 {

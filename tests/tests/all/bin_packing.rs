@@ -198,6 +198,32 @@ fn triplets_are_proven() {
     assert_eq!(compare_all(&instances, Duration::from_secs(30)), (all, all));
 }
 
+/// Sizes of so many units that a table of all rooms would be too large, and that many bins hold nearly the same of. (A class of Scholl,
+/// Klein and Jürgens, BISON: a fast hybrid procedure for exactly solving the one-dimensional bin packing problem, Computers & Operations
+/// Research 24 (1997) 627–645, from memory; the instances are our own.)
+#[test]
+fn items_of_many_units_are_proven() {
+    for seed in 1..=3 {
+        let mut random = SplitMix64::new(seed);
+        let sizes = (0..200).map(|_| random.between(20_000, 35_000).unsigned_abs());
+        let items: Vec<(u64, u64)> = sizes.map(|size| (size, 1)).collect();
+        let drawn = instance("many units", 100_000, &items, 200);
+        let scenario = read(scenario(&drawn).as_bytes()).expect("a scenario without fault");
+        let plan = answer(&scenario, Duration::from_secs(30)).expect("a plan");
+        assert_eq!(flaws(&scenario, &plan), Vec::<String>::new(), "seed {seed}");
+        let hoopings = &plan.objective[0];
+        assert!(hoopings.proven, "seed {seed}: {hoopings:?}");
+        // No bin holds more than its capacity.
+        let needed = items
+            .iter()
+            .map(|(size, _)| size)
+            .sum::<u64>()
+            .div_ceil(100_000);
+        let value = hoopings.value.exact().expect("a number");
+        assert!(value >= Exact::new(needed.into(), 1).expect("a whole number"));
+    }
+}
+
 /// A published collection, where its file is at hand: the variable names a JSON file with `instances`, each with `name`,
 /// `capacity`, `items` as [size, count], and `optimum`.
 #[test]
