@@ -20,6 +20,8 @@ use crate::task::Task;
 
 /// The most values of an entry that are hoped for.
 const MOST_HOPES: usize = 2;
+/// So many hopes may be left open before the first stage is settled by itself.
+const MOST_OPEN: usize = 3;
 
 /// What is known after the search.
 #[derive(Clone, Debug, Default)]
@@ -268,8 +270,8 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         }
     }
 
-    /// Bounds every stage after the settled ones and looks for a point that reaches all bounds, or else those of as many of
-    /// the first stages as it can. Returns the bounds, and the number of stages in which the point reaches them.
+    /// Bounds every stage after the settled ones and looks for a point that reaches all bounds, or else nearly all, or those of the
+    /// first stage. Returns the bounds, and the number of stages in which the point reaches them.
     fn hope(&mut self, settled: &[i64]) -> (Vec<i64>, Option<(usize, Hit)>) {
         let mut hoped = settled.to_vec();
         let mut bounds = Vec::new();
@@ -287,10 +289,15 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         let mut reached = None;
         // Nothing has to be found that is there already.
         let known = self.first_is_best();
+        let mut open = 0;
         while let Some(bound) = bounds.pop() {
             let stage = settled.len() + bounds.len();
             self.hold(stage, None);
-            if reached.is_none() && !known {
+            // Hopes that are neither fulfilled nor given up mostly rest on one too low in an early stage, which takes as long to see each time.
+            let is_worth_it = open < MOST_OPEN || bounds.is_empty();
+            if reached.is_none() && !known && is_worth_it {
+                // What was looked for before costs nothing.
+                open += usize::from(!self.looked.contains(&hoped[..=stage]));
                 reached = self.climb(stage, &bound, &mut hoped);
             }
         }
