@@ -16,6 +16,8 @@ pub mod cutting;
 pub mod deadline;
 mod deal;
 mod draft;
+#[cfg(test)]
+mod drawn;
 pub mod exact;
 pub mod explain;
 pub mod fault;

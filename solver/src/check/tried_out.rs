@@ -8,20 +8,17 @@ use super::place::Place;
 use super::possible::Possible;
 use super::report::Report;
 use super::sums::Answer;
+use crate::drawn::Drawn;
 use crate::length::Unit;
 use crate::plan::{RunEntry, SegmentEntry, StripEntry};
 use crate::scenario::{self, Scenario};
 
-/// Numbers that look random: a linear congruential generator (Knuth, TAOCP vol. 2, 3.3.4, MMIX).
-struct Draw(u64);
+/// What scenarios are drawn from.
+struct Draw(Drawn);
 
 impl Draw {
     fn below(&mut self, end: u64) -> u64 {
-        self.0 = self
-            .0
-            .wrapping_mul(6_364_136_223_846_793_005)
-            .wrapping_add(1_442_695_040_888_963_407);
-        (self.0 >> 33) % end
+        self.0.below(end)
     }
 
     fn one<T: Copy>(&mut self, of: &[T]) -> T {
@@ -139,7 +136,7 @@ fn for_each_choice(
 
 #[test]
 fn answers_agree_with_trying_every_covering() {
-    let mut draw = Draw(7);
+    let mut draw = Draw(Drawn(7));
     let mut seen = [[0; 2]; 2];
     for round in 0..6000 {
         let scenario = drawn(&mut draw);

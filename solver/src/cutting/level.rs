@@ -240,6 +240,7 @@ fn fill(
 mod tests {
     use super::*;
     use crate::cutting::model::Way;
+    use crate::drawn::Drawn;
 
     fn spot(width: i64, takes: &[i64]) -> Spot {
         let way = |across: i64| Way {
@@ -304,13 +305,8 @@ mod tests {
 
     #[test]
     fn the_best_filling_is_found_among_all() {
-        let mut seed = 7_u64;
-        let mut draw = |below: u64| {
-            seed = seed
-                .wrapping_mul(6_364_136_223_846_793_005)
-                .wrapping_add(1_442_695_040_888_963_407);
-            (seed >> 33) % below
-        };
+        let mut drawn = Drawn(7);
+        let mut draw = |below: u64| drawn.below(below);
         for _ in 0..3000 {
             let kinds = 1 + draw(4) as usize;
             let width = 5 + draw(20) as i64;

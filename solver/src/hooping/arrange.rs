@@ -174,6 +174,7 @@ impl Table {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::drawn::Drawn;
 
     fn nm(values: &[i64]) -> Vec<Length> {
         values
@@ -185,13 +186,8 @@ mod tests {
     /// All orders of up to six things, with none, one or two of them bound to the ends.
     #[test]
     fn no_order_takes_less_room() {
-        let mut state = 7_u64;
-        let mut next = |most: u64| {
-            state = state
-                .wrapping_mul(6_364_136_223_846_793_005)
-                .wrapping_add(1_442_695_040_888_963_407);
-            (state >> 33) % most
-        };
+        let mut drawn = Drawn(7);
+        let mut next = |most: u64| drawn.below(most);
         for _ in 0..400 {
             let count = 1 + next(6) as usize;
             let sizes: Vec<i64> = (0..count).map(|_| 1 + next(9) as i64).collect();

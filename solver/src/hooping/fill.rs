@@ -206,7 +206,7 @@ impl Table<'_> {
                 };
                 let mut chosen = vec![item.kind; count];
                 if !self.extend(at, &mut least, &mut steps, &mut chosen, &mut see) {
-                    most = most.max(at.worth + self.best(at.item, at.room));
+                    most = most.max(at.worth.saturating_add(self.best(at.item, at.room)));
                 }
             }
             lanes.extend(found);
@@ -258,7 +258,7 @@ impl Table<'_> {
             }
             return true;
         };
-        if at.worth + self.best(at.item, at.room) < *least {
+        if at.worth.saturating_add(self.best(at.item, at.room)) < *least {
             return true;
         }
         *steps += 1;
@@ -315,6 +315,7 @@ impl Place {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::drawn::Drawn;
 
     fn closed(length: i64) -> Kind {
         Kind {
@@ -381,13 +382,8 @@ mod tests {
     /// Where worth is counted in units, and room in coarse ones, what is said of lanes is what trying all of them says, but for rounding.
     #[test]
     fn a_rounded_table_says_no_less_than_there_is_and_hardly_more() {
-        let mut state = 1_u64;
-        let mut below = |bound: u64| {
-            state = state
-                .wrapping_mul(6_364_136_223_846_793_005)
-                .wrapping_add(1_442_695_040_888_963_407);
-            (state >> 33) % bound
-        };
+        let mut drawn = Drawn(1);
+        let mut below = |end: u64| drawn.below(end);
         for _ in 0..300 {
             let lengths: Vec<i64> = (0..6).map(|_| 20 + below(60) as i64).collect();
             let kinds: Vec<Kind> = lengths.iter().map(|length| closed(*length)).collect();

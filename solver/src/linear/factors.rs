@@ -379,26 +379,14 @@ impl<'c> Elimination<'c> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::drawn::Drawn;
 
-    /// Numbers that look like chance (a linear congruential generator; constants of Knuth's MMIX, from memory).
-    struct Chance(u64);
-
-    impl Chance {
-        fn below(&mut self, most: usize) -> usize {
-            self.0 = self
-                .0
-                .wrapping_mul(6_364_136_223_846_793_005)
-                .wrapping_add(1_442_695_040_888_963_407);
-            (self.0 >> 33) as usize % most
-        }
-    }
-
-    fn column(chance: &mut Chance, rows: usize, own: usize) -> Vec<(usize, f64)> {
-        let mut entries = vec![(own, 1.0 + chance.below(3) as f64)];
-        for _ in 0..chance.below(4) {
-            let row = chance.below(rows);
+    fn column(drawn: &mut Drawn, rows: usize, own: usize) -> Vec<(usize, f64)> {
+        let mut entries = vec![(own, 1.0 + drawn.index(3) as f64)];
+        for _ in 0..drawn.index(4) {
+            let row = drawn.index(rows);
             if entries.iter().all(|(known, _)| *known != row) {
-                entries.push((row, chance.below(7) as f64 - 3.0));
+                entries.push((row, drawn.index(7) as f64 - 3.0));
             }
         }
         entries
@@ -407,15 +395,15 @@ mod tests {
     /// Factors, changes and new rows are verified by multiplying back: the basis times what comes out is what went in.
     #[test]
     fn what_comes_out_times_the_basis_is_what_went_in() {
-        let mut chance = Chance(5);
+        let mut drawn = Drawn(5);
         for round in 0..200 {
-            let rows = 2 + chance.below(30);
+            let rows = 2 + drawn.index(30);
             let mut free = vec![false; rows];
             let mut columns = Vec::new();
             for (row, free) in free.iter_mut().enumerate() {
-                if chance.below(3) > 0 {
+                if drawn.index(3) > 0 {
                     *free = true;
-                    columns.push(column(&mut chance, rows, row));
+                    columns.push(column(&mut drawn, rows, row));
                 }
             }
             let lists: Vec<&[(usize, f64)]> = columns.iter().map(Vec::as_slice).collect();
@@ -427,18 +415,18 @@ mod tests {
                 }
             }
             let mut into = Vec::new();
-            for _ in 0..chance.below(12) {
-                if chance.below(4) == 0 {
+            for _ in 0..drawn.index(12) {
+                if drawn.index(4) == 0 {
                     let new = basis.len();
-                    let at = chance.below(new);
+                    let at = drawn.index(new);
                     basis[at].push((new, 2.0));
                     basis.push(vec![(new, 1.0)]);
                     factors.grow(&[(at, 2.0)]);
                     continue;
                 }
                 let count = basis.len();
-                let own = chance.below(count);
-                let entering = column(&mut chance, count, own);
+                let own = drawn.index(count);
+                let entering = column(&mut drawn, count, own);
                 factors.times(entering.iter().copied(), &mut into);
                 let best =
                     (0..count).max_by(|one, other| into[*one].abs().total_cmp(&into[*other].abs()));
@@ -446,7 +434,7 @@ mod tests {
                 factors.replace(at, &into);
                 basis[at] = entering;
             }
-            let wanted: Vec<f64> = basis.iter().map(|_| chance.below(9) as f64 - 4.0).collect();
+            let wanted: Vec<f64> = basis.iter().map(|_| drawn.index(9) as f64 - 4.0).collect();
             factors.times(wanted.iter().copied().enumerate(), &mut into);
             let mut back = vec![0.0; basis.len()];
             for (column, value) in basis.iter().zip(&into) {

@@ -4,6 +4,7 @@ use std::time::{Duration, Instant};
 
 use super::*;
 use crate::deadline::{Deadline, StopSignal};
+use crate::drawn::Drawn;
 use crate::roll::Roll;
 use crate::scenario::read;
 
@@ -34,17 +35,6 @@ fn many_kinds_side_by_side_are_too_many_to_try() {
     let begun = Instant::now();
     assert_eq!(least(&ways, &[1; 18], 18), None);
     assert!(begun.elapsed() < Duration::from_secs(5));
-}
-
-/// Some numbers in a row that looks drawn (a linear congruential generator, constants of Knuth's MMIX from memory).
-struct Drawn(u64);
-
-impl Drawn {
-    fn between(&mut self, least: u64, most: u64) -> u64 {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005);
-        self.0 = self.0.wrapping_add(1_442_695_040_888_963_407);
-        least + (self.0 >> 33) % (most - least + 1)
-    }
 }
 
 /// Wherever the check works the length out, the planner's is the same; elsewhere it lies between those that the check allows.
