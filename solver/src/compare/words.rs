@@ -36,6 +36,14 @@ pub fn sentences(scenario: &Scenario, all: &ComparisonRow, verdict: &Verdict) ->
         sentences.push(enough(fewest, all, &best));
     }
     sentences.extend(verdict.brings.iter().map(|of| owned(of, unit)));
+    let better_without = verdict.brings.iter().find(|of| is_better_without(of));
+    if let Some(of) = better_without.filter(|_| !scenario.rules.split_short) {
+        sentences.push(format!(
+            "Fewer hoops can do better since \"split_short\" is false: a strip that only {0} takes in one run may be split where {0} is not at hand. \
+            With \"split_short\": true all hoops together are never worse.",
+            of.hoop
+        ));
+    }
     sentences.extend(verdict.would_bring.iter().map(|of| candidate(of, unit)));
     if all.status == Status::Feasible {
         sentences.push(
@@ -99,6 +107,16 @@ fn owned(of: &Difference, unit: Unit) -> String {
         [] => format!("Without {hoop} nothing gets worse."),
         more => format!("Without {hoop}: {}.", joined(more, "more", "less")),
     }
+}
+
+/// Whether it is proven that the plan without an owned hoop is better than the one with it.
+fn is_better_without(of: &Difference) -> bool {
+    let mut saves = of
+        .saves
+        .iter()
+        .filter_map(|saving| saving.less.exact().ok());
+    let first = saves.find(|less| *less != Exact::ZERO);
+    of.proven && first.is_some_and(|less| less < Exact::ZERO)
 }
 
 /// What a candidate would bring.

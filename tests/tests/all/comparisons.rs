@@ -142,3 +142,44 @@ fn the_same_scenario_gives_the_same_comparison() {
         assert_eq!(compared(&scenario), compared(&scenario), "seed {seed}");
     }
 }
+
+/// By hand: eight strips of 12 in are one run each in the long hoop, one a hooping, and must be so where it is at hand. Without it they
+/// are split: eight halves side by side in the wide hoop, and then the other eight.
+#[test]
+fn that_fewer_hoops_do_better_is_explained() {
+    let document = |split_short: bool| {
+        serde_json::json!({
+            "format": 1, "name": "short strips", "unit": "in",
+            "strips": [{"id": "strip", "length": 12, "width": 1, "count": 8, "design": "line"}],
+            "hoops": [{"id": "long", "field": [12, 1], "turn": false}, {"id": "wide", "field": [8, 8], "turn": false}],
+            "designs": [{"id": "line", "sizes": [
+                {"id": "line-6", "width": 1, "repeat": 1, "repeats": 6, "field": [6, 1]},
+                {"id": "line-12", "width": 1, "repeat": 1, "repeats": 12, "field": [12, 1]}
+            ]}],
+            "allowances": {"seam": 0, "trim": 0, "gap": 0},
+            "rules": {"split_short": split_short},
+            "goal": {"priorities": ["hoopings"]}
+        })
+    };
+    let verdict = |split_short: bool| {
+        let text = document(split_short).to_string();
+        let scenario = read(text.as_bytes()).expect("a scenario without fault");
+        compared(&scenario).verdict.sentences
+    };
+    let [kept_whole, split] = [false, true].map(verdict);
+    let why = |sentence: &String| sentence.starts_with("Fewer hoops can do better since");
+    assert!(
+        kept_whole.contains(&"Without long: 6 hoopings less.".to_string()),
+        "{kept_whole:?}"
+    );
+    assert_eq!(
+        kept_whole.iter().filter(|sentence| why(sentence)).count(),
+        1,
+        "{kept_whole:?}"
+    );
+    assert!(
+        split.contains(&"Without long nothing gets worse.".to_string()),
+        "{split:?}"
+    );
+    assert!(!split.iter().any(why), "{split:?}");
+}
