@@ -102,15 +102,15 @@ impl<'t, 'a> Search<'_, 't, 'a> {
         if !patient {
             return (Found::Unknown, None);
         }
+        let few = self.candidates(&wish, hoped, FEW);
         // Where lanes are not listed a point is found by diving, if at all, and all else takes long.
         if self.of.any.are_filled() {
-            let covers = self.candidates(&wish, hoped, FEW).covers;
+            let covers = few.covers.clone();
             let found = self.cover_by_cover(&wish, covers, SHORT, Depth::Deep);
             if found.0 != Found::Unknown {
                 return found;
             }
         }
-        let few = self.candidates(&wish, hoped, FEW);
         let are_few = few.are_at_most(MOST_AT_ONCE);
         if let Some(hoopings) = few.hoopings.filter(|_| !are_few) {
             let found = self.hooping_by_hooping(&wish, &hoopings, hoped, MANY_HOOPINGS);

@@ -17,8 +17,6 @@ use crate::hooping::caps::told_apart;
 use crate::hooping::kind::Kind;
 use crate::task::Task;
 
-/// Dives for hoopings of the same covers, where their lanes are not listed: each attempt is another dive.
-const DIVES: [Range<usize>; 3] = [0..1, 1..20, 20..80];
 /// With more hoopings than so many to choose from, so many dives come first.
 const FEW_LISTED: usize = 500;
 const FIRST_DIVES: Range<usize> = 0..3;
@@ -55,7 +53,7 @@ impl Target<'_> {
 }
 
 /// How far a look dives where lanes are not listed: each goes on where the one before ends.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, PartialEq, Eq)]
 pub enum Depth {
     /// Once.
     Shallow,
@@ -63,6 +61,17 @@ pub enum Depth {
     Deep,
     /// For as long as it is worth it; and long lists are searched.
     Deepest,
+}
+
+impl Depth {
+    /// The dives, each attempt another one.
+    fn dives(self) -> Range<usize> {
+        match self {
+            Depth::Shallow => 0..1,
+            Depth::Deep => 1..20,
+            Depth::Deepest => 20..80,
+        }
+    }
 }
 
 /// Who looks for hoopings.
@@ -85,7 +94,8 @@ impl<'p, 'a> Rehoop<'p, 'a> {
             return (Verdict::Doubtful, None);
         };
         // Where lanes are not listed hoopings take long to find, and are too many to list even by the closest bound.
-        let precision = if of.any.are_filled() {
+        let filled = of.any.are_filled();
+        let precision = if filled {
             of.begin_with(from);
             Precision::Bound
         } else {
@@ -101,10 +111,10 @@ impl<'p, 'a> Rehoop<'p, 'a> {
         let listed = of.hoopings_within(&bound, spare, MOST_LISTED);
         let many = listed.as_ref().is_none_or(|list| list.len() > FEW_LISTED);
         // In a long list a point is found sooner by diving, if there is one.
-        let dives = match many {
-            true if of.any.are_filled() => DIVES[self.depth as usize].clone(),
-            true => FIRST_DIVES,
-            false => 0..0,
+        let dives = match (many, filled) {
+            (true, true) => self.depth.dives(),
+            (true, false) => FIRST_DIVES,
+            (false, _) => 0..0,
         };
         for attempt in dives {
             let mut of = of.clone();
@@ -120,7 +130,7 @@ impl<'p, 'a> Rehoop<'p, 'a> {
             }
         }
         // A long list takes long to search, the longest where lanes are not listed either.
-        let waits = many && of.any.are_filled() && self.depth != Depth::Deepest;
+        let waits = many && filled && self.depth != Depth::Deepest;
         let Some(hoopings) = listed.filter(|_| !waits) else {
             return (Verdict::Doubtful, None);
         };

@@ -293,7 +293,8 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         while let Some(bound) = bounds.pop() {
             let stage = settled.len() + bounds.len();
             self.hold(stage, None);
-            // Hopes that are neither fulfilled nor given up mostly rest on one too low in an early stage, which takes as long to see each time.
+            // Hopes that are neither fulfilled nor given up mostly rest on one too low in an early stage, which takes as long to
+            // see each time.
             let is_worth_it = open < MOST_OPEN || bounds.is_empty();
             if reached.is_none() && !known && is_worth_it {
                 // What was looked for before costs nothing.

@@ -36,7 +36,7 @@ pub fn sentences(scenario: &Scenario, all: &ComparisonRow, verdict: &Verdict) ->
         sentences.push(enough(fewest, all, &best));
     }
     sentences.extend(verdict.brings.iter().map(|of| owned(of, unit)));
-    let better_without = verdict.brings.iter().find(|of| is_better_without(of));
+    let better_without = verdict.brings.iter().find(|of| is_better_without(of, unit));
     if let Some(of) = better_without.filter(|_| !scenario.rules.split_short) {
         sentences.push(format!(
             "Fewer hoops can do better since \"split_short\" is false: a strip that only {0} takes in one run may be split where {0} is not at hand. \
@@ -110,13 +110,8 @@ fn owned(of: &Difference, unit: Unit) -> String {
 }
 
 /// Whether it is proven that the plan without an owned hoop is better than the one with it.
-fn is_better_without(of: &Difference) -> bool {
-    let mut saves = of
-        .saves
-        .iter()
-        .filter_map(|saving| saving.less.exact().ok());
-    let first = saves.find(|less| *less != Exact::ZERO);
-    of.proven && first.is_some_and(|less| less < Exact::ZERO)
+fn is_better_without(of: &Difference, unit: Unit) -> bool {
+    of.proven && matches!(changes(&of.saves, unit)[..], [(_, false), ..])
 }
 
 /// What a candidate would bring.

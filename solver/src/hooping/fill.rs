@@ -16,7 +16,7 @@ const MOST_CELLS: usize = 6_000_000;
 const SMALLEST: usize = 16;
 /// The worthiest lane is worth no more than about so many units: four bytes hold them, and such small numbers are quick to go through.
 const MOST_UNITS: i128 = 1 << 30;
-/// The most steps to find what a lane is worth; past them the coarse table tells what it is worth at most.
+/// The most steps to find what a lane is worth; past them the table tells what it is worth at most.
 const MOST_STEPS: usize = 300_000;
 
 /// The lanes of a field that hold runs of some kinds, all closed and with one margin.
@@ -52,7 +52,8 @@ pub struct Table<'f> {
 }
 
 impl Fill {
-    /// The lanes of a field with this room along; `None` where they are not of this sort, or the table would be too large.
+    /// The lanes of a field with this room along; `None` where they are not of this sort, or so small that a
+    /// table would tell too little.
     pub fn of(
         along: Length,
         between: Length,
@@ -161,16 +162,15 @@ impl Fill {
 impl Table<'_> {
     /// What no lane is worth more than, and the lane that is worth most, or nearly: what it is worth, and its kinds.
     pub fn best_lane(&self) -> (i64, (i64, Vec<usize>)) {
-        let slack = self.slack();
         let mut found = (0, Vec::new());
         let mut see = |worth: i64, lane: &[usize]| {
             found = (worth, lane.to_vec());
-            Some(worth.saturating_add(slack).saturating_add(1))
+            Some(self.up_to(worth).saturating_add(1))
         };
         let begin = Place::of(self);
         let whole = self.extend(begin, &mut 1, &mut 0, &mut Vec::new(), &mut see);
         let most = if whole {
-            found.0.saturating_add(slack)
+            self.up_to(found.0)
         } else {
             self.best(0, self.fill.room)
         };
@@ -181,9 +181,8 @@ impl Table<'_> {
     /// adds: what it is worth, and its kinds. The best lanes come first. Also what no lane is worth more than.
     pub fn best_of_each(&self, least: i64) -> (i64, Vec<(i64, Vec<usize>)>) {
         let mut lanes: Vec<(i64, Vec<usize>)> = Vec::new();
-        let slack = self.slack();
         // Many lanes are worth just less than what counts, and the table cannot tell them from those that are worth it.
-        let least = least.saturating_add(slack);
+        let least = self.up_to(least);
         let mut most = least.saturating_sub(1);
         let mut steps = 0;
         for (number, item) in self.fill.items.iter().enumerate() {
@@ -202,7 +201,7 @@ impl Table<'_> {
                 };
                 let mut see = |worth: i64, lane: &[usize]| {
                     found = Some((worth, lane.to_vec()));
-                    Some(worth.saturating_add(slack).saturating_add(1))
+                    Some(self.up_to(worth).saturating_add(1))
                 };
                 let mut chosen = vec![item.kind; count];
                 if !self.extend(at, &mut least, &mut steps, &mut chosen, &mut see) {
@@ -214,11 +213,16 @@ impl Table<'_> {
         lanes.sort_by_key(|(worth, _)| std::cmp::Reverse(*worth));
         most = lanes
             .first()
-            .map_or(most, |(worth, _)| most.max(worth.saturating_add(slack)));
+            .map_or(most, |(worth, _)| most.max(self.up_to(*worth)));
         (most, lanes)
     }
 
-    /// What rounding adds to the worth of a lane, at most: lanes that differ by no more cannot be told apart by the table.
+    /// The most that a lane can be worth that the table cannot tell from one worth so much.
+    fn up_to(&self, worth: i64) -> i64 {
+        worth.saturating_add(self.slack())
+    }
+
+    /// What rounding adds to the worth of a lane, at most.
     fn slack(&self) -> i64 {
         let smallest = self.fill.items.last().map_or(1, |item| item.size);
         (self.unit - 1).saturating_mul((self.fill.room / smallest) as i64)
