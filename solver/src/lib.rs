@@ -33,6 +33,7 @@ mod optimise;
 pub mod plan;
 mod planner;
 mod program;
+mod random;
 mod repeated;
 pub mod replan;
 mod roll;

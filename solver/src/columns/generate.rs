@@ -176,7 +176,7 @@ impl Restricted<'_, '_> {
     }
 
     /// Multipliers in which no place is worth less than one that it can be given for.
-    fn rounded(&self, places: u32, objective: bool) -> Vec<i64> {
+    pub(super) fn rounded(&self, places: u32, objective: bool) -> Vec<i64> {
         let mut multipliers = self.model.multipliers(places, objective);
         // Exchanges go from strong to weak; a pass in any order ends, since values only fall.
         loop {
@@ -192,6 +192,26 @@ impl Restricted<'_, '_> {
                 return multipliers;
             }
         }
+    }
+
+    /// What multipliers prove of all points of a form, in parts.
+    pub(super) fn proven(&self, multipliers: &[i64], form: &[i64], places: u32) -> i128 {
+        self.price(multipliers, Some((form, places))).proven
+    }
+
+    /// Adds the hoopings that are worth more than they cost; false where there are no new ones.
+    pub(super) fn add_worthwhile_hoopings(
+        &mut self,
+        multipliers: &[i64],
+        form: &[i64],
+        places: u32,
+    ) -> bool {
+        let priced = self.price(multipliers, Some((form, places)));
+        let mut grown = false;
+        for (turn, pattern) in priced.hoopings {
+            grown |= self.add_hooping(turn, pattern);
+        }
+        grown
     }
 
     /// Prices everything that is no column yet; `objective` is missing where only feasibility counts.
@@ -278,12 +298,12 @@ impl Restricted<'_, '_> {
     }
 
     /// What a place for each kind is worth.
-    fn worth(&self, multipliers: &[i64]) -> Vec<i64> {
+    pub(super) fn worth(&self, multipliers: &[i64]) -> Vec<i64> {
         self.kind_rows.iter().map(|row| multipliers[*row]).collect()
     }
 
     /// What a hooping is worth whatever it holds.
-    fn fixed_worth(&self, turn: Turn, hoop: usize, multipliers: &[i64]) -> i128 {
+    pub(super) fn fixed_worth(&self, turn: Turn, hoop: usize, multipliers: &[i64]) -> i128 {
         let of_turn = self.turn_rows.get(&turn).map_or(0, |row| multipliers[*row]);
         i128::from(multipliers[self.hoop_rows[hoop]]) + i128::from(of_turn)
     }

@@ -217,7 +217,8 @@ impl<'t, 'a> Search<'_, 't, 'a> {
         self.at_once(&wish, &candidates, IMPROVING)
     }
 
-    fn forms(&self) -> Vec<Vec<i64>> {
+    /// The forms of all stages.
+    pub fn forms(&self) -> Vec<Vec<i64>> {
         let stages = self.stages.iter();
         stages.map(|stage| stage.form.clone()).collect()
     }

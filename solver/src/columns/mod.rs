@@ -3,6 +3,8 @@
 mod atoms;
 mod by_covers;
 mod by_hoopings;
+mod by_length;
+mod centre;
 mod corners;
 mod crowd;
 mod dealer;
@@ -13,6 +15,8 @@ mod generate;
 mod listed;
 mod look;
 mod model;
+mod no_waste;
+mod partition;
 mod reach;
 mod rehoop;
 mod restricted;

@@ -169,6 +169,14 @@ impl Model {
         );
     }
 
+    /// Moves the right-hand side of a row that counts, in the linear program alone: from where it is in truth.
+    pub fn nudge(&mut self, row: usize, by: f64) {
+        let of = &self.rows[row];
+        if let Some(right) = of.right {
+            self.simplex.set_right(row, right as f64 / of.scale + by);
+        }
+    }
+
     /// Sets what every column costs; none costs more than `largest`.
     pub fn set_costs(&mut self, costs: impl Iterator<Item = i64>, largest: i64) {
         self.cost_scale = largest.max(1) as f64;

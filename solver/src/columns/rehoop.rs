@@ -7,10 +7,11 @@ use std::ops::Range;
 use crate::columns::atoms::Atom;
 use crate::columns::dealer::{Covered, Dealer, Hit};
 use crate::columns::dive::dive;
-use crate::columns::generate::{Precision, Relaxed};
+use crate::columns::generate::{Bound, Precision, Relaxed};
 use crate::columns::listed;
+use crate::columns::no_waste::{self, Patience};
 use crate::columns::restricted::{Plan, Restricted};
-use crate::columns::tree::{Effort, Verdict};
+use crate::columns::tree::{Effort, Found, Verdict};
 use crate::cover::Cover;
 use crate::deadline::Deadline;
 use crate::hooping::caps::told_apart;
@@ -22,6 +23,9 @@ const FEW_LISTED: usize = 500;
 const FIRST_DIVES: Range<usize> = 0..3;
 /// Hoopings are looked for among all that could be part of a point, unless they are more.
 const MOST_LISTED: usize = 4_000;
+
+/// What a bound leaves is nothing, in steps, if it is less than this.
+const NOTHING: f64 = 0.01;
 
 /// What is to be reached.
 pub struct Target<'g> {
@@ -72,6 +76,16 @@ impl Depth {
             Depth::Deepest => 20..80,
         }
     }
+
+    /// How long to look where nothing may be wasted.
+    fn patience(self) -> Patience {
+        let (nodes, seed) = match self {
+            Depth::Shallow => (400_000, 1),
+            Depth::Deep => (3_000_000, 2),
+            Depth::Deepest => (30_000_000, 3),
+        };
+        Patience { nodes, seed }
+    }
 }
 
 /// Who looks for hoopings.
@@ -107,6 +121,17 @@ impl<'p, 'a> Rehoop<'p, 'a> {
             Relaxed::Bound(_) | Relaxed::Empty => return (Verdict::Rejected, None),
             Relaxed::Unknown => return (Verdict::Doubtful, None),
         };
+        // The bound leaves nothing to waste, as far as can be seen yet.
+        if filled && most as f64 - of.model.objective() < NOTHING {
+            let mut of = of.clone();
+            let bound = of.centred(form, bound.clone(), self.deadline);
+            match self.without_waste(&mut of, covered, &bound, most) {
+                Some((Verdict::Doubtful, _)) if self.depth == Depth::Deepest => {}
+                // Dives hardly ever end there.
+                Some(said) => return said,
+                None => {}
+            }
+        }
         let spare = ((i128::from(most) << bound.places) - bound.parts).max(0);
         let listed = of.hoopings_within(&bound, spare, MOST_LISTED);
         let many = listed.as_ref().is_none_or(|list| list.len() > FEW_LISTED);
@@ -137,6 +162,38 @@ impl<'p, 'a> Rehoop<'p, 'a> {
         of.narrow_hoopings(&hoopings);
         of.fix_by_reduced_cost(&bound, most);
         listed::judge(self.dealer(&of, covered), most, self.effort)
+    }
+
+    /// Looks for hoopings of these covers that are all full, where lengths alone leave nothing to waste.
+    pub fn look_by_length(&self, covered: &Covered) -> Option<Hit> {
+        let (mut of, aim, most) = self.program(covered)?;
+        let form = &self.target.forms[aim];
+        of.aim(form);
+        let bound = of.by_length(form)?;
+        if bound.steps() != i128::from(most) {
+            return None;
+        }
+        let (_, hit) = self.without_waste(&mut of, covered, &bound, most)?;
+        hit
+    }
+
+    /// Looks for hoopings of these covers in which no place is wasted; `None` where some could be.
+    fn without_waste(
+        &self,
+        of: &mut Restricted<'_, 'a>,
+        covered: &Covered,
+        bound: &Bound,
+        most: i64,
+    ) -> Option<(Verdict, Option<Hit>)> {
+        let patience = self.depth.patience();
+        Some(match no_waste::look(of, bound, most, &patience, self.deadline)? {
+            Found::Point(point) => {
+                let mut dealer = self.dealer(of, covered);
+                (dealer.judge(&point), dealer.hit)
+            }
+            Found::None => (Verdict::Rejected, None),
+            Found::Better(_) | Found::Unknown => (Verdict::Doubtful, None),
+        })
     }
 
     /// The program of settled covers, the stage that counts, and what it may have at most.

@@ -543,6 +543,22 @@ impl<'t, 's> Restricted<'t, 's> {
         }
     }
 
+    /// Settles how many there are of each of some hoopings.
+    pub fn settle_hoopings(&mut self, hoopings: &[(Turn, Pattern)], counts: &[i64]) {
+        self.narrow_hoopings(hoopings);
+        let settled = hoopings.iter().zip(counts);
+        let settled: BTreeMap<(Turn, usize, Vec<usize>), i64> = settled
+            .map(|((turn, pattern), count)| ((*turn, pattern.hoop, pattern.kinds()), *count))
+            .collect();
+        for at in 0..self.hoopings.len() {
+            let of = &self.hoopings[at];
+            let key = (of.turn, of.pattern.hoop, of.pattern.kinds());
+            if let Some(count) = settled.get(&key) {
+                self.model.set_bounds(of.column, *count, *count);
+            }
+        }
+    }
+
     /// Lowers the upper bound of each column that a point of at most `most` steps cannot reach: what its reduced cost adds
     /// to the bound must not lead beyond (reduced cost fixing).
     pub fn fix_by_reduced_cost(&mut self, bound: &Bound, most: i64) {

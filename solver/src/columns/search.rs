@@ -63,8 +63,9 @@ pub(super) struct Search<'r, 't, 'a> {
     /// The first plan's values, and bounds that hold for every plan.
     first_values: Vec<i128>,
     simple: &'r [i128],
-    /// The first stage's value of the first plan.
+    /// The first stage's value of the first plan, and the least that it can have.
     first: Option<i64>,
+    pub least: Option<i64>,
     /// Entries of the goal some stage of which has a value that is not proven to be the least, and the least value of that stage
     /// that is not ruled out.
     pub unproven: BTreeMap<usize, i64>,
@@ -172,7 +173,11 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             }
         }
         let first_values = first.values(task);
-        let of_first = first_values.first().map(|value| forms[0].steps_of(*value));
+        let steps = |values: &[i128]| {
+            let steps = forms[0].steps_of(*values.first()?);
+            i64::try_from(steps).ok()
+        };
+        let (of_first, least) = (steps(&first_values), steps(simple));
         let plan = Plan {
             scenario,
             classes: task.classes,
@@ -202,7 +207,8 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             first_plan: first,
             first_values,
             simple,
-            first: of_first.and_then(|steps| i64::try_from(steps).ok()),
+            first: of_first,
+            least,
             crowds: Vec::new(),
             tell,
         })
@@ -213,6 +219,14 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         let mut settled: Vec<i64> = Vec::new();
         // What was hoped for when it turned out that it cannot all be had at once.
         let mut hoped: Option<Vec<i64>> = None;
+        let full = (!self.first_is_best()).then(|| self.full_hoopings());
+        if let Some(hit) = full.flatten() {
+            settled.push(hit.values[0]);
+            self.hold_first(&settled);
+            self.note(0, &[], hit.values[0]);
+            self.tell(Some(&hit));
+            best = Some(hit);
+        }
         while settled.len() < self.stages.len() && !self.deadline.over() {
             if self.first_is_best() {
                 break;

@@ -4,6 +4,7 @@ use std::rc::Rc;
 
 use crate::deal::{Hooping, Table};
 use crate::hooping::kind::Openness;
+use crate::random::{STEP, spread};
 
 /// With up to this many hoops every sequence of them is tried.
 const MOST_HOOPS: usize = 4;
@@ -35,7 +36,7 @@ pub(super) fn orders(table: &Table<'_>, hoopings: &[Hooping]) -> impl Iterator<I
     let by_inner = std::iter::once_with(move || sorted(&of_each, |_, (hoop, inner)| (inner, hoop)));
     let shuffled = (1..=SHUFFLED).map(move |seed| {
         // Hoopings without inner runs stay last.
-        let key = |index: usize| mixed(seed << 32 | index as u64);
+        let key = |index: usize| spread((seed << 32 | index as u64).wrapping_mul(STEP));
         sorted(&each, |index, (_, inner)| (inner > 0, key(index)))
     });
     by_hoop.chain(by_inner).chain(shuffled)
@@ -75,12 +76,4 @@ fn sequences(hoops: &[usize]) -> Vec<Vec<usize>> {
         found = grown.collect();
     }
     found
-}
-
-/// Spreads a number over all bits (the finaliser of SplitMix64; Steele, Lea and Flood 2014).
-fn mixed(number: u64) -> u64 {
-    let mut z = number.wrapping_mul(0x9E37_79B9_7F4A_7C15);
-    z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-    z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-    z ^ (z >> 31)
 }

@@ -18,6 +18,8 @@ const SMALLEST: usize = 16;
 const MOST_UNITS: i128 = 1 << 30;
 /// The most steps to find what a lane is worth; past them the table tells what it is worth at most.
 const MOST_STEPS: usize = 300_000;
+/// The same for a list of lanes.
+const MOST_LISTING: usize = 10_000_000;
 
 /// The lanes of a field that hold runs of some kinds, all closed and with one margin.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -105,6 +107,12 @@ impl Fill {
         })
     }
 
+    /// Each kind with what its runs take of the room, and the room, in units.
+    pub fn shares(&self) -> impl Iterator<Item = (usize, usize, usize)> {
+        let items = self.items.iter();
+        items.map(|item| (item.kind, item.size, self.room))
+    }
+
     /// What lanes are worth, where each kind has a worth and, where given, only so many runs `left`.
     pub fn table(&self, worth: &[i64], left: Option<&[usize]>) -> Table<'_> {
         let width = self.room / self.coarse + 1;
@@ -167,8 +175,7 @@ impl Table<'_> {
             found = (worth, lane.to_vec());
             Some(self.up_to(worth).saturating_add(1))
         };
-        let begin = Place::of(self);
-        let whole = self.extend(begin, &mut 1, &mut 0, &mut Vec::new(), &mut see);
+        let whole = self.go_on(Place::of(self), &mut Walk::new(1, MOST_STEPS, &mut see));
         let most = if whole {
             self.up_to(found.0)
         } else {
@@ -184,30 +191,31 @@ impl Table<'_> {
         // Many lanes are worth just less than what counts, and the table cannot tell them from those that are worth it.
         let least = self.up_to(least);
         let mut most = least.saturating_sub(1);
-        let mut steps = 0;
+        let mut steps = MOST_STEPS;
         for (number, item) in self.fill.items.iter().enumerate() {
             // A lane is worth no less without a run that is worth nothing.
             if self.worth[number] <= 0 {
                 continue;
             }
             let fits = self.most[number].min(self.fill.room / item.size);
-            let mut least = least;
             let mut found = None;
+            let mut see = |worth: i64, lane: &[usize]| {
+                found = Some((worth, lane.to_vec()));
+                Some(self.up_to(worth).saturating_add(1))
+            };
+            let mut walk = Walk::new(least, steps, &mut see);
             for count in (1..=fits).rev() {
                 let at = Place {
                     item: number + 1,
                     room: self.fill.room - item.size * count,
                     worth: self.worth[number] * count as i64,
                 };
-                let mut see = |worth: i64, lane: &[usize]| {
-                    found = Some((worth, lane.to_vec()));
-                    Some(self.up_to(worth).saturating_add(1))
-                };
-                let mut chosen = vec![item.kind; count];
-                if !self.extend(at, &mut least, &mut steps, &mut chosen, &mut see) {
+                walk.chosen = vec![item.kind; count];
+                if !self.go_on(at, &mut walk) {
                     most = most.max(at.worth.saturating_add(self.best(at.item, at.room)));
                 }
             }
+            steps = walk.steps;
             lanes.extend(found);
         }
         lanes.sort_by_key(|(worth, _)| std::cmp::Reverse(*worth));
@@ -234,69 +242,94 @@ impl Table<'_> {
         i64::from(units).saturating_mul(self.unit)
     }
 
-    /// Lanes that are worth at least `least`, the fullest of large runs first, until `see` says that it is enough. Each is
-    /// a list of kinds. Lanes to which a further run could be added are left out.
+    /// Lanes of at most `runs` runs that are worth at least `least`, the fullest of large runs first, until `see` says that it is
+    /// enough. Each is a list of kinds. Lanes to which a further run could be added are left out.
     /// False where some may be missing.
-    pub fn worth_at_least(&self, least: i64, see: &mut dyn FnMut(i64, &[usize]) -> bool) -> bool {
+    pub fn worth_at_least(
+        &self,
+        least: i64,
+        runs: usize,
+        see: &mut dyn FnMut(i64, &[usize]) -> bool,
+    ) -> bool {
         let mut see = |worth: i64, lane: &[usize]| see(worth, lane).then_some(least);
-        let begin = Place::of(self);
-        self.extend(begin, &mut { least }, &mut 0, &mut Vec::new(), &mut see)
+        let mut walk = Walk {
+            runs,
+            ..Walk::new(least, MOST_LISTING, &mut see)
+        };
+        self.go_on(Place::of(self), &mut walk)
     }
 
-    /// Goes on with an item and those after it. `see` says what a lane has to be worth from then on, or that it is enough.
-    /// False where the search ended early.
-    fn extend(
-        &self,
-        at: Place,
-        least: &mut i64,
-        steps: &mut usize,
-        chosen: &mut Vec<usize>,
-        see: &mut See<'_>,
-    ) -> bool {
-        let Some(of) = self.fill.items.get(at.item) else {
-            if at.worth >= *least {
-                match see(at.worth, chosen) {
-                    Some(now) => *least = now,
-                    None => return false,
-                }
+    /// Goes on with an item and those after it. False where the search ended early.
+    fn go_on(&self, at: Place, walk: &mut Walk<'_>) -> bool {
+        let before = walk.chosen.len();
+        let left = walk.runs.saturating_sub(before);
+        let items = self.fill.items.iter().enumerate();
+        for (item, of) in items.skip(at.item).take_while(|_| left > 0) {
+            if at.worth.saturating_add(self.best(item, at.room)) < walk.least {
+                return true;
             }
-            return true;
-        };
-        if at.worth.saturating_add(self.best(at.item, at.room)) < *least {
-            return true;
-        }
-        *steps += 1;
-        if *steps > MOST_STEPS {
-            return false;
-        }
-        let most = self.most[at.item].min(at.room / of.size);
-        // The smallest runs fill what is left: fewer of them make a lane that could hold more.
-        let fewest = if at.item + 1 == self.fill.items.len() {
-            most
-        } else {
-            0
-        };
-        let before = chosen.len();
-        chosen.extend(std::iter::repeat_n(of.kind, most));
-        for count in (fewest..=most).rev() {
-            chosen.truncate(before + count);
-            let next = Place {
-                item: at.item + 1,
-                room: at.room - of.size * count,
-                worth: at.worth + self.worth[at.item] * count as i64,
-            };
-            if !self.extend(next, least, steps, chosen, see) {
-                chosen.truncate(before);
+            if walk.steps == 0 {
                 return false;
             }
+            walk.steps -= 1;
+            let most = self.most[item].min(at.room / of.size).min(left);
+            // The smallest runs fill what is left: fewer of them make a lane that could hold more.
+            let is_last = item + 1 == self.fill.items.len();
+            let fewest = if is_last { most.max(1) } else { 1 };
+            walk.chosen.extend(std::iter::repeat_n(of.kind, most));
+            for count in (fewest..=most).rev() {
+                walk.chosen.truncate(before + count);
+                let next = Place {
+                    item: item + 1,
+                    room: at.room - of.size * count,
+                    worth: at.worth + self.worth[item] * count as i64,
+                };
+                if !self.go_on(next, walk) {
+                    walk.chosen.truncate(before);
+                    return false;
+                }
+            }
+            walk.chosen.truncate(before);
+            if is_last && most > 0 {
+                return true;
+            }
         }
-        chosen.truncate(before);
+        if at.worth >= walk.least {
+            match (walk.see)(at.worth, &walk.chosen) {
+                Some(least) => walk.least = least,
+                None => return false,
+            }
+        }
         true
     }
 }
 
-/// Takes the worth of a lane and its kinds.
+/// Says what a lane has to be worth from then on, or that it is enough, by its worth and kinds.
 type See<'s> = dyn FnMut(i64, &[usize]) -> Option<i64> + 's;
+
+/// A search for lanes.
+struct Walk<'w> {
+    /// What a lane has to be worth.
+    least: i64,
+    /// How many steps are left.
+    steps: usize,
+    /// The most runs of a lane.
+    runs: usize,
+    chosen: Vec<usize>,
+    see: &'w mut See<'w>,
+}
+
+impl<'w> Walk<'w> {
+    fn new(least: i64, steps: usize, see: &'w mut See<'w>) -> Walk<'w> {
+        Walk {
+            least,
+            steps,
+            runs: usize::MAX,
+            chosen: Vec::new(),
+            see,
+        }
+    }
+}
 
 /// Where a search is: the next item, the room that is left, and what is chosen so far is worth.
 #[derive(Clone, Copy)]
@@ -348,7 +381,7 @@ mod tests {
         let table = fill.table(&[7, 5, 3], None);
         assert_eq!(table.best_lane(), (12, (12, vec![0, 1])));
         let mut found = Vec::new();
-        table.worth_at_least(10, &mut |worth, lane| {
+        table.worth_at_least(10, usize::MAX, &mut |worth, lane| {
             found.push((worth, lane.to_vec()));
             true
         });
@@ -417,7 +450,7 @@ mod tests {
             // All lanes that are worth so much, but for those that could hold more.
             let least = best - (1 << 38);
             let mut listed = 0;
-            assert!(table.worth_at_least(least, &mut |worth, _| {
+            assert!(table.worth_at_least(least, usize::MAX, &mut |worth, _| {
                 assert!(worth >= least);
                 listed += 1;
                 true

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::hooping::caps::Caps;
-use crate::hooping::fill::Table;
+use crate::hooping::fill::{Fill, Table};
 use crate::hooping::pattern::Pattern;
 use crate::hooping::way::{Way, Ways};
 
@@ -47,6 +47,21 @@ impl Ways {
     /// Whether some lanes are not listed.
     pub fn are_filled(&self) -> bool {
         self.list.iter().any(Way::is_filled)
+    }
+
+    /// The hoop and the lanes, where there is one way to lay hoops only, in single lanes that are not listed.
+    pub fn only_lane(&self) -> Option<(usize, &Fill)> {
+        let [way] = self.list.as_slice() else {
+            return None;
+        };
+        let [row] = way.rows.as_slice() else {
+            return None;
+        };
+        let [breadth] = row.as_slice() else {
+            return None;
+        };
+        let fill = way.breadths[*breadth].fill.as_ref()?;
+        Some((way.hoop, fill))
     }
 
     /// For each hoop the hoopings that are worth most; `worth` by kind, `caps` what can share a hooping. Where lanes are not
@@ -106,6 +121,44 @@ impl Ways {
             of_hoop.most = of_hoop.most.max(most);
         }
         best
+    }
+
+    /// Hoopings of one lane of at most `runs` runs that are worth at least `least` of their hoop, where lanes are not listed: `limit` of each
+    /// way at most.
+    pub fn some_worth_at_least(
+        &self,
+        worth: &[i64],
+        least: &dyn Fn(usize) -> i64,
+        runs: usize,
+        limit: usize,
+    ) -> Vec<Pattern> {
+        let mut all = Vec::new();
+        for way in self.list.iter().filter(|way| way.is_filled()) {
+            let least = least(way.hoop);
+            for table in way.single_lanes(worth) {
+                let mut found = 0;
+                table.worth_at_least(least, runs, &mut |_, lane| {
+                    all.push(way.of_lanes(vec![lane.to_vec()]));
+                    found += 1;
+                    found < limit
+                });
+            }
+        }
+        all
+    }
+
+    /// For each longest run of a lane a hooping of it alone that is worth most, and at least `least` of its hoop, where lanes are not
+    /// listed.
+    pub fn best_of_each(&self, worth: &[i64], least: &dyn Fn(usize) -> i64) -> Vec<Pattern> {
+        let mut all = Vec::new();
+        for way in self.list.iter().filter(|way| way.is_filled()) {
+            for table in way.single_lanes(worth) {
+                let (_, lanes) = table.best_of_each(least(way.hoop));
+                let lanes = lanes.into_iter();
+                all.extend(lanes.map(|(_, lane)| way.of_lanes(vec![lane])));
+            }
+        }
+        all
     }
 
     /// Every hooping that is worth at least `least` of its hoop, `limit` of them at most; `None` where there are more.
@@ -216,6 +269,16 @@ impl Way {
         });
     }
 
+    /// What the lanes of rows of one place are worth, as far as they are not listed.
+    fn single_lanes<'w>(&'w self, worth: &'w [i64]) -> impl Iterator<Item = Table<'w>> + 'w {
+        let single = |row: &'w Vec<usize>| match row.as_slice() {
+            [breadth] => self.breadths[*breadth].fill.as_ref(),
+            _ => None,
+        };
+        let fills = self.rows.iter().filter_map(single);
+        fills.map(|fill| fill.table(worth, None))
+    }
+
     /// Every hooping that is worth at least so much, where lanes are not listed; `None` where there are more than `limit`,
     /// or where several lanes stand side by side.
     fn filled_at_least(&self, worth: &[i64], least: i64, limit: usize) -> Option<Vec<Pattern>> {
@@ -225,7 +288,7 @@ impl Way {
                 return None;
             };
             let table = self.breadths[*breadth].fill.as_ref()?.table(worth, None);
-            let whole = table.worth_at_least(least, &mut |_, lane| {
+            let whole = table.worth_at_least(least, usize::MAX, &mut |_, lane| {
                 found.push(self.of_lanes(vec![lane.to_vec()]));
                 found.len() <= limit
             });

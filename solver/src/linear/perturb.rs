@@ -5,6 +5,7 @@
 //! Mathematical Programming 45 (1989) 437–474 (from memory; here all shifts are made at once, and taken back by the dual
 //! method).
 
+use crate::random::{STEP, part, spread};
 use crate::linear::simplex::{Bounds, Simplex, Variable};
 
 /// A bound is moved by so much, up to twice.
@@ -28,8 +29,8 @@ impl Simplex {
                 Variable::Slack(row) => &mut self.rows[row].bounds,
                 Variable::Column(column) => &mut self.columns[column].bounds,
             };
-            bounds.least -= SHIFT * (1.0 + spread(position, 2 * round));
-            bounds.most += SHIFT * (1.0 + spread(position, 2 * round + 1));
+            bounds.least -= SHIFT * (1.0 + apart(position, 2 * round));
+            bounds.most += SHIFT * (1.0 + apart(position, 2 * round + 1));
         }
         before
     }
@@ -46,15 +47,10 @@ impl Simplex {
     }
 }
 
-/// A number between 0 and 1 that looks like chance and is always the same (SplitMix64: Steele, Lea and Flood, Fast splittable
-/// pseudorandom number generators, OOPSLA 2014; constants from memory).
-fn spread(position: usize, round: usize) -> f64 {
-    let mut bits = (position as u64)
-        .wrapping_mul(0x9e37_79b9_7f4a_7c15)
-        .wrapping_add(round as u64)
-        .wrapping_add(0x9e37_79b9_7f4a_7c15);
-    bits = (bits ^ (bits >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-    bits = (bits ^ (bits >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-    bits ^= bits >> 31;
-    (bits >> 11) as f64 / (1_u64 << 53) as f64
+/// A number between 0 and 1 that is another one for each position and round.
+fn apart(position: usize, round: usize) -> f64 {
+    let number = (position as u64).wrapping_mul(STEP);
+    part(spread(
+        number.wrapping_add(round as u64).wrapping_add(STEP),
+    ))
 }

@@ -1,0 +1,77 @@
+//! Hoopings that are all full: where lengths alone say how many there are at least, and leave nothing to waste, they are looked for
+//! before any linear program is solved.
+
+use crate::columns::atoms::Atom;
+use crate::columns::dealer::{Covered, Hit};
+use crate::columns::generate::Bound;
+use crate::columns::rehoop::{Depth, Rehoop, Target};
+use crate::columns::restricted::Restricted;
+use crate::columns::search::Search;
+use crate::columns::tree::Effort;
+use crate::cover::CoverSpace;
+
+/// Binary places of what a hooping costs, in parts.
+const PLACES: u32 = 42;
+
+impl Search<'_, '_, '_> {
+    /// Looks for a plan whose first stage has the least that lengths allow, where strips are in one run and lanes are not listed.
+    pub fn full_hoopings(&self) -> Option<Hit> {
+        let of = self.stages.first()?;
+        let alone = self.stages.get(1).is_none_or(|next| next.entry != of.entry);
+        let single = |space: &CoverSpace<'_>| space.most_runs() == 1;
+        let plain = self.of.any.are_filled() && self.of.spaces.iter().all(single);
+        if !of.exact || !alone || !plain || self.task.classes.iter().any(|class| class.cornered) {
+            return None;
+        }
+        let most = [self.least?];
+        let forms = self.forms();
+        let target = Target {
+            forms: &forms,
+            most: &most,
+            most_changes: self.hoped_changes(&most),
+        };
+        let rehoop = Rehoop {
+            task: self.task,
+            plan: &self.plan,
+            target: &target,
+            effort: Effort::of(0, 0),
+            depth: Depth::Shallow,
+            deadline: &self.deadline,
+        };
+        rehoop.look_by_length(&self.covered()?)
+    }
+
+    /// The covers of the first plan, and what they count for.
+    fn covered(&self) -> Option<Covered> {
+        let mut covers = Vec::new();
+        let mut made_of: Vec<(Atom, i64)> = Vec::new();
+        for choice in &self.first_plan.covers {
+            let choice = *choice.as_ref()?;
+            let cover = self.task.cover(choice).clone();
+            made_of.extend(self.of.atoms_of(choice.0, &cover));
+            covers.push(Some((choice.0, cover)));
+        }
+        Some(Covered { covers, made_of })
+    }
+}
+
+impl Restricted<'_, '_> {
+    /// The bound on a form by lengths alone, where there is one way to lay hoops, in single lanes that are not listed.
+    pub fn by_length(&self, form: &[i64]) -> Option<Bound> {
+        let (hoop, fill) = self.any.only_lane()?;
+        let cost = form[self.atoms.number(Atom::Hooping(hoop))?];
+        let places = PLACES.checked_sub(cost.max(1).ilog2())?;
+        let cost = i128::from(cost) << places;
+        let mut multipliers = vec![0; self.model.rows()];
+        multipliers[self.hoop_rows[hoop]] = i64::try_from(-cost).ok()?;
+        for (kind, share, room) in fill.shares() {
+            let worth = cost * share as i128 / room.max(1) as i128;
+            multipliers[self.kind_rows[kind]] = i64::try_from(worth).ok()?;
+        }
+        Some(Bound {
+            parts: self.proven(&multipliers, form, places),
+            multipliers,
+            places,
+        })
+    }
+}

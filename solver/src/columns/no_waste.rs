@@ -1,0 +1,244 @@
+//! Hoopings for settled covers where the bound leaves nothing to waste: each place is needed, so that runs are parted among hoopings
+//! that are all full.
+
+use std::collections::BTreeSet;
+
+use crate::columns::generate::Bound;
+use crate::columns::partition::{Entries, Parted, Stock, partition};
+use crate::columns::restricted::{Restricted, Turn};
+use crate::deadline::Deadline;
+use crate::columns::tree::Found;
+use crate::hooping::pattern::Pattern;
+use crate::linear::Outcome;
+use crate::random::{STEP, spread};
+
+/// Hoopings are listed unless they are more.
+const MOST_LISTED: usize = 6_000;
+/// Of those that hold no more runs than there are for each, so many otherwise.
+const MOST_SMALL: usize = 20_000;
+/// And so many times the best for each longest run, with worths that are slightly other ones each time: by up to one part in
+/// 2^`SLIGHT`.
+const SAMPLES: u64 = 12;
+const SLIGHT: u32 = 16;
+
+/// So many runs are few where it is not known how many hoopings there are.
+const SMALL: usize = 3;
+
+/// How long to look.
+pub struct Patience {
+    /// The most nodes.
+    pub nodes: usize,
+    /// Another number makes another search.
+    pub seed: u64,
+}
+
+/// Hoopings that could be part of a point.
+struct Candidates {
+    list: Vec<Pattern>,
+    /// Whether none is missing.
+    are_all: bool,
+}
+
+/// Looks for a point of a program of settled covers that costs at most `most`, where no place can be wasted in any; else says nothing.
+/// Leaves the program at the point that was found.
+pub fn look(
+    of: &mut Restricted<'_, '_>,
+    bound: &Bound,
+    most: i64,
+    patience: &Patience,
+    deadline: &Deadline,
+) -> Option<Found> {
+    if !of.turn_rows.is_empty() {
+        return None;
+    }
+    let begun = std::time::Instant::now();
+    let spare = ((i128::from(most) << bound.places) - bound.parts).max(0);
+    let (asked, worth) = (asked(of), of.worth(&bound.multipliers));
+    // A place that stays empty, or a further run left out, costs more than there is to spare.
+    let mut needed = worth.iter().zip(&asked).filter(|(_, asked)| **asked > 0);
+    if !needed.all(|(worth, _)| i128::from(*worth) > 2 * spare) {
+        return None;
+    }
+    let hoopings = hoopings(of, bound, spare, &asked);
+    let each = hoopings.map_or(SMALL, |hoopings| runs(&asked) / hoopings.max(1));
+    let Candidates { mut list, are_all } = candidates(of, bound, spare, each);
+    list.retain(|pattern| pattern.kinds().iter().all(|kind| asked[*kind] > 0));
+    if std::env::var("TRACE").is_ok() { eprintln!("cand {:?}", begun.elapsed()); }
+    let columns: Vec<Entries> = list.iter().map(entries).collect();
+    let stocks = [
+        Some(Stock {
+            whole: spare,
+            taken: list
+                .iter()
+                .map(|pattern| reduced(of, bound, pattern).max(0))
+                .collect(),
+        }),
+        hoopings.and_then(|hoopings| runs_over(hoopings, &asked, &columns)),
+    ];
+    let stocks: Vec<Stock> = stocks.into_iter().flatten().collect();
+    let Patience { nodes, seed } = *patience;
+    let begun = std::time::Instant::now();
+    if std::env::var("TRACE").is_ok() { let mut c = std::collections::BTreeMap::new(); for p in &list { *c.entry(p.kinds().len()).or_insert(0) += 1; } eprintln!("no waste: all {are_all} hoopings {hoopings:?} sizes {c:?} over {:?}", stocks.get(1).map(|s| s.whole)); }
+    let _guard = G(begun);
+    Some(match partition(&asked, &columns, &stocks, nodes, seed, deadline) {
+        Parted::Found(chosen) => point(of, &list, &chosen, most, deadline),
+        Parted::None if are_all => Found::None,
+        Parted::None | Parted::Unknown => Found::Unknown,
+    })
+}
+
+/// How many runs of each kind the settled covers have.
+fn asked(of: &Restricted<'_, '_>) -> Vec<u32> {
+    let mut asked = vec![0_u32; of.kinds.list.len()];
+    for column in &of.covers {
+        let strips = of.model.columns[column.column].least * of.strips_each(column.class);
+        let strips = u32::try_from(strips).unwrap_or(u32::MAX);
+        for kind in of.run_kinds(column.class, &column.cover) {
+            asked[kind] = asked[kind].saturating_add(strips);
+        }
+    }
+    asked
+}
+
+/// What the reduced cost of a hooping is, in parts.
+fn reduced(of: &Restricted<'_, '_>, bound: &Bound, pattern: &Pattern) -> i128 {
+    let places = pattern.lanes.iter().flatten();
+    let worth: i128 = places
+        .map(|kind| i128::from(bound.multipliers[of.kind_rows[*kind]]))
+        .sum();
+    -worth - of.fixed_worth(Turn::Any, pattern.hoop, &bound.multipliers)
+}
+
+fn entries(pattern: &Pattern) -> Entries {
+    let mut entries: Entries = Vec::new();
+    let mut kinds = pattern.kinds();
+    kinds.sort_unstable();
+    for kind in kinds {
+        match entries.last_mut() {
+            Some((last, times)) if *last == kind as u32 => *times += 1,
+            _ => entries.push((kind as u32, 1)),
+        }
+    }
+    entries
+}
+
+fn runs(asked: &[u32]) -> usize {
+    asked.iter().map(|asked| *asked as usize).sum()
+}
+
+/// How many hoopings a point has, where all cost the same by the multipliers: what all runs are worth, but for what is to spare.
+fn hoopings(
+    of: &Restricted<'_, '_>,
+    bound: &Bound,
+    spare: i128,
+    asked: &[u32],
+) -> Option<usize> {
+    let cost = |hoop: usize| -of.fixed_worth(Turn::Any, hoop, &bound.multipliers);
+    let mut costs = (0..of.hoop_rows.len()).map(cost);
+    let cost = costs.next().filter(|cost| *cost > 0)?;
+    if costs.any(|other| other != cost) {
+        return None;
+    }
+    let worth = of.worth(&bound.multipliers).into_iter().zip(asked);
+    let worth: i128 = worth
+        .map(|(worth, asked)| i128::from(worth) * i128::from(*asked))
+        .sum();
+    let most = (worth + spare).div_euclid(cost);
+    let least = -(spare - worth).div_euclid(cost);
+    usize::try_from(most).ok().filter(|_| most == least)
+}
+
+/// By how many runs the larger hoopings can exceed what each of so many holds if all hold the same: no more than there are over, and
+/// than smaller ones leave to them.
+fn runs_over(hoopings: usize, asked: &[u32], columns: &[Entries]) -> Option<Stock> {
+    let each = runs(asked) / hoopings.max(1);
+    let size = |column: &Entries| -> usize { column.iter().map(|(_, times)| *times as usize).sum() };
+    let mut left_over = runs(asked).checked_sub(each * hoopings)?;
+    for small in 1..each {
+        // No two of them share a run.
+        let of_size = columns.iter().filter(|column| size(column) == small);
+        let held: BTreeSet<u32> = of_size.flatten().map(|(row, _)| *row).collect();
+        let held: usize = held.into_iter().map(|row| asked[row as usize] as usize).sum();
+        left_over += (each - small) * (held / small);
+    }
+    let over = |column: &Entries| size(column).saturating_sub(each) as i128;
+    Some(Stock {
+        whole: left_over as i128,
+        taken: columns.iter().map(over).collect(),
+    })
+}
+
+/// The hoopings whose reduced cost is at most `spare`: all of them, or many of few runs and some others.
+fn candidates(
+    of: &Restricted<'_, '_>,
+    bound: &Bound,
+    spare: i128,
+    each: usize,
+) -> Candidates {
+    if let Some(all) = of.hoopings_within(bound, spare, MOST_LISTED) {
+        return Candidates {
+            list: all.into_iter().map(|(_, pattern)| pattern).collect(),
+            are_all: true,
+        };
+    }
+    let worth = of.worth(&bound.multipliers);
+    let least = |hoop: usize| {
+        let least = -spare - of.fixed_worth(Turn::Any, hoop, &bound.multipliers);
+        i64::try_from(least).unwrap_or(if least > 0 { i64::MAX } else { 0 })
+    };
+    let mut list = of.any.some_worth_at_least(&worth, &least, each, MOST_SMALL);
+    let within = |pattern: &Pattern| reduced(of, bound, pattern) <= spare;
+    let at_hand = of.hoopings.iter().map(|column| &column.pattern);
+    list.extend(at_hand.filter(|pattern| within(pattern)).cloned());
+    for sample in 0..SAMPLES {
+        // With what is taken off for each run, hoopings of fewer runs are found as well.
+        let slight = 1_i64 << (bound.places - SLIGHT);
+        let off = slight / 4 * (3 + sample % 3) as i64;
+        let slightly: Vec<i64> = worth
+            .iter()
+            .enumerate()
+            .map(|(kind, worth)| {
+                let number = (kind as u64 * SAMPLES + sample + 1).wrapping_mul(STEP);
+                let part = spread(number) >> (64 - bound.places + SLIGHT);
+                (worth + part as i64 - off).max(0)
+            })
+            .collect();
+        let least = |hoop: usize| least(hoop).saturating_sub(slight * each as i64 * 4);
+        let found = of.any.best_of_each(&slightly, &least).into_iter();
+        list.extend(found.filter(within));
+    }
+    let mut seen = BTreeSet::new();
+    list.retain(|pattern| seen.insert((pattern.hoop, pattern.kinds())));
+    Candidates {
+        list,
+        are_all: false,
+    }
+}
+
+/// A point that holds these hoopings and no others.
+fn point(
+    of: &mut Restricted<'_, '_>,
+    list: &[Pattern],
+    chosen: &[usize],
+    most: i64,
+    deadline: &Deadline,
+) -> Found {
+    let mut hoopings: Vec<(Turn, Pattern)> = Vec::new();
+    let mut counts: Vec<i64> = Vec::new();
+    let mut chosen = chosen.to_vec();
+    chosen.sort_unstable();
+    for same in chosen.chunk_by(|one, other| one == other) {
+        hoopings.push((Turn::Any, list[same[0]].clone()));
+        counts.push(same.len() as i64);
+    }
+    of.settle_hoopings(&hoopings, &counts);
+    if of.model.solve(deadline) != Outcome::Optimal {
+        return Found::Unknown;
+    }
+    let point = of.model.whole_point();
+    let point = point.filter(|point| of.model.cost_at(point) <= i128::from(most));
+    point.map_or(Found::Unknown, Found::Point)
+}
+
+struct G(std::time::Instant);
+impl Drop for G { fn drop(&mut self) { if std::env::var("TRACE").is_ok() { eprintln!("  took {:?}", self.0.elapsed()); } } }
