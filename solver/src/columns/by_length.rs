@@ -30,13 +30,14 @@ impl Search<'_, '_, '_> {
             most: &most,
             most_changes: self.hoped_changes(&most),
         };
+        let deadline = self.deadline.at_most(self.deadline.left() / 3);
         let rehoop = Rehoop {
             task: self.task,
             plan: &self.plan,
             target: &target,
             effort: Effort::of(0, 0),
             depth: Depth::Shallow,
-            deadline: &self.deadline,
+            deadline: &deadline,
         };
         rehoop.look_by_length(&self.covered()?)
     }

@@ -25,6 +25,7 @@ const SLIGHT: u32 = 16;
 const SMALL: usize = 3;
 
 /// How long to look.
+#[derive(Clone, Copy)]
 pub struct Patience {
     /// The most nodes.
     pub nodes: usize,
@@ -45,7 +46,7 @@ pub fn look(
     of: &mut Restricted<'_, '_>,
     bound: &Bound,
     most: i64,
-    patience: &Patience,
+    patience: Patience,
     deadline: &Deadline,
 ) -> Option<Found> {
     if !of.turn_rows.is_empty() {
@@ -68,6 +69,7 @@ pub fn look(
     let stocks = [
         Some(Stock {
             whole: spare,
+            wanted: 0,
             taken: list
                 .iter()
                 .map(|pattern| reduced(of, bound, pattern).max(0))
@@ -76,7 +78,7 @@ pub fn look(
         hoopings.and_then(|hoopings| runs_over(hoopings, &asked, &columns)),
     ];
     let stocks: Vec<Stock> = stocks.into_iter().flatten().collect();
-    let Patience { nodes, seed } = *patience;
+    let Patience { nodes, seed } = patience;
     let begun = std::time::Instant::now();
     if std::env::var("TRACE").is_ok() { let mut c = std::collections::BTreeMap::new(); for p in &list { *c.entry(p.kinds().len()).or_insert(0) += 1; } eprintln!("no waste: all {are_all} hoopings {hoopings:?} sizes {c:?} over {:?}", stocks.get(1).map(|s| s.whole)); }
     let _guard = G(begun);
@@ -153,7 +155,8 @@ fn hoopings(
 fn runs_over(hoopings: usize, asked: &[u32], columns: &[Entries]) -> Option<Stock> {
     let each = runs(asked) / hoopings.max(1);
     let size = |column: &Entries| -> usize { column.iter().map(|(_, times)| *times as usize).sum() };
-    let mut left_over = runs(asked).checked_sub(each * hoopings)?;
+    let wanted = runs(asked).checked_sub(each * hoopings)?;
+    let mut left_over = wanted;
     for small in 1..each {
         // No two of them share a run.
         let of_size = columns.iter().filter(|column| size(column) == small);
@@ -164,6 +167,7 @@ fn runs_over(hoopings: usize, asked: &[u32], columns: &[Entries]) -> Option<Stoc
     let over = |column: &Entries| size(column).saturating_sub(each) as i128;
     Some(Stock {
         whole: left_over as i128,
+        wanted: wanted as i128,
         taken: columns.iter().map(over).collect(),
     })
 }

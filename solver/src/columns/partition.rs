@@ -30,6 +30,8 @@ pub type Entries = Vec<(u32, u32)>;
 pub struct Stock {
     /// How much there is.
     pub whole: i128,
+    /// Points take no less than this in all: columns that take something come first until then.
+    pub wanted: i128,
     /// How much each column takes: nothing, or more.
     pub taken: Vec<i128>,
 }
@@ -149,6 +151,8 @@ const SETTLED: u32 = u32::MAX;
 /// A stock as it is used up.
 struct Supply<'p> {
     left: i128,
+    /// Above this more is wanted.
+    enough: i128,
     taken: &'p [i128],
     /// The columns that take something, those that take most first; so many of them are closed.
     dearest: Vec<u32>,
@@ -170,6 +174,7 @@ impl<'p> Search<'p> {
             dearest.sort_by_key(|column| (Reverse(stock.taken[*column as usize]), *column));
             Supply {
                 left: stock.whole,
+                enough: stock.whole - stock.wanted,
                 taken: &stock.taken,
                 dearest,
                 shut: 0,
@@ -272,7 +277,12 @@ impl<'p> Search<'p> {
                     rare += RARE / u64::from(self.fits[*row as usize]);
                     size += u64::from(*times);
                 }
-                let promise = rare / size / 100 * (100 + self.random.below(CHANCE + 1));
+                let wanted = |stock: &Supply<'_>| {
+                    stock.left > stock.enough && stock.taken[*column as usize] > 0
+                };
+                let first = u64::from(self.stocks.iter().any(wanted));
+                let rare = rare / size / 100 * (100 + self.random.below(CHANCE + 1));
+                let promise = first << 63 | rare;
                 self.choices.push((promise, *column));
             }
         }

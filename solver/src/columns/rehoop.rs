@@ -27,6 +27,12 @@ const MOST_LISTED: usize = 4_000;
 /// What a bound leaves is nothing, in steps, if it is less than this.
 const NOTHING: f64 = 0.01;
 
+/// How long to look where lengths alone leave nothing to waste.
+const AT_FIRST: Patience = Patience {
+    nodes: 4_000_000,
+    seed: 0,
+};
+
 /// What is to be reached.
 pub struct Target<'g> {
     /// The forms of all stages.
@@ -125,7 +131,8 @@ impl<'p, 'a> Rehoop<'p, 'a> {
         if filled && most as f64 - of.model.objective() < NOTHING {
             let mut of = of.clone();
             let bound = of.centred(form, bound.clone(), self.deadline);
-            match self.without_waste(&mut of, covered, &bound, most) {
+            let patience = self.depth.patience();
+            match self.without_waste(&mut of, covered, &bound, most, patience) {
                 Some((Verdict::Doubtful, _)) if self.depth == Depth::Deepest => {}
                 // Dives hardly ever end there.
                 Some(said) => return said,
@@ -173,8 +180,7 @@ impl<'p, 'a> Rehoop<'p, 'a> {
         if bound.steps() != i128::from(most) {
             return None;
         }
-        let (_, hit) = self.without_waste(&mut of, covered, &bound, most)?;
-        hit
+        self.without_waste(&mut of, covered, &bound, most, AT_FIRST)?.1
     }
 
     /// Looks for hoopings of these covers in which no place is wasted; `None` where some could be.
@@ -184,9 +190,9 @@ impl<'p, 'a> Rehoop<'p, 'a> {
         covered: &Covered,
         bound: &Bound,
         most: i64,
+        patience: Patience,
     ) -> Option<(Verdict, Option<Hit>)> {
-        let patience = self.depth.patience();
-        Some(match no_waste::look(of, bound, most, &patience, self.deadline)? {
+        Some(match no_waste::look(of, bound, most, patience, self.deadline)? {
             Found::Point(point) => {
                 let mut dealer = self.dealer(of, covered);
                 (dealer.judge(&point), dealer.hit)
