@@ -30,7 +30,7 @@ impl Search<'_, '_, '_> {
             most: &most,
             most_changes: self.hoped_changes(&most),
         };
-        let deadline = self.deadline.at_most(self.deadline.left() / 3);
+        let deadline = self.deadline.at_most(self.deadline.left() / 4);
         let rehoop = Rehoop {
             task: self.task,
             plan: &self.plan,
@@ -57,7 +57,7 @@ impl Search<'_, '_, '_> {
 }
 
 impl Restricted<'_, '_> {
-    /// The bound on a form by lengths alone, where there is one way to lay hoops, in single lanes that are not listed.
+    /// The bound on the form at hand by lengths alone, where covers are settled and there is one way to lay hoops, in single lanes that are not listed.
     pub fn by_length(&self, form: &[i64]) -> Option<Bound> {
         let (hoop, fill) = self.any.only_lane()?;
         let cost = form[self.atoms.number(Atom::Hooping(hoop))?];
@@ -69,8 +69,9 @@ impl Restricted<'_, '_> {
             let worth = cost * share as i128 / room.max(1) as i128;
             multipliers[self.kind_rows[kind]] = i64::try_from(worth).ok()?;
         }
+        // No lane is worth more than it costs: its runs have no more than its room.
         Some(Bound {
-            parts: self.proven(&multipliers, form, places),
+            parts: self.model.proves(&multipliers, Some(places), false),
             multipliers,
             places,
         })

@@ -6,8 +6,8 @@ use std::collections::BTreeSet;
 use crate::columns::generate::Bound;
 use crate::columns::partition::{Entries, Parted, Stock, partition};
 use crate::columns::restricted::{Restricted, Turn};
-use crate::deadline::Deadline;
 use crate::columns::tree::Found;
+use crate::deadline::Deadline;
 use crate::hooping::pattern::Pattern;
 use crate::linear::Outcome;
 use crate::random::{STEP, spread};
@@ -41,7 +41,7 @@ struct Candidates {
 }
 
 /// Looks for a point of a program of settled covers that costs at most `most`, where no place can be wasted in any; else says nothing.
-/// Leaves the program at the point that was found.
+/// Where none is found it may be one that costs more. Leaves the program at the point that was found.
 pub fn look(
     of: &mut Restricted<'_, '_>,
     bound: &Bound,
@@ -52,7 +52,6 @@ pub fn look(
     if !of.turn_rows.is_empty() {
         return None;
     }
-    let begun = std::time::Instant::now();
     let spare = ((i128::from(most) << bound.places) - bound.parts).max(0);
     let (asked, worth) = (asked(of), of.worth(&bound.multipliers));
     // A place that stays empty, or a further run left out, costs more than there is to spare.
@@ -64,7 +63,6 @@ pub fn look(
     let each = hoopings.map_or(SMALL, |hoopings| runs(&asked) / hoopings.max(1));
     let Candidates { mut list, are_all } = candidates(of, bound, spare, each);
     list.retain(|pattern| pattern.kinds().iter().all(|kind| asked[*kind] > 0));
-    if std::env::var("TRACE").is_ok() { eprintln!("cand {:?}", begun.elapsed()); }
     let columns: Vec<Entries> = list.iter().map(entries).collect();
     let stocks = [
         Some(Stock {
@@ -79,14 +77,24 @@ pub fn look(
     ];
     let stocks: Vec<Stock> = stocks.into_iter().flatten().collect();
     let Patience { nodes, seed } = patience;
-    let begun = std::time::Instant::now();
-    if std::env::var("TRACE").is_ok() { let mut c = std::collections::BTreeMap::new(); for p in &list { *c.entry(p.kinds().len()).or_insert(0) += 1; } eprintln!("no waste: all {are_all} hoopings {hoopings:?} sizes {c:?} over {:?}", stocks.get(1).map(|s| s.whole)); }
-    let _guard = G(begun);
-    Some(match partition(&asked, &columns, &stocks, nodes, seed, deadline) {
-        Parted::Found(chosen) => point(of, &list, &chosen, most, deadline),
-        Parted::None if are_all => Found::None,
-        Parted::None | Parted::Unknown => Found::Unknown,
-    })
+    Some(
+        match partition(&asked, &columns, &stocks, nodes, seed, deadline) {
+            Parted::Found(chosen) => {
+                let chosen = chosen.into_iter().map(|number| list[number].clone());
+                let point = point(of, chosen.collect(), deadline);
+                let point = point.filter(|point| of.model.cost_at(point) <= i128::from(most));
+                point.map_or(Found::Unknown, Found::Point)
+            }
+            Parted::None if are_all => Found::None,
+            Parted::None => Found::Unknown,
+            Parted::Unknown(chosen) => {
+                let chosen = chosen.into_iter().map(|number| list[number].clone());
+                let hoopings = completed(of, &worth, &asked, chosen.collect());
+                let point = hoopings.and_then(|hoopings| point(of, hoopings, deadline));
+                point.map_or(Found::Unknown, Found::Better)
+            }
+        },
+    )
 }
 
 /// How many runs of each kind the settled covers have.
@@ -129,12 +137,7 @@ fn runs(asked: &[u32]) -> usize {
 }
 
 /// How many hoopings a point has, where all cost the same by the multipliers: what all runs are worth, but for what is to spare.
-fn hoopings(
-    of: &Restricted<'_, '_>,
-    bound: &Bound,
-    spare: i128,
-    asked: &[u32],
-) -> Option<usize> {
+fn hoopings(of: &Restricted<'_, '_>, bound: &Bound, spare: i128, asked: &[u32]) -> Option<usize> {
     let cost = |hoop: usize| -of.fixed_worth(Turn::Any, hoop, &bound.multipliers);
     let mut costs = (0..of.hoop_rows.len()).map(cost);
     let cost = costs.next().filter(|cost| *cost > 0)?;
@@ -154,14 +157,18 @@ fn hoopings(
 /// than smaller ones leave to them.
 fn runs_over(hoopings: usize, asked: &[u32], columns: &[Entries]) -> Option<Stock> {
     let each = runs(asked) / hoopings.max(1);
-    let size = |column: &Entries| -> usize { column.iter().map(|(_, times)| *times as usize).sum() };
+    let size =
+        |column: &Entries| -> usize { column.iter().map(|(_, times)| *times as usize).sum() };
     let wanted = runs(asked).checked_sub(each * hoopings)?;
     let mut left_over = wanted;
     for small in 1..each {
         // No two of them share a run.
         let of_size = columns.iter().filter(|column| size(column) == small);
         let held: BTreeSet<u32> = of_size.flatten().map(|(row, _)| *row).collect();
-        let held: usize = held.into_iter().map(|row| asked[row as usize] as usize).sum();
+        let held: usize = held
+            .into_iter()
+            .map(|row| asked[row as usize] as usize)
+            .sum();
         left_over += (each - small) * (held / small);
     }
     let over = |column: &Entries| size(column).saturating_sub(each) as i128;
@@ -173,12 +180,7 @@ fn runs_over(hoopings: usize, asked: &[u32], columns: &[Entries]) -> Option<Stoc
 }
 
 /// The hoopings whose reduced cost is at most `spare`: all of them, or many of few runs and some others.
-fn candidates(
-    of: &Restricted<'_, '_>,
-    bound: &Bound,
-    spare: i128,
-    each: usize,
-) -> Candidates {
+fn candidates(of: &Restricted<'_, '_>, bound: &Bound, spare: i128, each: usize) -> Candidates {
     if let Some(all) = of.hoopings_within(bound, spare, MOST_LISTED) {
         return Candidates {
             list: all.into_iter().map(|(_, pattern)| pattern).collect(),
@@ -219,30 +221,46 @@ fn candidates(
     }
 }
 
-/// A point that holds these hoopings and no others.
+/// Hoopings for all runs: those that are chosen, and for the runs that are left over one after the other that is worth most.
+fn completed(
+    of: &Restricted<'_, '_>,
+    worth: &[i64],
+    asked: &[u32],
+    chosen: Vec<Pattern>,
+) -> Option<Vec<Pattern>> {
+    let mut hoopings = chosen;
+    let mut left: Vec<usize> = asked.iter().map(|asked| *asked as usize).collect();
+    for kind in hoopings.iter().flat_map(Pattern::kinds) {
+        left[kind] -= 1;
+    }
+    while left.iter().any(|left| *left > 0) {
+        let best = of.any.best_left(worth, &left)?;
+        for kind in best.kinds() {
+            left[kind] = left[kind].checked_sub(1)?;
+        }
+        hoopings.push(best);
+    }
+    Some(hoopings)
+}
+
+/// The point that holds these hoopings and no others.
 fn point(
     of: &mut Restricted<'_, '_>,
-    list: &[Pattern],
-    chosen: &[usize],
-    most: i64,
+    mut chosen: Vec<Pattern>,
     deadline: &Deadline,
-) -> Found {
+) -> Option<Vec<i64>> {
+    chosen.sort_unstable_by_key(|pattern| (pattern.hoop, pattern.kinds()));
     let mut hoopings: Vec<(Turn, Pattern)> = Vec::new();
     let mut counts: Vec<i64> = Vec::new();
-    let mut chosen = chosen.to_vec();
-    chosen.sort_unstable();
-    for same in chosen.chunk_by(|one, other| one == other) {
-        hoopings.push((Turn::Any, list[same[0]].clone()));
-        counts.push(same.len() as i64);
+    let same =
+        |one: &Pattern, other: &Pattern| one.hoop == other.hoop && one.kinds() == other.kinds();
+    for alike in chosen.chunk_by(same) {
+        hoopings.push((Turn::Any, alike[0].clone()));
+        counts.push(alike.len() as i64);
     }
     of.settle_hoopings(&hoopings, &counts);
     if of.model.solve(deadline) != Outcome::Optimal {
-        return Found::Unknown;
+        return None;
     }
-    let point = of.model.whole_point();
-    let point = point.filter(|point| of.model.cost_at(point) <= i128::from(most));
-    point.map_or(Found::Unknown, Found::Point)
+    of.model.whole_point()
 }
-
-struct G(std::time::Instant);
-impl Drop for G { fn drop(&mut self) { if std::env::var("TRACE").is_ok() { eprintln!("  took {:?}", self.0.elapsed()); } } }

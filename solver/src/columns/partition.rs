@@ -43,8 +43,8 @@ pub enum Parted {
     Found(Vec<usize>),
     /// There are none: all was tried.
     None,
-    /// The search ended before that.
-    Unknown,
+    /// The search ended before that. These columns are the most that it had chosen.
+    Unknown(Vec<usize>),
 }
 
 /// Chooses columns that hold each row as often as it asks and take no more of the stocks than there is, with so many nodes at most. `seed`
@@ -78,15 +78,16 @@ pub fn partition(
         let nodes = left.min(BEGINS_ANEW * luby(begun));
         search.left = nodes;
         match search.go_on(deadline) {
-            Some(true) => {
-                let chosen = search.chosen.iter();
-                return Parted::Found(chosen.map(|column| *column as usize).collect());
-            }
+            Some(true) => return Parted::Found(numbers(&search.chosen)),
             Some(false) => return Parted::None,
             None => left -= nodes,
         }
     }
-    Parted::Unknown
+    Parted::Unknown(numbers(&search.deepest))
+}
+
+fn numbers(columns: &[u32]) -> Vec<usize> {
+    columns.iter().map(|column| *column as usize).collect()
 }
 
 /// 1, 1, 2, 1, 1, 2, 4, 1, 1, 2, 1, 1, 2, 4, 8, …
@@ -139,6 +140,8 @@ struct Search<'p> {
     /// The columns that were closed, in order.
     closed: Vec<u32>,
     chosen: Vec<u32>,
+    /// The most that were chosen so far.
+    deepest: Vec<u32>,
     /// The columns to try at every level, one level after the other: the most promising last.
     choices: Vec<(u64, u32)>,
     random: SplitMix64,
@@ -190,6 +193,7 @@ impl<'p> Search<'p> {
             is_open: vec![true; count],
             closed: Vec::new(),
             chosen: Vec::new(),
+            deepest: Vec::new(),
             choices: Vec::new(),
             random,
             left: 0,
@@ -212,6 +216,9 @@ impl<'p> Search<'p> {
         }
         if self.chosen.len() >= DEEPEST {
             return None;
+        }
+        if self.chosen.len() > self.deepest.len() {
+            self.deepest.clone_from(&self.chosen);
         }
         let row = self.fits.iter().position(|fits| *fits == fewest)?;
         let (first, closed, shut) = (self.choices.len(), self.closed.len(), self.shut());
@@ -245,9 +252,15 @@ impl<'p> Search<'p> {
             stock.left -= stock.taken[column as usize];
         }
         let rows = self.rows.of_number(column as usize).iter();
-        let mut can_be = rows.copied().all(|(row, _)| self.close_columns_of(row as usize));
+        let mut can_be = rows
+            .copied()
+            .all(|(row, _)| self.close_columns_of(row as usize));
         can_be = can_be && self.close_dear();
-        let found = if can_be { self.go_on(deadline) } else { Some(false) };
+        let found = if can_be {
+            self.go_on(deadline)
+        } else {
+            Some(false)
+        };
         if found == Some(true) {
             return found;
         }
@@ -309,7 +322,9 @@ impl<'p> Search<'p> {
             loop {
                 let stock = &mut self.stocks[at];
                 let dearest = stock.dearest.get(stock.shut).copied();
-                let Some(column) = dearest.filter(|column| stock.taken[*column as usize] > stock.left) else {
+                let Some(column) =
+                    dearest.filter(|column| stock.taken[*column as usize] > stock.left)
+                else {
                     break;
                 };
                 stock.shut += 1;

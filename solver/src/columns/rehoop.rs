@@ -135,6 +135,7 @@ impl<'p, 'a> Rehoop<'p, 'a> {
             match self.without_waste(&mut of, covered, &bound, most, patience) {
                 Some((Verdict::Doubtful, _)) if self.depth == Depth::Deepest => {}
                 // Dives hardly ever end there.
+                Some((Verdict::Doubtful, _)) => return (Verdict::Doubtful, None),
                 Some(said) => return said,
                 None => {}
             }
@@ -171,7 +172,7 @@ impl<'p, 'a> Rehoop<'p, 'a> {
         listed::judge(self.dealer(&of, covered), most, self.effort)
     }
 
-    /// Looks for hoopings of these covers that are all full, where lengths alone leave nothing to waste.
+    /// Looks for hoopings of these covers that are all full, or nearly, where lengths alone leave nothing to waste.
     pub fn look_by_length(&self, covered: &Covered) -> Option<Hit> {
         let (mut of, aim, most) = self.program(covered)?;
         let form = &self.target.forms[aim];
@@ -180,10 +181,11 @@ impl<'p, 'a> Rehoop<'p, 'a> {
         if bound.steps() != i128::from(most) {
             return None;
         }
-        self.without_waste(&mut of, covered, &bound, most, AT_FIRST)?.1
+        self.without_waste(&mut of, covered, &bound, most, AT_FIRST)?
+            .1
     }
 
-    /// Looks for hoopings of these covers in which no place is wasted; `None` where some could be.
+    /// Looks for hoopings of these covers in which no place is wasted; `None` where some could be. What is doubtful may come with others.
     fn without_waste(
         &self,
         of: &mut Restricted<'_, 'a>,
@@ -192,14 +194,21 @@ impl<'p, 'a> Rehoop<'p, 'a> {
         most: i64,
         patience: Patience,
     ) -> Option<(Verdict, Option<Hit>)> {
-        Some(match no_waste::look(of, bound, most, patience, self.deadline)? {
-            Found::Point(point) => {
-                let mut dealer = self.dealer(of, covered);
-                (dealer.judge(&point), dealer.hit)
-            }
-            Found::None => (Verdict::Rejected, None),
-            Found::Better(_) | Found::Unknown => (Verdict::Doubtful, None),
-        })
+        Some(
+            match no_waste::look(of, bound, most, patience, self.deadline)? {
+                Found::Point(point) => {
+                    let mut dealer = self.dealer(of, covered);
+                    (dealer.judge(&point), dealer.hit)
+                }
+                Found::Better(point) => {
+                    let mut dealer = self.dealer(of, covered);
+                    dealer.judge(&point);
+                    (Verdict::Doubtful, dealer.hit)
+                }
+                Found::None => (Verdict::Rejected, None),
+                Found::Unknown => (Verdict::Doubtful, None),
+            },
+        )
     }
 
     /// The program of settled covers, the stage that counts, and what it may have at most.

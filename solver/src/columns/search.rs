@@ -220,10 +220,13 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         // What was hoped for when it turned out that it cannot all be had at once.
         let mut hoped: Option<Vec<i64>> = None;
         let full = (!self.first_is_best()).then(|| self.full_hoopings());
-        if let Some(hit) = full.flatten() {
-            settled.push(hit.values[0]);
-            self.hold_first(&settled);
-            self.note(0, &[], hit.values[0]);
+        let better = |hit: &Hit| self.first.is_none_or(|first| hit.values[0] < first);
+        if let Some(hit) = full.flatten().filter(better) {
+            if self.least == Some(hit.values[0]) {
+                settled.push(hit.values[0]);
+                self.hold_first(&settled);
+                self.note(0, &[], hit.values[0]);
+            }
             self.tell(Some(&hit));
             best = Some(hit);
         }

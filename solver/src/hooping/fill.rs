@@ -51,6 +51,8 @@ pub struct Table<'f> {
     best: Vec<i32>,
     /// How much of worth one unit is.
     unit: i64,
+    /// By item: what a run of it, or of one after it, is worth at most.
+    top: Vec<i64>,
 }
 
 impl Fill {
@@ -157,8 +159,13 @@ impl Fill {
                 piece *= 2;
             }
         }
+        let mut top = worth.clone();
+        for item in (1..top.len()).rev() {
+            top[item - 1] = top[item - 1].max(top[item]);
+        }
         Table {
             fill: self,
+            top,
             worth,
             most,
             best,
@@ -263,9 +270,15 @@ impl Table<'_> {
     fn go_on(&self, at: Place, walk: &mut Walk<'_>) -> bool {
         let before = walk.chosen.len();
         let left = walk.runs.saturating_sub(before);
-        let items = self.fill.items.iter().enumerate();
-        for (item, of) in items.skip(at.item).take_while(|_| left > 0) {
-            if at.worth.saturating_add(self.best(item, at.room)) < walk.least {
+        // Items that are too long for the room come first.
+        let fit = self.fill.items.partition_point(|item| item.size > at.room);
+        let items = self.fill.items.iter().enumerate().skip(at.item.max(fit));
+        for (item, of) in items.take_while(|_| left > 0) {
+            let runs = i64::try_from(left).unwrap_or(i64::MAX);
+            let most = self
+                .best(item, at.room)
+                .min(self.top[item].saturating_mul(runs));
+            if at.worth.saturating_add(most) < walk.least {
                 return true;
             }
             if walk.steps == 0 {

@@ -135,7 +135,7 @@ impl Ways {
         let mut all = Vec::new();
         for way in self.list.iter().filter(|way| way.is_filled()) {
             let least = least(way.hoop);
-            for table in way.single_lanes(worth) {
+            for table in way.single_lanes(worth, None) {
                 let mut found = 0;
                 table.worth_at_least(least, runs, &mut |_, lane| {
                     all.push(way.of_lanes(vec![lane.to_vec()]));
@@ -152,13 +152,25 @@ impl Ways {
     pub fn best_of_each(&self, worth: &[i64], least: &dyn Fn(usize) -> i64) -> Vec<Pattern> {
         let mut all = Vec::new();
         for way in self.list.iter().filter(|way| way.is_filled()) {
-            for table in way.single_lanes(worth) {
+            for table in way.single_lanes(worth, None) {
                 let (_, lanes) = table.best_of_each(least(way.hoop));
                 let lanes = lanes.into_iter();
                 all.extend(lanes.map(|(_, lane)| way.of_lanes(vec![lane])));
             }
         }
         all
+    }
+
+    /// A hooping of one lane that is worth most where so many runs of each kind are left, where lanes are not listed; `None` where none
+    /// is worth anything.
+    pub fn best_left(&self, worth: &[i64], left: &[usize]) -> Option<Pattern> {
+        let filled = self.list.iter().filter(|way| way.is_filled());
+        let best = filled.flat_map(|way| {
+            let lanes = way.single_lanes(worth, Some(left));
+            lanes.map(move |table| (table.best_lane().1, way))
+        });
+        let ((worth, lane), way) = best.max_by_key(|((worth, _), _)| *worth)?;
+        (worth > 0).then(|| way.of_lanes(vec![lane]))
     }
 
     /// Every hooping that is worth at least `least` of its hoop, `limit` of them at most; `None` where there are more.
@@ -270,13 +282,17 @@ impl Way {
     }
 
     /// What the lanes of rows of one place are worth, as far as they are not listed.
-    fn single_lanes<'w>(&'w self, worth: &'w [i64]) -> impl Iterator<Item = Table<'w>> + 'w {
+    fn single_lanes<'w>(
+        &'w self,
+        worth: &'w [i64],
+        left: Option<&'w [usize]>,
+    ) -> impl Iterator<Item = Table<'w>> + 'w {
         let single = |row: &'w Vec<usize>| match row.as_slice() {
             [breadth] => self.breadths[*breadth].fill.as_ref(),
             _ => None,
         };
         let fills = self.rows.iter().filter_map(single);
-        fills.map(|fill| fill.table(worth, None))
+        fills.map(move |fill| fill.table(worth, left))
     }
 
     /// Every hooping that is worth at least so much, where lanes are not listed; `None` where there are more than `limit`,

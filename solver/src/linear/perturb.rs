@@ -5,8 +5,8 @@
 //! Mathematical Programming 45 (1989) 437–474 (from memory; here all shifts are made at once, and taken back by the dual
 //! method).
 
-use crate::random::{STEP, part, spread};
 use crate::linear::simplex::{Bounds, Simplex, Variable};
+use crate::random::{STEP, part, spread};
 
 /// A bound is moved by so much, up to twice.
 const SHIFT: f64 = 1e-6;
@@ -50,7 +50,5 @@ impl Simplex {
 /// A number between 0 and 1 that is another one for each position and round.
 fn apart(position: usize, round: usize) -> f64 {
     let number = (position as u64).wrapping_mul(STEP);
-    part(spread(
-        number.wrapping_add(round as u64).wrapping_add(STEP),
-    ))
+    part(spread(number.wrapping_add(round as u64).wrapping_add(STEP)))
 }
