@@ -44,4 +44,4 @@ mod task;
 pub mod time;
 mod wishes;
 
-pub use planner::{NoPlan, plan as make_plan};
+pub use planner::{NoPlan, plan as make_plan, plan_by_lists};

@@ -94,6 +94,26 @@ pub fn plan(scenario: &Scenario, deadline: &Deadline) -> Result<Plan, NoPlan> {
     solve(scenario, &top, deadline).map_err(|unsolved| no_plan(&top, unsolved))
 }
 
+/// The same by the integer program over lists of covers and hoopings alone: the readable definition, with which the decomposition has to
+/// agree wherever both end. Wishes and strips that are begun it leaves to the first plan.
+///
+/// # Errors
+/// See [`NoPlan`].
+pub fn plan_by_lists(scenario: &Scenario, deadline: &Deadline) -> Result<Plan, NoPlan> {
+    let top = strips::of(scenario);
+    solve_by(Method::Lists, scenario, &top, None, deadline)
+        .map_err(|unsolved| no_plan(&top, unsolved))
+}
+
+/// How plans are searched.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Method {
+    /// By decomposition, and what that cannot settle by lists.
+    Decomposition,
+    /// By lists alone.
+    Lists,
+}
+
 /// Why there is no plan for the strips of a quilt top.
 pub(crate) fn no_plan(top: &QuiltTop, unsolved: Unsolved) -> NoPlan {
     match unsolved {
@@ -137,6 +157,16 @@ pub(crate) fn solve_from(
     kept: Option<&Kept>,
     deadline: &Deadline,
 ) -> Result<Plan, Unsolved> {
+    solve_by(Method::Decomposition, scenario, top, kept, deadline)
+}
+
+fn solve_by(
+    method: Method,
+    scenario: &Scenario,
+    top: &QuiltTop,
+    kept: Option<&Kept>,
+    deadline: &Deadline,
+) -> Result<Plan, Unsolved> {
     let mut wishes = Wishes::of(scenario, top);
     if let Some(contradiction) = wishes::conflict(scenario, top, deadline) {
         if scenario.rules.allow_partial || wishes::all_stitchable(scenario, top, deadline) {
@@ -156,7 +186,8 @@ pub(crate) fn solve_from(
         if deadline.stopped() {
             return Err(Unsolved::Stopped);
         }
-        let space = (!spacing.over()).then(|| CoverSpace::of(scenario, &class, &spacing));
+        let spaced = method == Method::Decomposition && !spacing.over();
+        let space = spaced.then(|| CoverSpace::of(scenario, &class, &spacing));
         let space = space.filter(|space| space.complete);
         let simplest = space.and_then(|space| Some((space.simplest(scenario)?, space)));
         if let Some((cover, space)) = simplest {

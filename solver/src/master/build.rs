@@ -75,7 +75,8 @@ pub fn build(task: &Task<'_>, most_hoopings: usize, deadline: &Deadline) -> Opti
             for kind in task.run_kinds((number, index)) {
                 *counts.entry(kinds.number(kind)).or_default() += 1;
             }
-            // Covers with the same runs, overhang and ends are one to every term: the least stretched is kept.
+            // Covers with the same runs, overhang and ends differ in nothing that counts but time: the quickest is kept, of several
+            // the least stretched.
             let key = (
                 counts.clone(),
                 cover.settled.overhang(),
@@ -85,7 +86,11 @@ pub fn build(task: &Task<'_>, most_hoopings: usize, deadline: &Deadline) -> Opti
             match described.get_mut(place) {
                 None => described.push((number, index, counts)),
                 Some((_, kept, _)) => {
-                    if cover.settled.stretch() < of_class.covers[*kept].settled.stretch() {
+                    let rank = |index: usize| {
+                        let stretch = of_class.covers[index].settled.stretch();
+                        (task.time((number, index)), stretch)
+                    };
+                    if rank(index) < rank(*kept) {
                         *kept = index;
                     }
                 }

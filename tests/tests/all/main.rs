@@ -19,6 +19,7 @@ mod fits;
 mod fits_in_order;
 mod furnished;
 mod least_stretch;
+mod lists;
 mod order;
 mod quilts;
 mod random_plans;
