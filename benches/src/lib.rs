@@ -256,6 +256,8 @@ pub fn cases() -> Vec<(String, String)> {
         ),
         ("501 items in triplets", packing::triplets(1_000, 167)),
         ("201 items in full hoopings", packing::triples(2_500, 67)),
+        ("402 items in full hoopings", packing::triples(10_000, 134)),
+        ("402 items on a graph", packing::on_petersen(10_000, 132)),
     ];
     texts.extend(packed.map(|(name, text)| (name.to_owned(), text)));
     texts

@@ -2,7 +2,7 @@
 //! packing and cutting stock problems: mathematical models and exact algorithms, European Journal of Operational Research 255 (2016)
 //! 1–20, from memory); the instances are our own.
 
-use sashwright_tests::bin_packing::{instance, scenario};
+use sashwright_tests::bin_packing::{self, instance, scenario};
 use sashwright_tests::random::SplitMix64;
 
 /// The scenario of single items. How many bins they need at least is not known, but that each item needs no more than one.
@@ -31,18 +31,12 @@ pub fn triplets(capacity: i64, bins: u64) -> String {
     of_items("triplets", capacity.unsigned_abs(), &items)
 }
 
-/// Three items for each bin, which fill it, none smaller than a tenth of the bin or larger than half: bins can be filled in many more
-/// ways than one, and hardly any of them leads to an end.
+/// Three items for each bin, which fill it, none smaller than a tenth of the bin or larger than half.
 pub fn triples(capacity: i64, bins: u64) -> String {
-    let mut random = SplitMix64::new(bins);
-    let (first, last) = (capacity / 10, capacity / 2);
-    let mut items = Vec::new();
-    while items.len() < 3 * bins as usize {
-        let (one, other) = (random.between(first, last), random.between(first, last));
-        let third = capacity - one - other;
-        if (first..=last).contains(&third) {
-            items.extend([one, other, third].map(i64::unsigned_abs));
-        }
-    }
-    of_items("triples", capacity.unsigned_abs(), &items)
+    scenario(&bin_packing::triples(bins, capacity, bins, [10, 50]))
+}
+
+/// The edges of Petersen's graph, and triples.
+pub fn on_petersen(capacity: i64, bins: u64) -> String {
+    scenario(&bin_packing::on_petersen(bins, capacity, bins))
 }

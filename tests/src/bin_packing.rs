@@ -2,6 +2,8 @@
 
 use serde_json::json;
 
+use crate::random::SplitMix64;
+
 /// A bin packing instance.
 #[derive(Clone, Debug)]
 pub struct Instance {
@@ -88,6 +90,48 @@ pub fn textbook() -> Vec<Instance> {
             334,
         ),
     ]
+}
+
+/// Three items for each bin, which fill it, each of so many per cent of the capacity at least and at most: nothing may be wasted, bins can be
+/// filled in many more ways than one, and hardly any of them leads to an end. As many bins as triples is the optimum.
+pub fn triples(seed: u64, capacity: i64, bins: u64, [first, last]: [i64; 2]) -> Instance {
+    let mut random = SplitMix64::new(seed);
+    let (first, last) = (capacity * first / 100, capacity * last / 100);
+    let mut items = Vec::new();
+    while items.len() < 3 * bins as usize {
+        let (one, other) = (random.between(first, last), random.between(first, last));
+        let third = capacity - one - other;
+        if (first..=last).contains(&third) {
+            items.extend([one, other, third].map(|size| (size.unsigned_abs(), 1)));
+        }
+    }
+    let name = format!("{bins} triples of {capacity}, seed {seed}");
+    instance(&name, capacity.unsigned_abs(), &items, bins)
+}
+
+/// Fifteen items that fill three bins by the linear program, but not in truth, and triples that fill bins, so that there may be ways. The
+/// items are the edges of Petersen's graph: each is as large as the two numbers at its ends, which add up to the capacity over all ten
+/// vertices. Five edges that meet every vertex once fill a bin; such sets hold each edge equally often, but no three of them hold each
+/// once, as the graph's edges cannot be coloured with three colours. (Caprara, Dell'Amico, Díaz-Díaz, Iori and Rizzi, Friendly bin packing
+/// instances without integer round-up property, Mathematical Programming 150 (2015) 5–17, from memory.) As many bins as the sizes need is a
+/// bound, not always the optimum.
+pub fn on_petersen(seed: u64, capacity: i64, bins: u64) -> Instance {
+    let mut random = SplitMix64::new(seed);
+    let last = |numbers: &[i64]| capacity - numbers.iter().sum::<i64>();
+    let mut numbers: Vec<i64> = Vec::new();
+    while numbers.is_empty() || last(&numbers) < 1 {
+        numbers = (0..9).map(|_| random.between(1, capacity / 5)).collect();
+    }
+    numbers.push(last(&numbers));
+    let edges = (0..5).flat_map(|at| {
+        let (outer, inner) = ((at + 1) % 5, 5 + (at + 2) % 5);
+        [(at, outer), (at, at + 5), (at + 5, inner)]
+    });
+    let sizes = edges.map(|(one, other)| (numbers[one] + numbers[other]).unsigned_abs());
+    let mut items: Vec<(u64, u64)> = sizes.map(|size| (size, 1)).collect();
+    items.extend(triples(seed, capacity, bins - 3, [10, 50]).items);
+    let name = format!("Petersen's graph and triples of {capacity}, seed {seed}");
+    instance(&name, capacity.unsigned_abs(), &items, bins)
 }
 
 /// The scenario whose least number of hoopings is the instance's least number of bins, as JSON text.

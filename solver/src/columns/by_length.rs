@@ -30,14 +30,13 @@ impl Search<'_, '_, '_> {
             most: &most,
             most_changes: self.hoped_changes(&most),
         };
-        let deadline = self.deadline.at_most(self.deadline.left() / 4);
         let rehoop = Rehoop {
             task: self.task,
             plan: &self.plan,
             target: &target,
             effort: Effort::of(0, 0),
             depth: Depth::Shallow,
-            deadline: &deadline,
+            deadline: &self.deadline,
         };
         rehoop.look_by_length(&self.covered()?)
     }

@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 
 use crate::columns::generate::Bound;
-use crate::columns::partition::{Entries, Parted, Stock, partition};
+use crate::columns::partition::{DEEPEST, Entries, Parted, Stock, partition};
 use crate::columns::restricted::{Restricted, Turn};
 use crate::columns::tree::Found;
 use crate::deadline::Deadline;
@@ -24,13 +24,17 @@ const SLIGHT: u32 = 16;
 /// So many runs are few where it is not known how many hoopings there are.
 const SMALL: usize = 3;
 
-/// How long to look.
+/// How to look, and how long.
 #[derive(Clone, Copy)]
 pub struct Patience {
     /// The most nodes.
     pub nodes: usize,
+    /// The part of the time that is left: one of so many.
+    pub part: u32,
     /// Another number makes another search.
     pub seed: u64,
+    /// Whether a point that costs more is welcome where none is found.
+    pub completes: bool,
 }
 
 /// Hoopings that could be part of a point.
@@ -41,7 +45,7 @@ struct Candidates {
 }
 
 /// Looks for a point of a program of settled covers that costs at most `most`, where no place can be wasted in any; else says nothing.
-/// Where none is found it may be one that costs more. Leaves the program at the point that was found.
+/// Leaves the program at the point that was found.
 pub fn look(
     of: &mut Restricted<'_, '_>,
     bound: &Bound,
@@ -61,8 +65,17 @@ pub fn look(
     }
     let hoopings = hoopings(of, bound, spare, &asked);
     let each = hoopings.map_or(SMALL, |hoopings| runs(&asked) / hoopings.max(1));
-    let Candidates { mut list, are_all } = candidates(of, bound, spare, each);
+    if hoopings.is_some_and(|hoopings| hoopings > DEEPEST) {
+        return None;
+    }
+    let Candidates {
+        mut list,
+        mut are_all,
+    } = candidates(of, bound, spare, each, deadline);
+    let listed = list.len();
     list.retain(|pattern| pattern.kinds().iter().all(|kind| asked[*kind] > 0));
+    // Without the runs that nobody asks for, a hooping that is left out here could do.
+    are_all &= list.len() == listed;
     let columns: Vec<Entries> = list.iter().map(entries).collect();
     let stocks = [
         Some(Stock {
@@ -76,25 +89,33 @@ pub fn look(
         hoopings.and_then(|hoopings| runs_over(hoopings, &asked, &columns)),
     ];
     let stocks: Vec<Stock> = stocks.into_iter().flatten().collect();
-    let Patience { nodes, seed } = patience;
-    Some(
-        match partition(&asked, &columns, &stocks, nodes, seed, deadline) {
-            Parted::Found(chosen) => {
-                let chosen = chosen.into_iter().map(|number| list[number].clone());
-                let point = point(of, chosen.collect(), deadline);
-                let point = point.filter(|point| of.model.cost_at(point) <= i128::from(most));
-                point.map_or(Found::Unknown, Found::Point)
-            }
-            Parted::None if are_all => Found::None,
-            Parted::None => Found::Unknown,
-            Parted::Unknown(chosen) => {
-                let chosen = chosen.into_iter().map(|number| list[number].clone());
-                let hoopings = completed(of, &worth, &asked, chosen.collect());
-                let point = hoopings.and_then(|hoopings| point(of, hoopings, deadline));
-                point.map_or(Found::Unknown, Found::Better)
-            }
-        },
-    )
+    let part = deadline.at_most(deadline.left() / patience.part);
+    let found = partition(
+        &asked,
+        &columns,
+        &stocks,
+        patience.nodes,
+        patience.seed,
+        &part,
+    );
+    let patterns = |chosen: Vec<usize>| -> Vec<Pattern> {
+        let chosen = chosen.into_iter();
+        chosen.map(|number| list[number].clone()).collect()
+    };
+    Some(match found {
+        Parted::Found(chosen) => {
+            let point = point(of, patterns(chosen), deadline);
+            let point = point.filter(|point| of.model.cost_at(point) <= i128::from(most));
+            point.map_or(Found::Unknown, Found::Point)
+        }
+        Parted::None if are_all => Found::None,
+        Parted::Unknown(chosen) if patience.completes => {
+            let hoopings = completed(of, &worth, &asked, patterns(chosen), deadline);
+            let point = hoopings.and_then(|hoopings| point(of, hoopings, deadline));
+            point.map_or(Found::Unknown, Found::Better)
+        }
+        Parted::None | Parted::Unknown(_) => Found::Unknown,
+    })
 }
 
 /// How many runs of each kind the settled covers have.
@@ -180,11 +201,18 @@ fn runs_over(hoopings: usize, asked: &[u32], columns: &[Entries]) -> Option<Stoc
 }
 
 /// The hoopings whose reduced cost is at most `spare`: all of them, or many of few runs and some others.
-fn candidates(of: &Restricted<'_, '_>, bound: &Bound, spare: i128, each: usize) -> Candidates {
+fn candidates(
+    of: &Restricted<'_, '_>,
+    bound: &Bound,
+    spare: i128,
+    each: usize,
+    deadline: &Deadline,
+) -> Candidates {
     if let Some(all) = of.hoopings_within(bound, spare, MOST_LISTED) {
         return Candidates {
             list: all.into_iter().map(|(_, pattern)| pattern).collect(),
-            are_all: true,
+            // Of lanes that are listed those are missing that others can stand in for.
+            are_all: of.any.are_all_filled(),
         };
     }
     let worth = of.worth(&bound.multipliers);
@@ -196,17 +224,17 @@ fn candidates(of: &Restricted<'_, '_>, bound: &Bound, spare: i128, each: usize) 
     let within = |pattern: &Pattern| reduced(of, bound, pattern) <= spare;
     let at_hand = of.hoopings.iter().map(|column| &column.pattern);
     list.extend(at_hand.filter(|pattern| within(pattern)).cloned());
-    for sample in 0..SAMPLES {
+    for sample in (0..SAMPLES).take_while(|_| !deadline.over()) {
         // With what is taken off for each run, hoopings of fewer runs are found as well.
-        let slight = 1_i64 << (bound.places - SLIGHT);
+        let slight = (1_i64 << bound.places) >> SLIGHT;
         let off = slight / 4 * (3 + sample % 3) as i64;
         let slightly: Vec<i64> = worth
             .iter()
             .enumerate()
             .map(|(kind, worth)| {
                 let number = (kind as u64 * SAMPLES + sample + 1).wrapping_mul(STEP);
-                let part = spread(number) >> (64 - bound.places + SLIGHT);
-                (worth + part as i64 - off).max(0)
+                let more = spread(number) % (slight.unsigned_abs() + 1);
+                (worth + more as i64 - off).max(0)
             })
             .collect();
         let least = |hoop: usize| least(hoop).saturating_sub(slight * each as i64 * 4);
@@ -227,6 +255,7 @@ fn completed(
     worth: &[i64],
     asked: &[u32],
     chosen: Vec<Pattern>,
+    deadline: &Deadline,
 ) -> Option<Vec<Pattern>> {
     let mut hoopings = chosen;
     let mut left: Vec<usize> = asked.iter().map(|asked| *asked as usize).collect();
@@ -234,6 +263,9 @@ fn completed(
         left[kind] -= 1;
     }
     while left.iter().any(|left| *left > 0) {
+        if deadline.over() {
+            return None;
+        }
         let best = of.any.best_left(worth, &left)?;
         for kind in best.kinds() {
             left[kind] = left[kind].checked_sub(1)?;

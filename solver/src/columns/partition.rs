@@ -14,7 +14,7 @@ use crate::random::SplitMix64;
 /// speedup of Las Vegas algorithms, Information Processing Letters 47 (1993) 173–180, from memory).
 const BEGINS_ANEW: usize = 10_000;
 /// With more columns than this in a point none is looked for: each is one level of the search.
-const DEEPEST: usize = 1_000;
+pub const DEEPEST: usize = 1_000;
 /// So many nodes go by until the clock is asked.
 const ASKED_EVERY: usize = 256;
 /// No more stocks than this are used up.
@@ -366,5 +366,141 @@ impl<'p> Search<'p> {
         for (stock, shut) in self.stocks.iter_mut().zip(shut) {
             stock.shut = shut;
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::deadline::StopSignal;
+    use crate::drawn::Drawn;
+    use std::time::Duration;
+
+    fn deadline() -> Deadline {
+        Deadline::after(Duration::from_secs(60), StopSignal::new())
+    }
+
+    fn at_once(rows: &[u32]) -> Entries {
+        rows.iter().map(|row| (*row, 1)).collect()
+    }
+
+    /// Knuth, Dancing links, page 2 (from memory): seven rows, six columns, one exact cover.
+    #[test]
+    fn the_example_of_dancing_links() {
+        let columns = [
+            at_once(&[2, 4, 5]),
+            at_once(&[0, 3, 6]),
+            at_once(&[1, 2, 5]),
+            at_once(&[0, 3]),
+            at_once(&[1, 6]),
+            at_once(&[3, 4, 6]),
+        ];
+        let found = partition(&[1; 7], &columns, &[], 1_000, 1, &deadline());
+        let Parted::Found(mut chosen) = found else {
+            panic!("{found:?}");
+        };
+        chosen.sort_unstable();
+        assert_eq!(chosen, [0, 3, 4]);
+        // Without one of them there is none.
+        let fewer = &columns[1..];
+        let found = partition(&[1; 7], fewer, &[], 1_000, 1, &deadline());
+        assert_eq!(found, Parted::None);
+    }
+
+    /// 1, 1, 2, 1, 1, 2, 4: the sequence as Luby, Sinclair and Zuckerman give it (from memory).
+    #[test]
+    fn searches_begin_anew_by_the_sequence_of_luby() {
+        let first: Vec<usize> = (1..=15).map(luby).collect();
+        assert_eq!(first, [1, 1, 2, 1, 1, 2, 4, 1, 1, 2, 1, 1, 2, 4, 8]);
+    }
+
+    /// Whether some choice of columns holds what is asked and takes no more than there is: by trying every number of each.
+    fn exists(asked: &mut [u32], columns: &[Entries], stocks: &mut [(i128, Vec<i128>)]) -> bool {
+        if asked.iter().all(|asked| *asked == 0) {
+            return true;
+        }
+        let Some((column, rest)) = columns.split_last() else {
+            return false;
+        };
+        let number = rest.len();
+        if exists(asked, rest, stocks) {
+            return true;
+        }
+        let fits = column
+            .iter()
+            .all(|(row, times)| asked[*row as usize] >= *times)
+            && stocks.iter().all(|(left, taken)| *left >= taken[number]);
+        if !fits {
+            return false;
+        }
+        for (row, times) in column {
+            asked[*row as usize] -= times;
+        }
+        for (left, taken) in stocks.iter_mut() {
+            *left -= taken[number];
+        }
+        let found = exists(asked, columns, stocks);
+        for (row, times) in column {
+            asked[*row as usize] += times;
+        }
+        for (left, taken) in stocks.iter_mut() {
+            *left += taken[number];
+        }
+        found
+    }
+
+    /// Columns that hold rows more than once, rows that ask for more than one, and stocks: there is a point where trying all says so, and
+    /// it holds what is asked.
+    #[test]
+    fn it_finds_a_point_where_there_is_one_and_else_says_that_there_is_none() {
+        let mut drawn = Drawn(7);
+        let mut found_some = [0, 0];
+        for case in 0..2_000 {
+            let rows = 2 + drawn.index(4);
+            let asked: Vec<u32> = (0..rows).map(|_| drawn.below(4) as u32).collect();
+            let columns: Vec<Entries> = (0..2 + drawn.index(7))
+                .map(|_| {
+                    let times: Vec<u32> = (0..rows)
+                        .map(|_| (drawn.below(5) as u32).saturating_sub(2))
+                        .collect();
+                    let entries = (0..).zip(times).filter(|(_, times)| *times > 0);
+                    entries.collect()
+                })
+                .filter(|column: &Entries| !column.is_empty())
+                .collect();
+            let stocks: Vec<Stock> = (0..drawn.index(3))
+                .map(|_| Stock {
+                    whole: drawn.below(6).into(),
+                    wanted: 0,
+                    taken: columns.iter().map(|_| drawn.below(3).into()).collect(),
+                })
+                .collect();
+            let mut all: Vec<(i128, Vec<i128>)> = stocks
+                .iter()
+                .map(|stock| (stock.whole, stock.taken.clone()))
+                .collect();
+            let expected = exists(&mut asked.clone(), &columns, &mut all);
+            found_some[usize::from(expected)] += 1;
+            match partition(&asked, &columns, &stocks, 100_000, case, &deadline()) {
+                Parted::Found(chosen) => {
+                    assert!(expected, "case {case}");
+                    let mut held = vec![0; rows];
+                    for (row, times) in chosen.iter().flat_map(|column| &columns[*column]) {
+                        held[*row as usize] += times;
+                    }
+                    assert_eq!(held, asked, "case {case}");
+                    for stock in &stocks {
+                        let taken: i128 = chosen.iter().map(|column| stock.taken[*column]).sum();
+                        assert!(taken <= stock.whole, "case {case}");
+                    }
+                }
+                Parted::None => assert!(!expected, "case {case}"),
+                Parted::Unknown(_) => panic!("case {case} is small"),
+            }
+        }
+        assert!(
+            found_some.iter().all(|count| *count > 100),
+            "{found_some:?}"
+        );
     }
 }

@@ -30,7 +30,9 @@ const NOTHING: f64 = 0.01;
 /// How long to look where lengths alone leave nothing to waste.
 const AT_FIRST: Patience = Patience {
     nodes: 4_000_000,
+    part: 4,
     seed: 0,
+    completes: true,
 };
 
 /// What is to be reached.
@@ -90,7 +92,12 @@ impl Depth {
             Depth::Deep => (3_000_000, 2),
             Depth::Deepest => (30_000_000, 3),
         };
-        Patience { nodes, seed }
+        Patience {
+            nodes,
+            part: 1,
+            seed,
+            completes: false,
+        }
     }
 }
 

@@ -49,6 +49,12 @@ impl Ways {
         self.list.iter().any(Way::is_filled)
     }
 
+    /// Whether no lanes are listed.
+    pub fn are_all_filled(&self) -> bool {
+        let breadths = self.list.iter().flat_map(|way| &way.breadths);
+        breadths.into_iter().all(|breadth| breadth.fill.is_some())
+    }
+
     /// The hoop and the lanes, where there is one way to lay hoops only, in single lanes that are not listed.
     pub fn only_lane(&self) -> Option<(usize, &Fill)> {
         let [way] = self.list.as_slice() else {

@@ -6,7 +6,7 @@ use sashwright_solver::exact::Exact;
 use sashwright_solver::plan::ObjectiveEntry;
 use sashwright_solver::scenario::read;
 use sashwright_tests::answer::{answer, flaws};
-use sashwright_tests::bin_packing::{Instance, instance, scenario, textbook};
+use sashwright_tests::bin_packing::{Instance, instance, on_petersen, scenario, textbook, triples};
 use sashwright_tests::random::SplitMix64;
 use serde_json::Value;
 
@@ -227,6 +227,25 @@ fn items_of_many_units_are_proven() {
         let value = hoopings.value.exact().expect("a number");
         assert!(value >= Exact::new(needed.into(), 1).expect("a whole number"));
     }
+}
+
+/// Hundreds of items, and none of their bins may be wasted: the linear program says so at once and hardly helps to find them.
+#[test]
+fn hundreds_of_items_that_fill_their_bins_are_proven() {
+    let instances = [
+        triples(1, 2_500, 67, [10, 50]),
+        triples(2, 2_500, 67, [1, 60]),
+        triples(1, 10_000, 134, [10, 50]),
+        triples(1, 10_000, 134, [20, 45]),
+        on_petersen(1, 2_500, 65),
+        on_petersen(2, 10_000, 132),
+    ];
+    for instance in &instances {
+        let sizes = instance.items.iter().map(|(size, count)| size * count);
+        assert_eq!(sizes.sum::<u64>(), instance.capacity * instance.optimum);
+    }
+    let all = instances.len();
+    assert_eq!(compare_all(&instances, Duration::from_secs(60)), (all, all));
 }
 
 /// A published collection, where its file is at hand: the variable names a JSON file with `instances`, each with `name`,
