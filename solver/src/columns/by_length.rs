@@ -24,6 +24,9 @@ impl Search<'_, '_, '_> {
             return None;
         }
         let most = [self.least?];
+        if self.first.is_some_and(|first| first <= most[0]) {
+            return None;
+        }
         let forms = self.forms();
         let target = Target {
             forms: &forms,
@@ -56,7 +59,8 @@ impl Search<'_, '_, '_> {
 }
 
 impl Restricted<'_, '_> {
-    /// The bound on the form at hand by lengths alone, where covers are settled and there is one way to lay hoops, in single lanes that are not listed.
+    /// The bound on the form at hand by lengths alone, where covers are settled and there is one way to lay hoops, in single lanes that
+    /// are not listed.
     pub fn by_length(&self, form: &[i64]) -> Option<Bound> {
         let (hoop, fill) = self.any.only_lane()?;
         let cost = form[self.atoms.number(Atom::Hooping(hoop))?];

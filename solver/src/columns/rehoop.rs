@@ -188,11 +188,12 @@ impl<'p, 'a> Rehoop<'p, 'a> {
         if bound.steps() != i128::from(most) {
             return None;
         }
-        self.without_waste(&mut of, covered, &bound, most, AT_FIRST)?
-            .1
+        let (_, hit) = self.without_waste(&mut of, covered, &bound, most, AT_FIRST)?;
+        hit
     }
 
-    /// Looks for hoopings of these covers in which no place is wasted; `None` where some could be. What is doubtful may come with others.
+    /// Looks for hoopings of these covers in which no place is wasted; `None` where some could be. Where it is doubtful whether there are any
+    /// they may be others, if that is welcome.
     fn without_waste(
         &self,
         of: &mut Restricted<'_, 'a>,

@@ -64,7 +64,7 @@ pub(super) struct Search<'r, 't, 'a> {
     first_values: Vec<i128>,
     simple: &'r [i128],
     /// The first stage's value of the first plan, and the least that it can have.
-    first: Option<i64>,
+    pub first: Option<i64>,
     pub least: Option<i64>,
     /// Entries of the goal some stage of which has a value that is not proven to be the least, and the least value of that stage
     /// that is not ruled out.

@@ -156,7 +156,7 @@ pub fn of(bench: &Bench<'_>, rows: &[ComparisonRow], fewest: Option<FewestSets>)
     };
     let all_row = rows.iter().find(|row| row.reason == Reason::AllOwned);
     if let Some(all_row) = all_row {
-        verdict.sentences = words::sentences(bench.scenario, all_row, &verdict);
+        verdict.sentences = words::sentences(bench.scenario, rows, all_row, &verdict);
     }
     verdict
 }

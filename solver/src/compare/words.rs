@@ -9,7 +9,12 @@ use crate::scenario::Scenario;
 use crate::time::in_words;
 
 /// The sentences of a verdict, the most important first.
-pub fn sentences(scenario: &Scenario, all: &ComparisonRow, verdict: &Verdict) -> Vec<String> {
+pub fn sentences(
+    scenario: &Scenario,
+    rows: &[ComparisonRow],
+    all: &ComparisonRow,
+    verdict: &Verdict,
+) -> Vec<String> {
     let unit = scenario.unit;
     let mut sentences = Vec::new();
     let left_out: usize = all.refused.iter().map(|refused| refused.count).sum();
@@ -33,6 +38,16 @@ pub fn sentences(scenario: &Scenario, all: &ComparisonRow, verdict: &Verdict) ->
         ));
     }
     if let Some(fewest) = &verdict.fewest {
+        let row = rows.iter().find(|row| row.hoops == fewest.hoops);
+        let alone = row.and_then(|row| row.objective.first()?.value.exact().ok());
+        let less = alone.filter(|alone| first.value.exact().is_ok_and(|all| *alone < all));
+        let best = match less {
+            Some(less) => format!(
+                "{}, less than all owned hoops together need ({best})",
+                amount(&first.term, less, unit)
+            ),
+            None => best,
+        };
         sentences.push(enough(fewest, all, &best));
     }
     sentences.extend(verdict.brings.iter().map(|of| owned(of, unit)));

@@ -277,7 +277,7 @@ impl Table<'_> {
             let runs = i64::try_from(left).unwrap_or(i64::MAX);
             let most = self
                 .best(item, at.room)
-                .min(self.top[item].saturating_mul(runs));
+                .min(self.top[item].max(0).saturating_mul(runs));
             if at.worth.saturating_add(most) < walk.least {
                 return true;
             }

@@ -140,6 +140,14 @@ pub(crate) fn read_hoops(node: &Node<'_>, unit: Unit) -> Option<Vec<Hoop>> {
 }
 
 fn read_root(root: &Node<'_>) -> Option<Scenario> {
+    if is_plan(root.value()) {
+        root.fault(
+            FaultCode::WrongKind,
+            "This is a plan, not a scenario.",
+            "Give the scenario that it was made for: the document with the strips, hoops and designs.",
+        );
+        return None;
+    }
     let fields = root.fields(KNOWN)?;
     let format = fields
         .need("format", "the number 1, the version of this document")
@@ -221,6 +229,12 @@ fn read_root(root: &Node<'_>) -> Option<Scenario> {
     goal::check_stitches(&scenario, root);
     goal::check_roll(&scenario, root);
     format.map(|_| scenario)
+}
+
+/// Whether a document is a plan, all of whose fields would be unknown here.
+fn is_plan(document: &Value) -> bool {
+    let has = |name: &str| document.get(name).is_some();
+    has("hoopings") && has("objective") && !has("designs")
 }
 
 /// The scenario's name; unlike an id it may be empty.

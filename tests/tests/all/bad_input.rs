@@ -1,7 +1,10 @@
 //! Faulty scenarios: every fault is found in one pass, at its place and with its code, and no input makes a panic.
 
+use std::time::Duration;
+
 use sashwright_solver::fault::FaultCode::{self, *};
 use sashwright_solver::scenario::read;
+use sashwright_tests::answer::answer;
 use serde_json::{Value, json};
 
 fn valid() -> Value {
@@ -432,4 +435,18 @@ fn a_length_of_roll_needs_one_roll_that_is_wide_enough() {
         faults(narrow(9.75)),
         ["/hoops/0 Conflict", "/hoops/1 Conflict"]
     );
+}
+
+/// Whoever gives the one document for the other is told so, and not of every field that is unknown.
+#[test]
+fn a_plan_is_no_scenario() {
+    let scenario = read(valid().to_string().as_bytes()).expect("a scenario without fault");
+    let plan = answer(&scenario, Duration::from_secs(30)).expect("a plan");
+    let plan = serde_json::to_vec(&plan).expect("JSON");
+    let faults = read(&plan).expect_err("a plan");
+    let [fault] = &faults[..] else {
+        panic!("{faults:?}");
+    };
+    assert_eq!((fault.pointer.as_str(), fault.code), ("", WrongKind));
+    assert!(fault.message.contains("a plan"), "{fault:?}");
 }

@@ -168,6 +168,10 @@ fn that_fewer_hoops_do_better_is_explained() {
     };
     let [kept_whole, split] = [false, true].map(verdict);
     let why = |sentence: &String| sentence.starts_with("Fewer hoops can do better since");
+    assert_eq!(
+        kept_whole[0],
+        "wide alone is enough for 2 hoopings, less than all owned hoops together need (8 hoopings): no fewer hoops can do it."
+    );
     assert!(
         kept_whole.contains(&"Without long: 6 hoopings less.".to_string()),
         "{kept_whole:?}"
