@@ -44,6 +44,14 @@ struct Candidates {
     are_all: bool,
 }
 
+/// Whether it is worth looking: not where plans have hoopings of their own to begin or end with, nor where many runs are alike, as there a
+/// linear program's points are nearly whole and dives find one sooner.
+pub fn is_worth_it(of: &Restricted<'_, '_>) -> bool {
+    let asked = asked(of);
+    let kinds = asked.iter().filter(|asked| **asked > 0).count();
+    of.turn_rows.is_empty() && 3 * kinds > 2 * runs(&asked)
+}
+
 /// Looks for a point of a program of settled covers that costs at most `most`, where no place can be wasted in any; else says nothing.
 /// Leaves the program at the point that was found.
 pub fn look(
@@ -53,9 +61,6 @@ pub fn look(
     patience: Patience,
     deadline: &Deadline,
 ) -> Option<Found> {
-    if !of.turn_rows.is_empty() {
-        return None;
-    }
     let spare = ((i128::from(most) << bound.places) - bound.parts).max(0);
     let (asked, worth) = (asked(of), of.worth(&bound.multipliers));
     // A place that stays empty, or a further run left out, costs more than there is to spare.

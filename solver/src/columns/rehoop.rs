@@ -135,7 +135,8 @@ impl<'p, 'a> Rehoop<'p, 'a> {
             Relaxed::Unknown => return (Verdict::Doubtful, None),
         };
         // The bound leaves nothing to waste, as far as can be seen yet.
-        if filled && most as f64 - of.model.objective() < NOTHING {
+        let is_near = most as f64 - of.model.objective() < NOTHING;
+        if filled && is_near && no_waste::is_worth_it(&of) {
             let mut of = of.clone();
             let bound = of.centred(form, bound.clone(), self.deadline);
             let patience = self.depth.patience();
@@ -185,7 +186,7 @@ impl<'p, 'a> Rehoop<'p, 'a> {
         let form = &self.target.forms[aim];
         of.aim(form);
         let bound = of.by_length(form)?;
-        if bound.steps() != i128::from(most) {
+        if bound.steps() != i128::from(most) || !no_waste::is_worth_it(&of) {
             return None;
         }
         let (_, hit) = self.without_waste(&mut of, covered, &bound, most, AT_FIRST)?;

@@ -19,7 +19,7 @@ const MOST_UNITS: i128 = 1 << 30;
 /// The most steps to find what a lane is worth; past them the table tells what it is worth at most.
 const MOST_STEPS: usize = 300_000;
 /// The same for a list of lanes.
-const MOST_LISTING: usize = 10_000_000;
+const MOST_LISTING: usize = 1_000_000;
 
 /// The lanes of a field that hold runs of some kinds, all closed and with one margin.
 #[derive(Clone, PartialEq, Eq, Debug)]
