@@ -302,6 +302,12 @@ impl Restricted<'_, '_> {
         self.kind_rows.iter().map(|row| multipliers[*row]).collect()
     }
 
+    /// What the runs of a hooping have to be worth for its reduced cost to be at most `spare` parts.
+    pub(super) fn least_worth(&self, turn: Turn, hoop: usize, bound: &Bound, spare: i128) -> i64 {
+        let least = -spare - self.fixed_worth(turn, hoop, &bound.multipliers);
+        i64::try_from(least).unwrap_or(if least > 0 { i64::MAX } else { 0 })
+    }
+
     /// What a hooping is worth whatever it holds.
     pub(super) fn fixed_worth(&self, turn: Turn, hoop: usize, multipliers: &[i64]) -> i128 {
         let of_turn = self.turn_rows.get(&turn).map_or(0, |row| multipliers[*row]);
@@ -341,10 +347,7 @@ impl Restricted<'_, '_> {
         let worth = self.worth(&bound.multipliers);
         let mut hoopings = Vec::new();
         let mut list = |turn: Turn, ways: &Ways| {
-            let least = |hoop: usize| {
-                let least = -spare - self.fixed_worth(turn, hoop, &bound.multipliers);
-                i64::try_from(least).unwrap_or(if least > 0 { i64::MAX } else { 0 })
-            };
+            let least = |hoop: usize| self.least_worth(turn, hoop, bound, spare);
             let found = ways.worth_at_least(&worth, &self.caps, &least, limit)?;
             hoopings.extend(found.into_iter().map(|pattern| (turn, pattern)));
             Some(())

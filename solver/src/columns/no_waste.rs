@@ -147,9 +147,7 @@ fn reduced(of: &Restricted<'_, '_>, bound: &Bound, pattern: &Pattern) -> i128 {
 
 fn entries(pattern: &Pattern) -> Entries {
     let mut entries: Entries = Vec::new();
-    let mut kinds = pattern.kinds();
-    kinds.sort_unstable();
-    for kind in kinds {
+    for kind in pattern.kinds() {
         match entries.last_mut() {
             Some((last, times)) if *last == kind as u32 => *times += 1,
             _ => entries.push((kind as u32, 1)),
@@ -221,10 +219,7 @@ fn candidates(
         };
     }
     let worth = of.worth(&bound.multipliers);
-    let least = |hoop: usize| {
-        let least = -spare - of.fixed_worth(Turn::Any, hoop, &bound.multipliers);
-        i64::try_from(least).unwrap_or(if least > 0 { i64::MAX } else { 0 })
-    };
+    let least = |hoop: usize| of.least_worth(Turn::Any, hoop, bound, spare);
     let mut list = of.any.some_worth_at_least(&worth, &least, each, MOST_SMALL);
     let within = |pattern: &Pattern| reduced(of, bound, pattern) <= spare;
     let at_hand = of.hoopings.iter().map(|column| &column.pattern);

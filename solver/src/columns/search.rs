@@ -219,9 +219,8 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         let mut settled: Vec<i64> = Vec::new();
         // What was hoped for when it turned out that it cannot all be had at once.
         let mut hoped: Option<Vec<i64>> = None;
-        let full = (!self.first_is_best()).then(|| self.full_hoopings());
         let better = |hit: &Hit| self.first.is_none_or(|first| hit.values[0] < first);
-        if let Some(hit) = full.flatten().filter(better) {
+        if let Some(hit) = self.full_hoopings().filter(better) {
             if self.least == Some(hit.values[0]) {
                 settled.push(hit.values[0]);
                 self.hold_first(&settled);

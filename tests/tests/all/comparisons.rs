@@ -143,29 +143,31 @@ fn the_same_scenario_gives_the_same_comparison() {
     }
 }
 
+/// The verdict on so many strips of 12 in, for two hoops with these fields: a long one and a wide one.
+fn sentences_of_short_strips(count: u64, fields: [[f64; 2]; 2], split_short: bool) -> Vec<String> {
+    let [long, wide] = fields;
+    let document = serde_json::json!({
+        "format": 1, "name": "short strips", "unit": "in",
+        "strips": [{"id": "strip", "length": 12, "width": 1, "count": count, "design": "line"}],
+        "hoops": [{"id": "long", "field": long, "turn": false}, {"id": "wide", "field": wide, "turn": false}],
+        "designs": [{"id": "line", "sizes": [
+            {"id": "line-6", "width": 1, "repeat": 1, "repeats": 6, "field": [6, 1]},
+            {"id": "line-12", "width": 1, "repeat": 1, "repeats": 12, "field": [12, 1]}
+        ]}],
+        "allowances": {"seam": 0, "trim": 0, "gap": 0},
+        "rules": {"split_short": split_short},
+        "goal": {"priorities": ["hoopings"]}
+    });
+    let scenario = read(document.to_string().as_bytes()).expect("a scenario without fault");
+    compared(&scenario).verdict.sentences
+}
+
 /// By hand: eight strips of 12 in are one run each in the long hoop, one a hooping, and must be so where it is at hand. Without it they
 /// are split: eight halves side by side in the wide hoop, and then the other eight.
 #[test]
 fn that_fewer_hoops_do_better_is_explained() {
-    let document = |split_short: bool| {
-        serde_json::json!({
-            "format": 1, "name": "short strips", "unit": "in",
-            "strips": [{"id": "strip", "length": 12, "width": 1, "count": 8, "design": "line"}],
-            "hoops": [{"id": "long", "field": [12, 1], "turn": false}, {"id": "wide", "field": [8, 8], "turn": false}],
-            "designs": [{"id": "line", "sizes": [
-                {"id": "line-6", "width": 1, "repeat": 1, "repeats": 6, "field": [6, 1]},
-                {"id": "line-12", "width": 1, "repeat": 1, "repeats": 12, "field": [12, 1]}
-            ]}],
-            "allowances": {"seam": 0, "trim": 0, "gap": 0},
-            "rules": {"split_short": split_short},
-            "goal": {"priorities": ["hoopings"]}
-        })
-    };
-    let verdict = |split_short: bool| {
-        let text = document(split_short).to_string();
-        let scenario = read(text.as_bytes()).expect("a scenario without fault");
-        compared(&scenario).verdict.sentences
-    };
+    let verdict =
+        |split_short: bool| sentences_of_short_strips(8, [[12.0, 1.0], [8.0, 8.0]], split_short);
     let [kept_whole, split] = [false, true].map(verdict);
     let why = |sentence: &String| sentence.starts_with("Fewer hoops can do better since");
     assert!(
@@ -188,21 +190,9 @@ fn that_fewer_hoops_do_better_is_explained() {
 /// be whole there. In the wide hoop, whose field is smaller, nine halves stand side by side, and then the other nine.
 #[test]
 fn fewer_hoops_are_named_with_what_they_need_themselves() {
-    let document = serde_json::json!({
-        "format": 1, "name": "nine strips", "unit": "in",
-        "strips": [{"id": "strip", "length": 12, "width": 1, "count": 9, "design": "line"}],
-        "hoops": [{"id": "long", "field": [12, 4.9], "turn": false}, {"id": "wide", "field": [6, 9], "turn": false}],
-        "designs": [{"id": "line", "sizes": [
-            {"id": "line-6", "width": 1, "repeat": 1, "repeats": 6, "field": [6, 1]},
-            {"id": "line-12", "width": 1, "repeat": 1, "repeats": 12, "field": [12, 1]}
-        ]}],
-        "allowances": {"seam": 0, "trim": 0, "gap": 0},
-        "rules": {"split_short": false},
-        "goal": {"priorities": ["hoopings"]}
-    });
-    let scenario = read(document.to_string().as_bytes()).expect("a scenario without fault");
+    let sentences = sentences_of_short_strips(9, [[12.0, 4.9], [6.0, 9.0]], false);
     assert_eq!(
-        compared(&scenario).verdict.sentences[0],
+        sentences[0],
         "wide alone is enough for 2 hoopings, less than all owned hoops together need (3 hoopings): no fewer hoops can do it."
     );
 }
