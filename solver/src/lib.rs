@@ -30,6 +30,7 @@ pub mod length;
 mod linear;
 mod master;
 mod optimise;
+mod partition;
 pub mod plan;
 mod planner;
 mod program;

@@ -16,7 +16,6 @@ mod listed;
 mod look;
 mod model;
 mod no_waste;
-mod partition;
 mod reach;
 mod rehoop;
 mod restricted;

@@ -4,16 +4,16 @@
 use std::collections::BTreeSet;
 
 use crate::columns::generate::Bound;
-use crate::columns::partition::{DEEPEST, Entries, Parted, Stock, partition};
 use crate::columns::restricted::{Restricted, Turn};
 use crate::columns::tree::Found;
 use crate::deadline::Deadline;
 use crate::hooping::pattern::Pattern;
 use crate::linear::Outcome;
+use crate::partition::{Entries, Parted, partition};
 use crate::random::{STEP, spread};
 
 /// Hoopings are listed unless they are more.
-const MOST_LISTED: usize = 6_000;
+const MOST_LISTED: usize = 12_000;
 /// Of those that hold no more runs than there are for each, so many otherwise.
 const MOST_SMALL: usize = 20_000;
 /// And so many times the best for each longest run, with worths that are slightly other ones each time: by up to one part in
@@ -27,8 +27,8 @@ const SMALL: usize = 3;
 /// How to look, and how long.
 #[derive(Clone, Copy)]
 pub struct Patience {
-    /// The most nodes.
-    pub nodes: usize,
+    /// How often two searches have their turn.
+    pub turns: u32,
     /// The part of the time that is left: one of so many.
     pub part: u32,
     /// Another number makes another search.
@@ -44,12 +44,11 @@ struct Candidates {
     are_all: bool,
 }
 
-/// Whether it is worth looking: not where plans have hoopings of their own to begin or end with, nor where many runs are alike, as there a
-/// linear program's points are nearly whole and dives find one sooner.
-pub fn is_worth_it(of: &Restricted<'_, '_>) -> bool {
+/// Whether few runs are alike. Where many are a linear program's points are nearly whole, and dives find one sooner.
+pub fn few_are_alike(of: &Restricted<'_, '_>) -> bool {
     let asked = asked(of);
     let kinds = asked.iter().filter(|asked| **asked > 0).count();
-    of.turn_rows.is_empty() && 3 * kinds > 2 * runs(&asked)
+    3 * kinds > 2 * runs(&asked)
 }
 
 /// Looks for a point of a program of settled covers that costs at most `most`, where no place can be wasted in any; else says nothing.
@@ -63,6 +62,10 @@ pub fn look(
 ) -> Option<Found> {
     let spare = ((i128::from(most) << bound.places) - bound.parts).max(0);
     let (asked, worth) = (asked(of), of.worth(&bound.multipliers));
+    // Where plans have hoopings of their own to begin or end with, not all hoopings are looked at here.
+    if !of.turn_rows.is_empty() {
+        return None;
+    }
     // A place that stays empty, or a further run left out, costs more than there is to spare.
     let mut needed = worth.iter().zip(&asked).filter(|(_, asked)| **asked > 0);
     if !needed.all(|(worth, _)| i128::from(*worth) > 2 * spare) {
@@ -70,9 +73,6 @@ pub fn look(
     }
     let hoopings = hoopings(of, bound, spare, &asked);
     let each = hoopings.map_or(SMALL, |hoopings| runs(&asked) / hoopings.max(1));
-    if hoopings.is_some_and(|hoopings| hoopings > DEEPEST) {
-        return None;
-    }
     let Candidates {
         mut list,
         mut are_all,
@@ -82,24 +82,12 @@ pub fn look(
     // Without the runs that nobody asks for, a hooping that is left out here could do.
     are_all &= list.len() == listed;
     let columns: Vec<Entries> = list.iter().map(entries).collect();
-    let stocks = [
-        Some(Stock {
-            whole: spare,
-            wanted: 0,
-            taken: list
-                .iter()
-                .map(|pattern| reduced(of, bound, pattern).max(0))
-                .collect(),
-        }),
-        hoopings.and_then(|hoopings| runs_over(hoopings, &asked, &columns)),
-    ];
-    let stocks: Vec<Stock> = stocks.into_iter().flatten().collect();
     let part = deadline.at_most(deadline.left() / patience.part);
     let found = partition(
         &asked,
         &columns,
-        &stocks,
-        patience.nodes,
+        hoopings,
+        patience.turns,
         patience.seed,
         &part,
     );
@@ -175,32 +163,6 @@ fn hoopings(of: &Restricted<'_, '_>, bound: &Bound, spare: i128, asked: &[u32]) 
     let most = (worth + spare).div_euclid(cost);
     let least = -(spare - worth).div_euclid(cost);
     usize::try_from(most).ok().filter(|_| most == least)
-}
-
-/// By how many runs the larger hoopings can exceed what each of so many holds if all hold the same: no more than there are over, and
-/// than smaller ones leave to them.
-fn runs_over(hoopings: usize, asked: &[u32], columns: &[Entries]) -> Option<Stock> {
-    let each = runs(asked) / hoopings.max(1);
-    let size =
-        |column: &Entries| -> usize { column.iter().map(|(_, times)| *times as usize).sum() };
-    let wanted = runs(asked).checked_sub(each * hoopings)?;
-    let mut left_over = wanted;
-    for small in 1..each {
-        // No two of them share a run.
-        let of_size = columns.iter().filter(|column| size(column) == small);
-        let held: BTreeSet<u32> = of_size.flatten().map(|(row, _)| *row).collect();
-        let held: usize = held
-            .into_iter()
-            .map(|row| asked[row as usize] as usize)
-            .sum();
-        left_over += (each - small) * (held / small);
-    }
-    let over = |column: &Entries| size(column).saturating_sub(each) as i128;
-    Some(Stock {
-        whole: left_over as i128,
-        wanted: wanted as i128,
-        taken: columns.iter().map(over).collect(),
-    })
 }
 
 /// The hoopings whose reduced cost is at most `spare`: all of them, or many of few runs and some others.

@@ -29,7 +29,7 @@ const NOTHING: f64 = 0.01;
 
 /// How long to look where lengths alone leave nothing to waste.
 const AT_FIRST: Patience = Patience {
-    nodes: 4_000_000,
+    turns: 6,
     part: 4,
     seed: 0,
     completes: true,
@@ -87,13 +87,13 @@ impl Depth {
 
     /// How long to look where nothing may be wasted.
     fn patience(self) -> Patience {
-        let (nodes, seed) = match self {
-            Depth::Shallow => (400_000, 1),
-            Depth::Deep => (3_000_000, 2),
-            Depth::Deepest => (30_000_000, 3),
+        let (turns, seed) = match self {
+            Depth::Shallow => (2, 1),
+            Depth::Deep => (5, 2),
+            Depth::Deepest => (9, 3),
         };
         Patience {
-            nodes,
+            turns,
             part: 1,
             seed,
             completes: false,
@@ -136,14 +136,17 @@ impl<'p, 'a> Rehoop<'p, 'a> {
         };
         // The bound leaves nothing to waste, as far as can be seen yet.
         let is_near = most as f64 - of.model.objective() < NOTHING;
-        if filled && is_near && no_waste::is_worth_it(&of) {
+        let few_are_alike = no_waste::few_are_alike(&of);
+        if filled && is_near && (few_are_alike || self.depth != Depth::Shallow) {
             let mut of = of.clone();
             let bound = of.centred(form, bound.clone(), self.deadline);
             let patience = self.depth.patience();
             match self.without_waste(&mut of, covered, &bound, most, patience) {
-                Some((Verdict::Doubtful, _)) if self.depth == Depth::Deepest => {}
-                // Dives hardly ever end there.
-                Some((Verdict::Doubtful, _)) => return (Verdict::Doubtful, None),
+                // Dives hardly ever end where few runs are alike.
+                Some((Verdict::Doubtful, _)) if few_are_alike && self.depth != Depth::Deepest => {
+                    return (Verdict::Doubtful, None);
+                }
+                Some((Verdict::Doubtful, _)) => {}
                 Some(said) => return said,
                 None => {}
             }
@@ -186,7 +189,7 @@ impl<'p, 'a> Rehoop<'p, 'a> {
         let form = &self.target.forms[aim];
         of.aim(form);
         let bound = of.by_length(form)?;
-        if bound.steps() != i128::from(most) || !no_waste::is_worth_it(&of) {
+        if bound.steps() != i128::from(most) || !no_waste::few_are_alike(&of) {
             return None;
         }
         let (_, hit) = self.without_waste(&mut of, covered, &bound, most, AT_FIRST)?;
