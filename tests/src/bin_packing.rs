@@ -117,10 +117,20 @@ pub fn triples(seed: u64, capacity: i64, bins: u64, [first, last]: [i64; 2]) -> 
 /// bound, not always the optimum.
 pub fn on_petersen(seed: u64, capacity: i64, bins: u64) -> Instance {
     let mut random = SplitMix64::new(seed);
+    let mut items = on_edges(&mut random, capacity, 1, 0);
+    items.extend(triples(seed, capacity, bins - 3, [10, 50]).items);
+    let name = format!("Petersen's graph and triples of {capacity}, seed {seed}");
+    instance(&name, capacity.unsigned_abs(), &items, bins)
+}
+
+/// Items on the edges of Petersen's graph, whose numbers all leave the same remainder by `step`.
+fn on_edges(random: &mut SplitMix64, capacity: i64, step: i64, remainder: i64) -> Vec<(u64, u64)> {
     let last = |numbers: &[i64]| capacity - numbers.iter().sum::<i64>();
     let mut numbers: Vec<i64> = Vec::new();
     while numbers.is_empty() || last(&numbers) < 1 {
-        numbers = (0..9).map(|_| random.between(1, capacity / 5)).collect();
+        let least = if remainder == 0 { step } else { remainder };
+        let number = |_| (random.between(1, capacity / 5 / step) - 1) * step + least;
+        numbers = (0..9).map(number).collect();
     }
     numbers.push(last(&numbers));
     let edges = (0..5).flat_map(|at| {
@@ -128,10 +138,76 @@ pub fn on_petersen(seed: u64, capacity: i64, bins: u64) -> Instance {
         [(at, outer), (at, at + 5), (at + 5, inner)]
     });
     let sizes = edges.map(|(one, other)| (numbers[one] + numbers[other]).unsigned_abs());
-    let mut items: Vec<(u64, u64)> = sizes.map(|size| (size, 1)).collect();
-    items.extend(triples(seed, capacity, bins - 3, [10, 50]).items);
-    let name = format!("Petersen's graph and triples of {capacity}, seed {seed}");
-    instance(&name, capacity.unsigned_abs(), &items, bins)
+    sizes.map(|size| (size, 1)).collect()
+}
+
+/// How sizes differ by remainders where they are kept apart.
+const APART: i64 = 13;
+
+/// The same, but with three items of 26 to 49 per cent in each other bin, and sizes of such remainders by thirteen that no full bin holds both
+/// items of the graph and others: where one is filled by k of the graph and j others, 3k + 5j is 15 but for thirteens, which of up to three
+/// others leaves (5, 0) and (0, 3), and (6, 2), (12, 1) and (13, 3), which are too large, or else other numbers are drawn; as they are until
+/// the fifteen items do not fill three bins, which is tried. So one bin more than the sizes need is the optimum: the fifteen fit into four.
+pub fn apart_from_petersen(seed: u64, capacity: i64, bins: u64) -> Instance {
+    let mut random = SplitMix64::new(seed);
+    let remainder = |parts: i64| {
+        let all = (0..APART).find(|each| (parts * each - capacity) % APART == 0);
+        all.expect("thirteen is a prime")
+    };
+    let bin = capacity.unsigned_abs();
+    let items = loop {
+        let items = on_edges(&mut random, capacity, APART, remainder(10));
+        let mut sizes: Vec<u64> = items.iter().map(|(size, _)| *size).collect();
+        sizes.sort_unstable();
+        let smallest = |count: usize| sizes[..count].iter().sum::<u64>();
+        let are_too_large = smallest(6) * 100 > 48 * bin && smallest(12) * 100 > 74 * bin;
+        if are_too_large && !fill_three(&sizes, bin) && fit_into_four(&sizes, bin) {
+            break items;
+        }
+    };
+    let [first, last] = [26, 49].map(|per_cent| capacity * per_cent / 100);
+    let of_triples = remainder(3);
+    let apart = |size: i64| size - (size - of_triples).rem_euclid(APART);
+    let mut all = items;
+    while all.len() < 15 + 3 * (bins as usize - 3) {
+        let draw = |random: &mut SplitMix64| apart(random.between(first + APART, last));
+        let (one, other) = (draw(&mut random), draw(&mut random));
+        let third = capacity - one - other;
+        if (first..=last).contains(&third) {
+            all.extend([one, other, third].map(|size| (size.unsigned_abs(), 1)));
+        }
+    }
+    let name = format!("Petersen's graph apart from triples of {capacity}, seed {seed}");
+    instance(&name, bin, &all, bins + 1)
+}
+
+/// Whether fifteen items fill three bins of five: by trying all. Bins of other counts have other remainders.
+fn fill_three(sizes: &[u64], capacity: u64) -> bool {
+    let all = (1_u32 << sizes.len()) - 1;
+    let sum = |set: &u32| {
+        let chosen = sizes
+            .iter()
+            .enumerate()
+            .filter(|(at, _)| set >> at & 1 == 1);
+        chosen.map(|(_, size)| *size).sum::<u64>()
+    };
+    let full: Vec<u32> = (0..=all)
+        .filter(|set| set.count_ones() == 5 && sum(set) == capacity)
+        .collect();
+    let rest_is_full = |one: &u32, other: &u32| full.contains(&(all & !one & !other));
+    full.iter().any(|one| {
+        let mut others = full.iter().filter(|other| one & **other == 0);
+        others.any(|other| rest_is_full(one, other))
+    })
+}
+
+/// Whether items fit into four bins, each put into the first that has room, the largest first.
+fn fit_into_four(sizes: &[u64], capacity: u64) -> bool {
+    let mut left = [capacity; 4];
+    sizes.iter().rev().all(|size| {
+        let bin = left.iter_mut().find(|left| **left >= *size);
+        bin.map(|left| *left -= size).is_some()
+    })
 }
 
 /// The scenario whose least number of hoopings is the instance's least number of bins, as JSON text.

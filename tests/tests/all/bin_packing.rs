@@ -6,7 +6,9 @@ use sashwright_solver::exact::Exact;
 use sashwright_solver::plan::ObjectiveEntry;
 use sashwright_solver::scenario::read;
 use sashwright_tests::answer::{answer, flaws};
-use sashwright_tests::bin_packing::{Instance, instance, on_petersen, scenario, textbook, triples};
+use sashwright_tests::bin_packing::{
+    Instance, apart_from_petersen, instance, on_petersen, scenario, textbook, triples,
+};
 use sashwright_tests::random::SplitMix64;
 use serde_json::Value;
 
@@ -243,6 +245,26 @@ fn hundreds_of_items_that_fill_their_bins_are_proven() {
     for instance in &instances {
         let sizes = instance.items.iter().map(|(size, count)| size * count);
         assert_eq!(sizes.sum::<u64>(), instance.capacity * instance.optimum);
+    }
+    let all = instances.len();
+    assert_eq!(compare_all(&instances, Duration::from_secs(60)), (all, all));
+}
+
+/// Hundreds of items again, but some of their bins cannot be filled: the linear program does not see it, and that there is no way is proven
+/// by searching all of them.
+#[test]
+fn hundreds_of_items_that_cannot_fill_their_bins_are_proven() {
+    let drawn = [
+        (1, 2_500, 67),
+        (2, 2_500, 67),
+        (1, 10_000, 134),
+        (2, 10_000, 134),
+    ];
+    let instances = drawn.map(|(seed, capacity, bins)| apart_from_petersen(seed, capacity, bins));
+    for instance in &instances {
+        let sizes = instance.items.iter().map(|(size, count)| size * count);
+        let needed = instance.capacity * (instance.optimum - 1);
+        assert_eq!(sizes.sum::<u64>(), needed);
     }
     let all = instances.len();
     assert_eq!(compare_all(&instances, Duration::from_secs(60)), (all, all));
