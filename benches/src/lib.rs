@@ -258,6 +258,10 @@ pub fn cases() -> Vec<(String, String)> {
         ("201 items in full hoopings", packing::triples(2_500, 67)),
         ("402 items in full hoopings", packing::triples(10_000, 134)),
         ("402 items on a graph", packing::on_petersen(10_000, 132)),
+        (
+            "408 items short of full",
+            packing::apart_from_petersen(10_000, 134),
+        ),
     ];
     texts.extend(packed.map(|(name, text)| (name.to_owned(), text)));
     texts

@@ -40,3 +40,8 @@ pub fn triples(capacity: i64, bins: u64) -> String {
 pub fn on_petersen(capacity: i64, bins: u64) -> String {
     scenario(&bin_packing::on_petersen(bins, capacity, bins))
 }
+
+/// The same, but the graph's edges cannot fill bins, nor with the others: one bin more than the sizes need.
+pub fn apart_from_petersen(capacity: i64, bins: u64) -> String {
+    scenario(&bin_packing::apart_from_petersen(bins, capacity, bins))
+}

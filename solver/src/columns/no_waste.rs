@@ -102,8 +102,12 @@ pub fn look(
             point.map_or(Found::Unknown, Found::Point)
         }
         Parted::None if are_all => Found::None,
-        Parted::Unknown(chosen) if patience.completes => {
-            let hoopings = completed(of, &worth, &asked, patterns(chosen), deadline);
+        found if patience.completes => {
+            let chosen = match found {
+                Parted::Unknown(chosen) => patterns(chosen),
+                _ => Vec::new(),
+            };
+            let hoopings = completed(of, &worth, &asked, chosen, deadline);
             let point = hoopings.and_then(|hoopings| point(of, hoopings, deadline));
             point.map_or(Found::Unknown, Found::Better)
         }

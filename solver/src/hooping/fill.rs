@@ -11,7 +11,7 @@ use crate::hooping::kind::{Kind, Openness};
 use crate::length::Length;
 
 /// A table with more cells is made coarser.
-const MOST_CELLS: usize = 6_000_000;
+const MOST_CELLS: usize = 16_000_000;
 /// No run may be smaller than so many units of a coarse table, which would tell too little.
 const SMALLEST: usize = 16;
 /// The worthiest lane is worth no more than about so many units: four bytes hold them, and such small numbers are quick to go through.
