@@ -4,6 +4,8 @@ use std::path::PathBuf;
 
 use axum::http::HeaderValue;
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use schemars::JsonSchema;
+use serde::Deserialize;
 
 use crate::http::origin;
 
@@ -246,7 +248,9 @@ pub enum Format {
 }
 
 /// What is printed on.
-#[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug)]
+#[derive(ValueEnum, Deserialize, JsonSchema, Clone, Copy, PartialEq, Eq, Debug)]
+#[serde(rename_all = "lowercase")]
+#[schemars(inline)]
 pub enum Paper {
     /// 210 × 297 mm.
     A4,

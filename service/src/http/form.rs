@@ -7,6 +7,7 @@ use mediatype::{MediaType, Name, Value, names, values};
 
 use super::accept;
 use super::problem::{Kind, Problem};
+use crate::arguments::Paper;
 use crate::question::{Question, as_json};
 
 /// A form of an answer.
@@ -16,7 +17,7 @@ pub(super) enum Form {
     Document,
     /// Sheets to print, as one page; of a plan.
     Page,
-    /// Sheets to print, as a PDF (RFC 8118), on the usual paper of the scenario's unit; of a plan.
+    /// Sheets to print, as a PDF (RFC 8118); of a plan.
     Print,
     /// The cut list (RFC 4180); of a plan.
     CutList,
@@ -114,7 +115,7 @@ impl Form {
         matches!(self, Form::Page | Form::Print)
     }
 
-    /// Writes the answer in this form.
+    /// Writes the answer in this form; what is printed is for the paper that is told, or the usual one of the scenario's unit.
     ///
     /// # Errors
     /// The answer cannot be written so: an error of this program.
@@ -123,11 +124,12 @@ impl Form {
         question: &Q,
         asked: &Q::Asked,
         answer: &Q::Answer,
+        paper: Option<Paper>,
     ) -> Result<Vec<u8>, Problem> {
         let written = match self {
             Form::Document => as_json(answer).map_err(|error| error.to_string()),
             Form::Page => question.page(asked, answer),
-            Form::Print => question.print(asked, answer, None),
+            Form::Print => question.print(asked, answer, paper),
             Form::CutList => question.cut_list(asked, answer),
             Form::Words => Ok(question.words(asked, answer).into_bytes()),
             Form::Counts => Err("an answer is not counted".into()),

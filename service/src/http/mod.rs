@@ -15,6 +15,7 @@ mod kept;
 mod late;
 mod metrics;
 mod news;
+mod paper;
 mod plans;
 mod prefer;
 mod problem;

@@ -190,7 +190,7 @@ async fn post<Q: Question>(
         let job = move |stop: &StopSignal| {
             let (asked, answer) = ask(&question, &document, stop.clone())
                 .map_err(|refusal| Problem::refused(refusal, question.documents().len()))?;
-            form.write(&question, &asked, &answer)
+            form.write(&question, &asked, &answer, None)
         };
         Ok(form.response(in_turn(&service.queue, client, job).await?))
     };

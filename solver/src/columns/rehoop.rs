@@ -134,22 +134,8 @@ impl<'p, 'a> Rehoop<'p, 'a> {
             Relaxed::Bound(_) | Relaxed::Empty => return (Verdict::Rejected, None),
             Relaxed::Unknown => return (Verdict::Doubtful, None),
         };
-        // The bound leaves nothing to waste, as far as can be seen yet.
-        let is_near = most as f64 - of.model.objective() < NOTHING;
-        let few_are_alike = no_waste::few_are_alike(&of);
-        if filled && is_near && (few_are_alike || self.depth != Depth::Shallow) {
-            let mut of = of.clone();
-            let bound = of.centred(form, bound.clone(), self.deadline);
-            let patience = self.depth.patience();
-            match self.without_waste(&mut of, covered, &bound, most, patience) {
-                // Dives hardly ever end where few runs are alike.
-                Some((Verdict::Doubtful, _)) if few_are_alike && self.depth != Depth::Deepest => {
-                    return (Verdict::Doubtful, None);
-                }
-                Some((Verdict::Doubtful, _)) => {}
-                Some(said) => return said,
-                None => {}
-            }
+        if filled && let Some(said) = self.among_full(&of, covered, &bound, most) {
+            return said;
         }
         let spare = ((i128::from(most) << bound.places) - bound.parts).max(0);
         let listed = of.hoopings_within(&bound, spare, MOST_LISTED);
@@ -181,6 +167,33 @@ impl<'p, 'a> Rehoop<'p, 'a> {
         of.narrow_hoopings(&hoopings);
         of.fix_by_reduced_cost(&bound, most);
         listed::judge(self.dealer(&of, covered), most, self.effort)
+    }
+
+    /// Looks among full hoopings, where the bound leaves nothing to waste as far as can be seen yet; `None` where it is worth going on.
+    fn among_full(
+        &self,
+        of: &Restricted<'_, 'a>,
+        covered: &Covered,
+        bound: &Bound,
+        most: i64,
+    ) -> Option<(Verdict, Option<Hit>)> {
+        let is_near = most as f64 - of.model.objective() < NOTHING;
+        if !is_near {
+            return None;
+        }
+        // Where many runs are alike dives find something sooner; later it may still be proven that there is nothing.
+        let few_are_alike = no_waste::few_are_alike(of);
+        if self.depth == Depth::Shallow && !few_are_alike {
+            return None;
+        }
+        let mut of = of.clone();
+        let form = &self.target.forms[self.target.aim(&of)?];
+        let bound = of.centred(form, bound.clone(), self.deadline);
+        let patience = self.depth.patience();
+        let said = self.without_waste(&mut of, covered, &bound, most, patience)?;
+        // Dives hardly ever end where few are.
+        let goes_on = !few_are_alike || self.depth == Depth::Deepest;
+        (said.0 != Verdict::Doubtful || !goes_on).then_some(said)
     }
 
     /// Looks for hoopings of these covers that are all full, or nearly, where lengths alone leave nothing to waste.

@@ -9,11 +9,13 @@ use axum::response::{IntoResponse, Response};
 use serde_json::json;
 
 use super::{numbered, of_a_batch};
+use crate::arguments::Paper;
 use crate::http::Service;
 use crate::http::api::{Content, Group, Operation, Route};
 use crate::http::client::Client;
 use crate::http::form::{self, Form};
 use crate::http::kept::KeptPlan;
+use crate::http::paper::{ForSheet, OnPaper};
 use crate::http::plans::sent;
 use crate::http::problem::{Kind, Problem};
 use crate::http::stored::stored;
@@ -83,7 +85,7 @@ pub(super) fn routes() -> Vec<Route> {
         Route::get(
             "/v1/batches/{id}/plans/{number}/sheet",
             self::sheet,
-            given(sheet, form::OF_A_SHEET),
+            given(sheet, form::OF_A_SHEET).query::<ForSheet>(),
         ),
         Route::get(
             "/v1/batches/{id}/plans/{number}/scenario",
@@ -102,16 +104,17 @@ async fn plan(
     place: Place,
     headers: HeaderMap,
 ) -> Response {
-    fetch(&service, &client, place, &headers, form::OF_A_PLAN).await
+    fetch(&service, &client, place, &headers, form::OF_A_PLAN, None).await
 }
 
 async fn sheet(
     State(service): State<Arc<Service>>,
     client: Client,
     place: Place,
+    OnPaper(paper): OnPaper,
     headers: HeaderMap,
 ) -> Response {
-    fetch(&service, &client, place, &headers, form::OF_A_SHEET).await
+    fetch(&service, &client, place, &headers, form::OF_A_SHEET, paper).await
 }
 
 async fn fetch(
@@ -120,13 +123,14 @@ async fn fetch(
     place: Place,
     headers: &HeaderMap,
     offered: &'static [Form],
+    paper: Option<Paper>,
 ) -> Response {
     let answer = async {
         let (scenario, plan) = planned(service, client, place).await?;
         let plan = plan.ok_or_else(|| Problem::plain(Kind::BatchNotKept))?;
         let form = Form::wanted(headers, offered)?;
         let kept = KeptPlan::new(String::new(), scenario.into_bytes(), plan.into_bytes());
-        sent(service, client, Arc::new(kept), form, headers).await
+        sent(service, client, Arc::new(kept), (form, paper), headers).await
     };
     unless_closing(service, answer).await.into_response()
 }
@@ -141,7 +145,8 @@ async fn scenario(
         let (scenario, _) = planned(&service, &client, place).await?;
         // The document of what is kept is sent as it is.
         let kept = KeptPlan::new(String::new(), Vec::new(), scenario.into_bytes());
-        sent(&service, &client, Arc::new(kept), Form::Document, &headers).await
+        let form = (Form::Document, None);
+        sent(&service, &client, Arc::new(kept), form, &headers).await
     };
     unless_closing(&service, answer).await.into_response()
 }

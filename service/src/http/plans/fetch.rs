@@ -13,10 +13,12 @@ use sashwright_solver::scenario;
 
 use super::told::ForPlan;
 use super::{later, tagged};
+use crate::arguments::Paper;
 use crate::http::Service;
 use crate::http::client::Client;
 use crate::http::form::{self, Form};
 use crate::http::kept::KeptPlan;
+use crate::http::paper::OnPaper;
 use crate::http::problem::{Kind, Problem};
 use crate::http::stored::stored;
 use crate::http::tag::Tag;
@@ -32,7 +34,7 @@ pub(super) async fn get(
     id: Result<Path<String>, PathRejection>,
     headers: HeaderMap,
 ) -> Response {
-    fetch(&service, &client, id, &headers, form::OF_A_PLAN).await
+    fetch(&service, &client, id, &headers, form::OF_A_PLAN, None).await
 }
 
 /// `GET /v1/plans/ID/sheet`: the same as a sheet.
@@ -40,9 +42,10 @@ pub(super) async fn sheet(
     State(service): State<Arc<Service>>,
     client: Client,
     id: Result<Path<String>, PathRejection>,
+    OnPaper(paper): OnPaper,
     headers: HeaderMap,
 ) -> Response {
-    fetch(&service, &client, id, &headers, form::OF_A_SHEET).await
+    fetch(&service, &client, id, &headers, form::OF_A_SHEET, paper).await
 }
 
 async fn fetch(
@@ -51,6 +54,7 @@ async fn fetch(
     id: Result<Path<String>, PathRejection>,
     headers: &HeaderMap,
     offered: &'static [Form],
+    paper: Option<Paper>,
 ) -> Response {
     let answer = async {
         let Ok(Path(id)) = id else {
@@ -64,20 +68,20 @@ async fn fetch(
             },
         };
         let form = Form::wanted(headers, offered)?;
-        sent(service, client, kept, form, headers).await
+        sent(service, client, kept, (form, paper), headers).await
     };
     unless_closing(service, answer).await.into_response()
 }
 
-/// A plan in a form, or that the client has it already.
+/// A plan in a form, printed for some paper, or that the client has it already.
 pub(in crate::http) async fn sent(
     service: &Arc<Service>,
     client: &Client,
     kept: Arc<KeptPlan>,
-    form: Form,
+    (form, paper): (Form, Option<Paper>),
     headers: &HeaderMap,
 ) -> Result<Response, Problem> {
-    let (bytes, tag) = in_form(service, client, kept, form).await?;
+    let (bytes, tag) = in_form(service, client, kept, (form, paper)).await?;
     let mut response = if tag.is_known(headers) {
         form.unchanged()
     } else {
@@ -108,7 +112,7 @@ const CACHE: HeaderValue = HeaderValue::from_static("private, no-cache");
 /// A plan that is kept in another form, with what that form shows beside the plan.
 fn written_anew(
     kept: &KeptPlan,
-    form: Form,
+    (form, paper): (Form, Option<Paper>),
     planner: Planner,
     stop: &StopSignal,
 ) -> Result<Vec<u8>, Problem> {
@@ -124,20 +128,21 @@ fn written_anew(
     question
         .add_missing(&asked, &mut plan, &deadline)
         .map_err(|refusal| Problem::refused(refusal, question.documents().len()))?;
-    form.write(&question, &asked, &plan)
+    form.write(&question, &asked, &plan, paper)
 }
 
-/// A plan that is kept, in a form.
+/// A plan that is kept, in a form, printed for some paper.
 pub(super) async fn in_form(
     service: &Arc<Service>,
     client: &Client,
     kept: Arc<KeptPlan>,
-    form: Form,
+    (form, paper): (Form, Option<Paper>),
 ) -> Result<(Bytes, Tag), Problem> {
     if form == Form::Document {
         return Ok(kept.document());
     }
     let planner = service.planner.clone();
-    let job = move |stop: &StopSignal| written_anew(&kept, form, planner, stop).map(tagged);
+    let job =
+        move |stop: &StopSignal| written_anew(&kept, (form, paper), planner, stop).map(tagged);
     in_turn(&service.sheets, client, job).await
 }

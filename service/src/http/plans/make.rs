@@ -49,7 +49,7 @@ pub(super) async fn post(
         let answered = match kept.flatten() {
             Some(kept) => {
                 let document = kept.plan.clone();
-                let (bytes, tag) = in_form(&service, &client, kept, form).await?;
+                let (bytes, tag) = in_form(&service, &client, kept, (form, None)).await?;
                 Some(Answered {
                     bytes,
                     tag,
@@ -128,7 +128,7 @@ impl Made {
     fn in_form(self, form: Form) -> Result<Answered, Problem> {
         let (bytes, tag) = match form {
             Form::Document => self.kept.document(),
-            _ => tagged(form.write(&self.question, &self.asked, &self.plan)?),
+            _ => tagged(form.write(&self.question, &self.asked, &self.plan, None)?),
         };
         Ok(Answered {
             bytes,
@@ -150,7 +150,7 @@ pub(in crate::http) fn made(
     let question = told.question(service.planner.clone());
     let (asked, plan) = ask(&question, &scenario, stop.clone())
         .map_err(|refusal| Problem::refused(refusal, question.documents().len()))?;
-    let document = Form::Document.write(&question, &asked, &plan)?;
+    let document = Form::Document.write(&question, &asked, &plan, None)?;
     let kept = Arc::new(KeptPlan::new(id, scenario, document));
     // Where nobody waits any more the plan may have been cut short for that.
     let stays = !stop.given() && service.kept.keep(kept.clone());

@@ -14,6 +14,7 @@ use serde_json::json;
 
 use super::api::{Content, Group, Operation, Route};
 use super::form::{self, Form};
+use super::paper::ForSheet;
 use super::problem::Kind;
 use super::tag::Tag;
 use fetch::{get, sheet};
@@ -103,7 +104,7 @@ pub(super) fn routes() -> Vec<Route> {
         Route::get(
             "/v1/plans/{id}/sheet",
             sheet,
-            fetched(as_sheet, form::OF_A_SHEET),
+            fetched(as_sheet, form::OF_A_SHEET).query::<ForSheet>(),
         ),
     ]
 }

@@ -130,6 +130,10 @@ async fn plans_of_a_batch_are_those_of_their_scenarios() {
         sheet.headers[header::CONTENT_TYPE],
         "text/html; charset=utf-8"
     );
+    let on_a4 = get(&format!("{place}/plans/1/sheet?paper=a4"));
+    assert!(ask(&router, on_a4).await.bytes == sheet.bytes);
+    let on_a5 = get(&format!("{place}/plans/1/sheet?paper=a5"));
+    ask(&router, on_a5).await.problem(400, "faulty-query");
     // The small hoops: told in millimetres, and put into a scenario in inches.
     let scenario = fetch(&router, &format!("{place}/plans/2/scenario")).await;
     assert_eq!(

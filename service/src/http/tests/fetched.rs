@@ -129,6 +129,32 @@ async fn a_sheet_adds_what_the_plan_was_not_asked_for() {
     );
 }
 
+/// The scenario is in inches: letter is its usual paper.
+#[tokio::test]
+async fn a_sheet_is_printed_on_the_paper_that_is_told() {
+    let router = planning(Settings::default()).1;
+    let place = place(&posted(&router, "", "*/*", "trial").await);
+    let on = |paper: &str| {
+        let path = format!("{place}/sheet{paper}");
+        let router = router.clone();
+        async move { ask(&router, getting(&path, header::ACCEPT, "application/pdf")).await }
+    };
+    let usual = on("").await;
+    assert!(usual.bytes.starts_with(b"%PDF-"));
+    assert!(on("?paper=letter").await.bytes == usual.bytes);
+    let a4 = on("?paper=a4").await;
+    assert!(a4.bytes.starts_with(b"%PDF-") && a4.bytes != usual.bytes);
+    assert_ne!(a4.headers[header::ETAG], usual.headers[header::ETAG]);
+    // A page for a browser is the same for either.
+    let page = ask(&router, get(&format!("{place}/sheet"))).await;
+    let told = ask(&router, get(&format!("{place}/sheet?paper=a4"))).await;
+    assert!(page.bytes == told.bytes);
+    for faulty in ["?paper=a5", "?paper=A4", "?paper=", "?size=a4"] {
+        let detail = on(faulty).await.problem(400, "faulty-query")["detail"].to_string();
+        assert!(detail.contains("can be a4 or letter"), "{faulty}: {detail}");
+    }
+}
+
 #[tokio::test]
 async fn the_place_tells_scenario_and_options_apart_and_nothing_else() {
     let router = planning(Settings::default()).1;
