@@ -5,7 +5,7 @@ use std::io::{self, IsTerminal, Write};
 use crate::arguments::{Format, Output};
 use crate::command::{Exit, fail, write_result};
 use crate::files::{Folder, Target};
-use crate::question::{Question, as_json};
+use crate::question::{Question, Unprinted, as_json};
 
 /// An answer as it is written.
 pub(super) enum Written {
@@ -31,10 +31,22 @@ impl Written {
             Format::Json => as_json(answer).map_err(|error| error.to_string())?,
             Format::Html => question.page(asked, answer)?,
             Format::Csv => question.cut_list(asked, answer)?,
-            Format::Pdf => question.print(asked, answer, output.paper)?,
+            Format::Pdf => question
+                .print(asked, answer, output.paper)
+                .map_err(unprinted)?,
             Format::Svg => return question.pictures(asked, answer).map(Written::Files),
         };
         Ok(Written::Whole(whole))
+    }
+}
+
+/// What is said where an answer is not printed.
+fn unprinted(why: Unprinted) -> String {
+    match why {
+        Unprinted::TooLong(seen) => {
+            format!("{seen}; take --format html, and print what is needed from a browser")
+        }
+        Unprinted::Impossible(why) => why,
     }
 }
 

@@ -8,7 +8,7 @@ use mediatype::{MediaType, Name, Value, names, values};
 use super::accept;
 use super::problem::{Kind, Problem};
 use crate::arguments::Paper;
-use crate::question::{Question, as_json};
+use crate::question::{Question, Unprinted, as_json};
 
 /// A form of an answer.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -118,7 +118,7 @@ impl Form {
     /// Writes the answer in this form; what is printed is for the paper that is told, or the usual one of the scenario's unit.
     ///
     /// # Errors
-    /// The answer cannot be written so: an error of this program.
+    /// The answer is too long to be printed; or it cannot be written so, which is an error of this program.
     pub(super) fn write<Q: Question>(
         self,
         question: &Q,
@@ -129,7 +129,16 @@ impl Form {
         let written = match self {
             Form::Document => as_json(answer).map_err(|error| error.to_string()),
             Form::Page => question.page(asked, answer),
-            Form::Print => question.print(asked, answer, paper),
+            Form::Print => match question.print(asked, answer, paper) {
+                Err(Unprinted::TooLong(seen)) => {
+                    let detail = format!(
+                        "A PDF is too long: {seen}. Take text/html, and print what is needed from a browser."
+                    );
+                    return Err(Problem::new(Kind::NotAcceptable, detail));
+                }
+                Err(Unprinted::Impossible(why)) => Err(why),
+                Ok(printed) => Ok(printed),
+            },
             Form::CutList => question.cut_list(asked, answer),
             Form::Words => Ok(question.words(asked, answer).into_bytes()),
             Form::Counts => Err("an answer is not counted".into()),

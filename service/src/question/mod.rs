@@ -24,6 +24,15 @@ use serde::Serialize;
 use crate::arguments::Paper;
 use crate::solve::Refusal;
 
+/// Why an answer is not printed.
+#[derive(Debug)]
+pub enum Unprinted {
+    /// It has too much text for a PDF: how much there is, and how much would do.
+    TooLong(String),
+    /// There are no sheets of it, or they cannot be printed.
+    Impossible(String),
+}
+
 /// A question about a document.
 pub trait Question: Send + 'static {
     /// What the document says.
@@ -65,14 +74,15 @@ pub trait Question: Send + 'static {
     /// The answer as sheets to print, one PDF, for the paper that is told.
     ///
     /// # Errors
-    /// There are none of this answer, or they cannot be printed.
+    /// See [`Unprinted`].
     fn print(
         &self,
         _: &Self::Asked,
         _: &Self::Answer,
         _: Option<Paper>,
-    ) -> Result<Vec<u8>, String> {
-        Err("there are sheets of a plan only; take --format text or json here".into())
+    ) -> Result<Vec<u8>, Unprinted> {
+        let only = "there are sheets of a plan only; take --format text or json here";
+        Err(Unprinted::Impossible(only.into()))
     }
 
     /// The pictures of the answer's sheets, each with the name of its file.

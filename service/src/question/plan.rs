@@ -11,7 +11,7 @@ use sashwright_solver::length::Unit;
 use sashwright_solver::plan::Plan;
 use sashwright_solver::scenario::{self, Scenario};
 
-use super::Question;
+use super::{Question, Unprinted};
 use crate::arguments::Paper;
 use crate::solve::{Planner, Refusal};
 use crate::text;
@@ -87,13 +87,16 @@ impl Question for Planning {
         asked: &Scenario,
         answer: &Plan,
         paper: Option<Paper>,
-    ) -> Result<Vec<u8>, String> {
+    ) -> Result<Vec<u8>, Unprinted> {
         let paper = match (paper, asked.unit) {
             (Some(Paper::A4), _) | (None, Unit::Millimetre) => sashwright_sheets::Paper::A4,
             (Some(Paper::Letter), _) | (None, Unit::Inch) => sashwright_sheets::Paper::Letter,
         };
         let sheet = sashwright_sheets::sheet(asked, answer);
-        sashwright_sheets::pdf(&sheet, paper).map_err(|error| error.to_string())
+        sashwright_sheets::pdf(&sheet, paper).map_err(|error| match error {
+            sashwright_sheets::PdfError::Long { .. } => Unprinted::TooLong(error.to_string()),
+            error => Unprinted::Impossible(error.to_string()),
+        })
     }
 
     fn pictures(&self, asked: &Scenario, answer: &Plan) -> Result<Vec<(String, Vec<u8>)>, String> {

@@ -6,8 +6,9 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use axum::Router;
 use axum::body::Body;
 use axum::http::{HeaderName, Request, StatusCode, header};
+use serde_json::json;
 
-use super::{Answer, ask, get, service};
+use super::{Answer, ask, get, post, service};
 use crate::http::{Service, Settings};
 use crate::text::tests::scenario_json;
 
@@ -153,6 +154,31 @@ async fn a_sheet_is_printed_on_the_paper_that_is_told() {
         let detail = on(faulty).await.problem(400, "faulty-query")["detail"].to_string();
         assert!(detail.contains("can be a4 or letter"), "{faulty}: {detail}");
     }
+}
+
+/// Six thousand place mats are some megabytes of text: more than is printed, but a page for a browser all the same.
+#[tokio::test]
+async fn a_sheet_that_is_too_long_to_print_says_what_to_take() {
+    let router = planning(Settings::default()).1;
+    let scenario = json!({
+        "format": 1, "name": "Place mats", "unit": "in",
+        "strips": [{"id": "mat", "length": 12, "width": 2, "count": 6000, "design": "vine"}],
+        "hoops": [{"id": "long", "field": [13, 4], "turn": false}],
+        "designs": [{"id": "vine", "sizes": [{"id": "vine-6", "width": 2, "repeat": 2, "repeats": 6}]}],
+        "goal": {"priorities": ["hoopings"]},
+    });
+    let made = ask(&router, post(scenario.to_string())).await;
+    let sheet = format!("{}/sheet", place(&made));
+    let print = getting(&sheet, header::ACCEPT, "application/pdf");
+    let problem = ask(&router, print).await.problem(406, "not-acceptable");
+    let detail = problem["detail"].as_str().expect("text");
+    assert!(
+        detail.contains("bytes of text, but at most 2097152") && detail.contains("text/html"),
+        "{detail}"
+    );
+    let page = ask(&router, get(&sheet)).await;
+    assert_eq!(page.status, 200);
+    assert!(page.bytes.len() > 1 << 21);
 }
 
 #[tokio::test]
