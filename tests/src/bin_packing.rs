@@ -17,6 +17,13 @@ pub struct Instance {
     pub optimum: u64,
 }
 
+impl Instance {
+    /// What all items take together.
+    pub fn size(&self) -> u64 {
+        self.items.iter().map(|(size, count)| size * count).sum()
+    }
+}
+
 /// An instance with its parts.
 pub fn instance(name: &str, capacity: u64, items: &[(u64, u64)], optimum: u64) -> Instance {
     Instance {
@@ -97,16 +104,29 @@ pub fn textbook() -> Vec<Instance> {
 pub fn triples(seed: u64, capacity: i64, bins: u64, [first, last]: [i64; 2]) -> Instance {
     let mut random = SplitMix64::new(seed);
     let (first, last) = (capacity * first / 100, capacity * last / 100);
+    let items = draw_triples(bins, capacity, [first, last], || {
+        random.between(first, last)
+    });
+    let name = format!("{bins} triples of {capacity}, seed {seed}");
+    instance(&name, capacity.unsigned_abs(), &items, bins)
+}
+
+/// Three items for each of so many bins, which fill it, each within these bounds: two are drawn.
+fn draw_triples(
+    bins: u64,
+    capacity: i64,
+    [first, last]: [i64; 2],
+    mut draw: impl FnMut() -> i64,
+) -> Vec<(u64, u64)> {
     let mut items = Vec::new();
     while items.len() < 3 * bins as usize {
-        let (one, other) = (random.between(first, last), random.between(first, last));
+        let (one, other) = (draw(), draw());
         let third = capacity - one - other;
         if (first..=last).contains(&third) {
             items.extend([one, other, third].map(|size| (size.unsigned_abs(), 1)));
         }
     }
-    let name = format!("{bins} triples of {capacity}, seed {seed}");
-    instance(&name, capacity.unsigned_abs(), &items, bins)
+    items
 }
 
 /// Fifteen items that fill three bins by the linear program, but not in truth, and triples that fill bins, so that there may be ways. The
@@ -168,15 +188,9 @@ pub fn apart_from_petersen(seed: u64, capacity: i64, bins: u64) -> Instance {
     let [first, last] = [26, 49].map(|per_cent| capacity * per_cent / 100);
     let of_triples = remainder(3);
     let apart = |size: i64| size - (size - of_triples).rem_euclid(APART);
+    let draw = || apart(random.between(first + APART, last));
     let mut all = items;
-    while all.len() < 15 + 3 * (bins as usize - 3) {
-        let draw = |random: &mut SplitMix64| apart(random.between(first + APART, last));
-        let (one, other) = (draw(&mut random), draw(&mut random));
-        let third = capacity - one - other;
-        if (first..=last).contains(&third) {
-            all.extend([one, other, third].map(|size| (size.unsigned_abs(), 1)));
-        }
-    }
+    all.extend(draw_triples(bins - 3, capacity, [first, last], draw));
     let name = format!("Petersen's graph apart from triples of {capacity}, seed {seed}");
     instance(&name, bin, &all, bins + 1)
 }

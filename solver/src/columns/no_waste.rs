@@ -60,12 +60,12 @@ pub fn look(
     patience: Patience,
     deadline: &Deadline,
 ) -> Option<Found> {
-    let spare = ((i128::from(most) << bound.places) - bound.parts).max(0);
-    let (asked, worth) = (asked(of), of.worth(&bound.multipliers));
     // Where plans have hoopings of their own to begin or end with, not all hoopings are looked at here.
     if !of.turn_rows.is_empty() {
         return None;
     }
+    let spare = ((i128::from(most) << bound.places) - bound.parts).max(0);
+    let (asked, worth) = (asked(of), of.worth(&bound.multipliers));
     // A place that stays empty, or a further run left out, costs more than there is to spare.
     let mut needed = worth.iter().zip(&asked).filter(|(_, asked)| **asked > 0);
     if !needed.all(|(worth, _)| i128::from(*worth) > 2 * spare) {

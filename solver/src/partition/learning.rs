@@ -13,7 +13,7 @@ use crate::partition::learn::{Learner, Learnt};
 use crate::partition::literal::{Choice, Literal};
 use crate::partition::rows::Rows;
 use crate::partition::trail::{Reason, Trail};
-use crate::partition::{CHANCE, Entries, RARE, luby};
+use crate::partition::{Entries, luby, promise};
 use crate::random::SplitMix64;
 
 /// After so many conflicts a search begins anew; after some only 2, 4, 8, … times as many.
@@ -249,9 +249,10 @@ impl Learning {
                 (false, self.met[*choice as usize])
             } else {
                 // Larger columns first: what is left can be parted among the others in more ways.
-                let chance = 100 + self.random.below(CHANCE + 1);
-                let rare = rarity(&self.rows, *choice) / 100 * chance;
-                (self.rows.is_wanted(*choice), rare)
+                let left = |row: u32| self.rows.open(row as usize).unwrap_or(1).max(1);
+                let column = self.rows.entries(*choice);
+                let promise = promise(column, left, &mut self.random);
+                (self.rows.is_wanted(*choice), promise)
             };
             if best.is_none_or(|(most, _)| promise > most) {
                 best = Some((promise, *choice));
@@ -285,16 +286,6 @@ impl Learning {
         let taken = literals.filter(|literal| literal.is_taken());
         taken.map(|literal| literal.choice() as Choice).collect()
     }
-}
-
-/// How few columns the rows of a choice have left, at the mean: rows with many come last then.
-fn rarity(rows: &Rows, choice: Choice) -> u64 {
-    let (mut rare, mut size) = (0, 0);
-    for (row, times) in rows.entries(choice) {
-        rare += RARE / u64::from(rows.open(*row as usize).unwrap_or(1).max(1));
-        size += u64::from(*times);
-    }
-    rare / size.max(1)
 }
 
 #[cfg(test)]

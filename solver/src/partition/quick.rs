@@ -9,7 +9,7 @@ use std::cmp::Reverse;
 
 use crate::deadline::Deadline;
 use crate::partition::larger::Larger;
-use crate::partition::{CHANCE, Entries, RARE, luby};
+use crate::partition::{Entries, luby, promise};
 use crate::random::SplitMix64;
 
 /// A search that has come to so many nodes begins anew; some may take 2, 4, 8, … times as many.
@@ -264,15 +264,11 @@ impl<'p> Quick<'p> {
         let first = self.choices.len();
         for (column, _) in self.columns.of_number(row) {
             if self.is_open[*column as usize] {
-                let (mut rare, mut size) = (0, 0);
-                for (row, times) in self.rows.of_number(*column as usize) {
-                    rare += RARE / u64::from(self.fits[*row as usize]);
-                    size += u64::from(*times);
-                }
                 let larger = &self.larger;
                 let is_wanted = larger.left > larger.enough && larger.over[*column as usize] > 0;
-                let rare = rare / size / 100 * (100 + self.random.below(CHANCE + 1));
-                let promise = u64::from(is_wanted) << 63 | rare;
+                let rows = self.rows.of_number(*column as usize);
+                let promise = promise(rows, |row| self.fits[row as usize], &mut self.random);
+                let promise = u64::from(is_wanted) << 63 | promise;
                 self.choices.push((promise, *column));
             }
         }

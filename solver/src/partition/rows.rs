@@ -17,7 +17,7 @@ struct Row {
     /// The choices that are taken, in order; how often they hold it, and how often they and what is still open do.
     taken: Vec<Choice>,
     held: u32,
-    reach: u32,
+    reach: u64,
     /// The most that one choice holds.
     widest: u32,
 }
@@ -56,7 +56,7 @@ impl Rows {
             for (number, times) in entries {
                 let row = &mut rows[*number as usize];
                 row.choices.push((choice, *times));
-                row.reach += times;
+                row.reach += u64::from(*times);
                 row.widest = row.widest.max(*times);
             }
         }
@@ -93,7 +93,8 @@ impl Rows {
     /// How often a row could still be held by what is open; nothing where it is held often enough.
     pub fn open(&self, row: usize) -> Option<u32> {
         let row = &self.rows[row];
-        (row.held < row.least).then(|| row.reach.saturating_sub(row.held))
+        let open = row.reach.saturating_sub(row.held.into());
+        (row.held < row.least).then(|| open.try_into().unwrap_or(u32::MAX))
     }
 
     /// Settles what follows before anything is decided; otherwise says which row cannot be held.
@@ -116,7 +117,7 @@ impl Rows {
                 row.taken.push(literal.choice() as Choice);
                 said = said.and_then(|()| self.close_wide(number, trail));
             } else {
-                row.reach -= times;
+                row.reach -= u64::from(times);
                 said = said.and_then(|()| self.take_needed(number, trail));
             }
         }
@@ -131,7 +132,7 @@ impl Rows {
                 row.held -= times;
                 row.taken.pop();
             } else {
-                row.reach += times;
+                row.reach += u64::from(*times);
             }
         }
     }
@@ -153,10 +154,10 @@ impl Rows {
     /// Takes what a row cannot do without.
     fn take_needed(&self, number: usize, trail: &mut Trail) -> Result<(), Reason> {
         let (row, reason) = (&self.rows[number], Reason::Needed(number as u32));
-        let spare = row.reach.checked_sub(row.least).ok_or(reason)?;
-        if spare < row.widest && row.held < row.least {
+        let spare = row.reach.checked_sub(row.least.into()).ok_or(reason)?;
+        if spare < row.widest.into() && row.held < row.least {
             for (choice, times) in &row.choices {
-                if *times > spare && trail.is_taken(*choice).is_none() {
+                if u64::from(*times) > spare && trail.is_taken(*choice).is_none() {
                     trail.settle(Literal::of(*choice, true), reason);
                 }
             }

@@ -201,8 +201,7 @@ fn triplets_are_proven() {
     ];
     let instances = drawn.map(|(seed, bins, capacity)| triplets(seed, bins, capacity));
     for (instance, (_, bins, _)) in instances.iter().zip(drawn) {
-        let sizes = instance.items.iter().map(|(size, count)| size * count);
-        assert_eq!(sizes.sum::<u64>(), instance.capacity * bins);
+        assert_eq!(instance.size(), instance.capacity * bins);
     }
     let all = instances.len();
     assert_eq!(compare_all(&instances, Duration::from_secs(30)), (all, all));
@@ -221,11 +220,7 @@ fn items_of_many_units_are_proven() {
         let hoopings = hoopings(&drawn, Duration::from_secs(30));
         assert!(hoopings.proven, "seed {seed}: {hoopings:?}");
         // No bin holds more than its capacity.
-        let needed = items
-            .iter()
-            .map(|(size, _)| size)
-            .sum::<u64>()
-            .div_ceil(100_000);
+        let needed = drawn.size().div_ceil(100_000);
         let value = hoopings.value.exact().expect("a number");
         assert!(value >= Exact::new(needed.into(), 1).expect("a whole number"));
     }
@@ -243,8 +238,7 @@ fn hundreds_of_items_that_fill_their_bins_are_proven() {
         on_petersen(2, 10_000, 132),
     ];
     for instance in &instances {
-        let sizes = instance.items.iter().map(|(size, count)| size * count);
-        assert_eq!(sizes.sum::<u64>(), instance.capacity * instance.optimum);
+        assert_eq!(instance.size(), instance.capacity * instance.optimum);
     }
     let all = instances.len();
     assert_eq!(compare_all(&instances, Duration::from_secs(60)), (all, all));
@@ -262,9 +256,7 @@ fn hundreds_of_items_that_cannot_fill_their_bins_are_proven() {
     ];
     let instances = drawn.map(|(seed, capacity, bins)| apart_from_petersen(seed, capacity, bins));
     for instance in &instances {
-        let sizes = instance.items.iter().map(|(size, count)| size * count);
-        let needed = instance.capacity * (instance.optimum - 1);
-        assert_eq!(sizes.sum::<u64>(), needed);
+        assert_eq!(instance.size(), instance.capacity * (instance.optimum - 1));
     }
     let all = instances.len();
     assert_eq!(compare_all(&instances, Duration::from_secs(60)), (all, all));
