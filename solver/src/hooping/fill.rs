@@ -8,6 +8,7 @@
 
 use crate::exact::gcd;
 use crate::hooping::kind::{Kind, Openness};
+use crate::hooping::rooms::{Rooms, Spare, Stock};
 use crate::length::Length;
 
 /// A table with more cells is made coarser.
@@ -29,6 +30,8 @@ pub struct Fill {
     items: Vec<Item>,
     /// Units in one of the table.
     coarse: usize,
+    /// Where tables get their memory from.
+    spare: Spare,
 }
 
 /// Runs of one kind.
@@ -47,8 +50,8 @@ pub struct Table<'f> {
     worth: Vec<i64>,
     /// How many of each item.
     most: Vec<usize>,
-    /// By item, then by room in coarse units: what they can be worth at most, in units of worth.
-    best: Vec<i32>,
+    /// What each item and those after it can be worth at most, in units of worth, by room in coarse units.
+    best: Rooms<'f>,
     /// How much of worth one unit is.
     unit: i64,
     /// By item: what a run of it, or of one after it, is worth at most.
@@ -106,6 +109,7 @@ impl Fill {
             room,
             items,
             coarse,
+            spare: Spare::default(),
         })
     }
 
@@ -117,7 +121,6 @@ impl Fill {
 
     /// What lanes are worth, where each kind has a worth and, where given, only so many runs `left`.
     pub fn table(&self, worth: &[i64], left: Option<&[usize]>) -> Table<'_> {
-        let width = self.room / self.coarse + 1;
         let worth: Vec<i64> = self.items.iter().map(|item| worth[item.kind]).collect();
         let most = self.items.iter().map(|item| {
             let left = left.map_or(usize::MAX, |left| left[item.kind]);
@@ -130,35 +133,16 @@ impl Fill {
             filled.map(|(item, each)| i128::from(*each) * (self.room / item.size + 1) as i128);
         let unit = filled.max().unwrap_or(0).max(0) / MOST_UNITS + 1;
         let unit = i64::try_from(unit).unwrap_or(i64::MAX);
-        let mut best = vec![0_i32; width * (self.items.len() + 1)];
-        for (index, item) in self.items.iter().enumerate().rev() {
-            let (now, after) = best[index * width..].split_at_mut(width);
-            now.copy_from_slice(&after[..width]);
-            if worth[index] <= 0 {
-                continue;
-            }
-            // Rounded up.
-            let each = -(-worth[index]).div_euclid(unit);
-            // Binary pieces: 1, 2, 4, … and the rest of them, so that every number up to the most is a sum.
-            let (mut more, mut piece) = (most[index], 1);
-            while more > 0 {
-                let count = piece.min(more);
-                let size = item.size / self.coarse * count;
-                let value = (each * count as i64) as i32;
-                if piece == 1 {
-                    // The same as below, where nothing stands in the way of several rooms at once.
-                    for (now, after) in now[size.min(width)..].iter_mut().zip(after.iter()) {
-                        *now = (*now).max(after + value);
-                    }
-                } else {
-                    for room in (size..width).rev() {
-                        now[room] = now[room].max(now[room - size] + value);
-                    }
-                }
-                more -= count;
-                piece *= 2;
-            }
-        }
+        let stocks = self.items.iter().zip(&worth).zip(&most);
+        let stocks: Vec<Stock> = stocks
+            .map(|((item, worth), most)| Stock {
+                size: item.size / self.coarse,
+                // Rounded up.
+                worth: (-(-worth.max(&0)).div_euclid(unit)) as i32,
+                most: *most,
+            })
+            .collect();
+        let best = Rooms::of(&stocks, self.room / self.coarse, &self.spare);
         let mut top = worth.clone();
         for item in (1..top.len()).rev() {
             top[item - 1] = top[item - 1].max(top[item]);
@@ -245,7 +229,7 @@ impl Table<'_> {
 
     fn best(&self, item: usize, room: usize) -> i64 {
         let coarse = self.fill.coarse;
-        let units = self.best[item * (self.fill.room / coarse + 1) + room / coarse];
+        let units = self.best.worth(item, room / coarse);
         i64::from(units).saturating_mul(self.unit)
     }
 

@@ -7,4 +7,5 @@ pub mod kind;
 pub mod lane;
 pub mod pattern;
 pub mod price;
+mod rooms;
 pub mod way;
