@@ -50,7 +50,15 @@ impl fmt::Debug for Deadline {
     }
 }
 
+/// Longer than anything takes.
+const NEVER: Duration = Duration::from_secs(1 << 30);
+
 impl Deadline {
+    /// For work that ends by a count of steps, not by the clock.
+    pub fn never() -> Deadline {
+        Deadline::after(NEVER, StopSignal::new())
+    }
+
     /// A deadline `limit` from now, or as soon as `stop` is given.
     pub fn after(limit: Duration, stop: StopSignal) -> Deadline {
         Deadline {

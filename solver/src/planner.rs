@@ -8,7 +8,7 @@ use crate::bounds::simple_bounds;
 use crate::check::{Violation, check};
 use crate::classes::{self, Class};
 use crate::columns::{self, FoundPlan};
-use crate::cover::{ClassCovers, Cover, CoverSpace, Miss, covers_of, some_covers_of};
+use crate::cover::{ClassCovers, Cover, CoverSpace, Miss, PieceStore, covers_of, some_covers_of};
 use crate::deadline::Deadline;
 use crate::draft::Draft;
 use crate::fault::{Fault, FaultCode, FaultList};
@@ -129,7 +129,12 @@ fn faults(top: &QuiltTop, misses: BTreeMap<usize, Miss>) -> Vec<Fault> {
     let mut faults = FaultList::default();
     for (strip, miss) in misses {
         let strip = &top.strips[strip];
-        let message = format!("The strip {} cannot be stitched. {}", strip.id, miss.reason);
+        let what = if miss.out_of_time {
+            "is not planned"
+        } else {
+            "cannot be stitched"
+        };
+        let message = format!("The strip {} {what}. {}", strip.id, miss.reason);
         faults.add(
             strip.pointer.clone(),
             FaultCode::CannotBeStitched,
@@ -180,6 +185,7 @@ fn solve_by(
     // for a plan.
     let listing = deadline.at_most(deadline.left() / 4);
     let spacing = deadline.at_most(deadline.left().mul_f64(SPACING));
+    let store = PieceStore::of(scenario);
     let mut stitchable: Vec<Stitchable<'_>> = Vec::new();
     let mut misses = BTreeMap::new();
     for class in classes::of(top, &wishes, corners_count) {
@@ -187,7 +193,7 @@ fn solve_by(
             return Err(Unsolved::Stopped);
         }
         let spaced = method == Method::Decomposition && !spacing.over();
-        let space = spaced.then(|| CoverSpace::of(scenario, &class, &spacing));
+        let space = spaced.then(|| CoverSpace::of(&store, &class, &spacing));
         let space = space.filter(|space| space.complete);
         let simplest = space.and_then(|space| Some((space.simplest(scenario)?, space)));
         if let Some((cover, space)) = simplest {
@@ -198,7 +204,7 @@ fn solve_by(
             });
             continue;
         }
-        let covers = some_covers_of(scenario, &class, &listing);
+        let covers = some_covers_of(&store, &class, &listing);
         if covers.covers.is_empty() {
             let miss = covers.miss(scenario, &class, deadline);
             misses.extend(class.members.iter().map(|strip| (*strip, miss.clone())));
@@ -209,6 +215,11 @@ fn solve_by(
                 covers,
             });
         }
+    }
+    // Nobody may leave out what could be stitched, nor is anything known of it.
+    if misses.values().any(|miss| miss.out_of_time) {
+        misses.retain(|_, miss| miss.out_of_time);
+        return Err(Unsolved::Missed(misses));
     }
     // Beside strips that are begun a plan may hold nothing.
     let nothing = stitchable.is_empty() && scenario.begun.is_empty();
@@ -437,9 +448,10 @@ fn best_draft<'a>(
     }
     // What pricing could not settle is given to the integer program over lists of covers and hoopings.
     let listing = deadline.at_most(deadline.left() / 4);
+    let store = PieceStore::of(scenario);
     let mut lists: Vec<ClassCovers<'_>> = Vec::new();
     for (class, of_class) in classes.iter().zip(covers.iter()) {
-        let mut list = covers_of(scenario, class, &listing);
+        let mut list = covers_of(&store, class, &listing);
         let used = of_class.covers.iter();
         let missing: Vec<_> = used
             .filter(|cover| !list.covers.contains(cover))

@@ -144,7 +144,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         // Each part of time counts as one.
         let longest = spaces
             .iter()
-            .flat_map(|space| &space.pieces)
+            .flat_map(|space| space.pieces.iter())
             .map(|piece| piece.time);
         let time = i128::from(longest.max().unwrap_or_default().parts()) * most_runs as i128;
         // Each hooping takes one level of the roll at most.

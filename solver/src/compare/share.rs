@@ -7,7 +7,7 @@
 
 use crate::classes::{self, Class};
 use crate::compare::sets::{HoopSet, all_hoops};
-use crate::cover::taken_in_one_run;
+use crate::cover::{PieceStore, taken_in_one_run};
 use crate::scenario::{Scenario, Term};
 use crate::strips::QuiltTop;
 use crate::wishes::{EVERY_HOOP, Wishes, leaves};
@@ -31,12 +31,13 @@ impl Alone {
         let taken = all_hoops(scenario).enumerate().map(|(number, hoop)| {
             let mut with_one = scenario.clone();
             with_one.hoops = vec![hoop.clone()];
+            let store = PieceStore::of(&with_one);
             let taken = |class: &Class| {
                 let mut free = class.clone();
                 free.wishes.hoops = EVERY_HOOP;
                 let allowed = leaves(class.wishes.hoops, number);
                 if allowed {
-                    taken_in_one_run(&with_one, &free)
+                    taken_in_one_run(&store, &free)
                 } else {
                     Some(false)
                 }

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use crate::classes::Class;
 use crate::cover::{
-    Cover, CoverSpace, Fit, Piece, Prices, Settled, SizeSet, Sizes, Total, covers_of,
+    Cover, CoverSpace, Fit, Piece, PieceStore, Prices, Settled, SizeSet, Sizes, Total, covers_of,
     taken_in_one_run,
 };
 use crate::deadline::Deadline;
@@ -42,7 +42,8 @@ pub struct Known {
 /// The best covering of the strips of a class. They are not to be `cornered`: that would only tell more coverings apart.
 /// Coverings that are too many to settle are listed until the deadline.
 pub fn nearest(scenario: &Scenario, class: &Class, deadline: &Deadline) -> Known {
-    let space = CoverSpace::of(scenario, class, deadline);
+    let store = PieceStore::of(scenario);
+    let space = CoverSpace::of(&store, class, deadline);
     let perfect = Some(Nearest {
         ending: Ending::Closing(Exact::ZERO),
         mixed: false,
@@ -55,7 +56,7 @@ pub fn nearest(scenario: &Scenario, class: &Class, deadline: &Deadline) -> Known
         };
     }
     // Those of one repeat alone are few, and those that she would choose.
-    let split = scenario.rules.split_short || taken_in_one_run(scenario, class) == Some(false);
+    let split = scenario.rules.split_short || taken_in_one_run(&store, class) == Some(false);
     if split {
         let sizes = &space.sizes;
         let every = sizes.list.iter().map(|(_, size)| size.repeat);
@@ -63,7 +64,10 @@ pub fn nearest(scenario: &Scenario, class: &Class, deadline: &Deadline) -> Known
             let mut alone = scenario.clone();
             let sizes = &mut alone.designs[class.design].sizes;
             sizes.retain(|size| size.repeat == repeat);
-            let found = best_of(&alone, &CoverSpace::of(&alone, class, deadline));
+            let found = best_of(
+                &alone,
+                &CoverSpace::of(&PieceStore::of(&alone), class, deadline),
+            );
             best = best.into_iter().chain(found).min();
         }
     }
@@ -73,7 +77,7 @@ pub fn nearest(scenario: &Scenario, class: &Class, deadline: &Deadline) -> Known
             sure: true,
         };
     }
-    let listed = covers_of(scenario, class, deadline);
+    let listed = covers_of(&store, class, deadline);
     let covers = listed.covers.iter();
     let found = covers.filter_map(|cover| of_cover(&listed.sizes, &listed.pieces, cover));
     Known {

@@ -5,10 +5,10 @@ use std::collections::BTreeSet;
 use crate::classes::Class;
 use crate::cover::nearest::nearest;
 use crate::cover::phase::within;
-use crate::cover::piece::{self, Pieces};
+use crate::cover::piece::{self, Extent, LONGEST_SUM, Pieces, ROUNDING};
 use crate::cover::{
-    Cover, EndPatterns, Fit, Phase, Piece, Runs, Settled, SizeSet, Sizes, Tally, end_repeats,
-    fits_alone, phases, sequence::SequenceRule, settle,
+    Cover, EndPatterns, Fit, Phase, Piece, PieceList, PieceStore, Runs, Settled, SizeSet, Sizes,
+    Tally, end_repeats, fits_alone, phases, sequence::SequenceRule, settle,
 };
 use crate::deadline::Deadline;
 use crate::length::Length;
@@ -33,7 +33,7 @@ pub struct ClassCovers<'s> {
     /// The sizes that the covers are made of.
     pub sizes: Sizes<'s>,
     /// The pieces that the covers' runs are stitched with.
-    pub pieces: Vec<Piece>,
+    pub pieces: PieceList,
     /// The covers, fewest runs first.
     pub covers: Vec<Cover>,
     /// The number of runs up to which none is missing; `None` where none is missing at all.
@@ -45,6 +45,8 @@ pub struct ClassCovers<'s> {
     pub possible: Option<Vec<Settled>>,
     /// No cover has less overhang.
     pub least_overhang: Length,
+    /// Whether the time was over before they were listed, so that nothing is known of what is missing.
+    pub hurried: bool,
 }
 
 impl ClassCovers<'_> {
@@ -61,65 +63,129 @@ impl ClassCovers<'_> {
 /// Lists the covers of a class: those in one run where there are any and short strips must not be split, otherwise all.
 /// With no cover at all the strips of the class cannot be stitched, provided that the list is complete.
 pub fn covers_of<'s>(
-    scenario: &'s Scenario,
+    store: &PieceStore<'s>,
     class: &Class,
     deadline: &Deadline,
 ) -> ClassCovers<'s> {
-    list_covers(scenario, class, deadline).0
+    list_covers(store, class, store.extent(deadline), deadline).0
 }
 
-/// The same; where the list was cut before there was a cover, one cover of those that are missing, if it is found.
+/// The same; where the list was cut before there was a cover, one cover of those that are missing, if it is found. Once the time is over
+/// any cover will do that is found at once.
 pub fn some_covers_of<'s>(
-    scenario: &'s Scenario,
+    store: &PieceStore<'s>,
     class: &Class,
     deadline: &Deadline,
 ) -> ClassCovers<'s> {
-    let (mut covers, only_alone) = list_covers(scenario, class, deadline);
+    let known =
+        |covers: &ClassCovers<'_>| !covers.covers.is_empty() || covers.complete_to.is_none();
+    if !deadline.over() {
+        let covers = listed_or_nearest(store, class, deadline);
+        if known(&covers) || !deadline.over() {
+            return covers;
+        }
+    }
+    let covers = covers_at_once(store, class);
+    if known(&covers) || !store.second_look() {
+        return covers;
+    }
+    listed_or_nearest(store, class, &Deadline::never())
+}
+
+/// The covers that are listed; where the list was cut before there was one, one that is missing, if it is found.
+fn listed_or_nearest<'s>(
+    store: &PieceStore<'s>,
+    class: &Class,
+    deadline: &Deadline,
+) -> ClassCovers<'s> {
+    let (mut covers, only_alone) = list_covers(store, class, Extent::Every, deadline);
     let cut = covers.covers.is_empty() && covers.complete_to.is_some();
     if cut && !only_alone {
-        let found = nearest(scenario, class, &covers.pieces);
+        let found = nearest(store.scenario, class, &covers.pieces);
         covers.covers.extend(found);
     }
     covers
 }
 
+/// Covers in one run, or a covering by equal runs and one more, made of what is listed quickly.
+fn covers_at_once<'s>(store: &PieceStore<'s>, class: &Class) -> ClassCovers<'s> {
+    let scenario = store.scenario;
+    let sizes = Sizes::of_class(scenario, class);
+    if let Stage::Done { ends } = class.stage {
+        return done(sizes, class.length, ends);
+    }
+    let alone = alone(store, &sizes, class, Extent::OneSizeEach);
+    let covers_alone = alone
+        .as_ref()
+        .is_some_and(|pieces| has_cover(scenario, class, &sizes, pieces));
+    // Whether it is known that it has to be split, or that it may be.
+    let may_split = alone.as_ref().is_none_or(|pieces| pieces.complete) && !covers_alone;
+    let pieces = if may_split {
+        let range = Length::ZERO..=longest_sum(&sizes, class.length);
+        store.within(&sizes, class, range, Extent::OneSizeEach)
+    } else {
+        alone.unwrap_or_default()
+    };
+    let mut search = Search::of(scenario, class, &sizes, &pieces);
+    search.single_runs();
+    if may_split && search.found.is_empty() {
+        search.equal_runs();
+    }
+    let covers = search.found;
+    // Of covers by several runs nothing is known but that each run is no longer than the longest.
+    let longest = pieces
+        .list
+        .first()
+        .map_or(1, |piece| piece.sum.nanometres());
+    let shortest = shortest_sum(&sizes, class.length).nanometres();
+    let fewest = usize::try_from(-(-shortest).div_euclid(longest)).unwrap_or(0);
+    let complete_to = match (pieces.complete, may_split) {
+        (false, _) => Some(0),
+        (true, false) => None,
+        (true, true) => Some(fewest.saturating_sub(1).max(1)),
+    };
+    ClassCovers {
+        complete_to,
+        every_piece: pieces.complete,
+        possible: None,
+        least_overhang: Length::ZERO,
+        hurried: true,
+        covers,
+        sizes,
+        pieces: pieces.list,
+    }
+}
+
 /// The covers of a class, and whether only those in one run count.
 fn list_covers<'s>(
-    scenario: &'s Scenario,
+    store: &PieceStore<'s>,
     class: &Class,
+    extent: Extent,
     deadline: &Deadline,
 ) -> (ClassCovers<'s>, bool) {
+    let scenario = store.scenario;
     let sizes = Sizes::of_class(scenario, class);
     if let Stage::Done { ends } = class.stage {
         return (done(sizes, class.length, ends), true);
     }
-    let alone = alone(scenario, &sizes, class);
+    let alone = alone(store, &sizes, class, extent);
     let only_alone = alone
         .as_ref()
         .is_some_and(|pieces| !pieces.complete || has_cover(scenario, class, &sizes, pieces));
     let all = || {
         let range = Length::ZERO..=longest_sum(&sizes, class.length);
-        piece::all(scenario, &sizes, range, class)
+        store.within(&sizes, class, range, extent)
     };
-    let Pieces { list, complete } = alone.filter(|_| only_alone).unwrap_or_else(all);
-    let mut search = Search {
-        scenario,
-        class,
-        sizes: &sizes,
-        pieces: &list,
-        found: Vec::new(),
-        complete,
-        runs: 1,
-        steps: 0,
-        rule: SequenceRule::of_joints(scenario, class),
-    };
+    let pieces = alone.filter(|_| only_alone).unwrap_or_else(all);
+    let complete = pieces.complete;
+    let mut search = Search::of(scenario, class, &sizes, &pieces);
     search.single_runs();
     if !only_alone {
         search.several_runs(deadline);
     }
     let complete_to = search.complete_to();
     let possible = complete_to
-        .filter(|_| complete)
+        .filter(|_| complete && !deadline.over())
         .and_then(|_| search.possible());
     let mut covers = search.found;
     let overhangs = covers.iter().map(|cover| cover.settled.overhang());
@@ -134,12 +200,13 @@ fn list_covers<'s>(
     }
     let covers = ClassCovers {
         sizes,
-        pieces: list,
+        pieces: pieces.list,
         covers,
         complete_to,
         every_piece: complete,
         possible,
         least_overhang,
+        hurried: false,
     };
     (covers, only_alone)
 }
@@ -170,12 +237,13 @@ pub(super) fn done_cover(length: Length, ends: [Option<DoneEnd>; 2]) -> Cover {
 fn done(sizes: Sizes<'_>, length: Length, ends: [Option<DoneEnd>; 2]) -> ClassCovers<'_> {
     ClassCovers {
         sizes,
-        pieces: Vec::new(),
+        pieces: PieceList::default(),
         covers: vec![done_cover(length, ends)],
         complete_to: None,
         every_piece: true,
         possible: None,
         least_overhang: Length::ZERO,
+        hurried: false,
     }
 }
 
@@ -189,23 +257,36 @@ fn keeps_wishes(class: &Class, pieces: &[Piece], cover: &Cover) -> bool {
 
 /// The pieces that may cover a strip by themselves, where short strips must not be split. While some of them are missing
 /// nothing is known of the others.
-pub(super) fn alone(scenario: &Scenario, sizes: &Sizes<'_>, class: &Class) -> Option<Pieces> {
+pub(super) fn alone(
+    store: &PieceStore<'_>,
+    sizes: &Sizes<'_>,
+    class: &Class,
+    extent: Extent,
+) -> Option<Pieces> {
     // What is left of a strip is of a strip that was split.
-    if scenario.rules.split_short || class.stage.butts().is_some() {
+    if store.scenario.rules.split_short || class.stage.butts().is_some() {
         return None;
     }
     let range = shortest_sum(sizes, class.length)..=longest_sum(sizes, class.length);
-    Some(piece::all(scenario, sizes, range, class))
+    Some(store.within(sizes, class, range, extent))
 }
 
 /// Whether some owned hoop takes the strips of a class in one run; `None` where the pieces are too many to tell, or strips may
 /// be split anyway.
-pub fn taken_in_one_run(scenario: &Scenario, class: &Class) -> Option<bool> {
+pub fn taken_in_one_run(store: &PieceStore<'_>, class: &Class) -> Option<bool> {
+    let scenario = store.scenario;
     let sizes = Sizes::of(scenario, class.design, &class.sizes(scenario));
-    let pieces = alone(scenario, &sizes, class)?;
+    let pieces = alone(store, &sizes, class, Extent::Every)?;
     let taken = has_cover(scenario, class, &sizes, &pieces);
     (taken || pieces.complete).then_some(taken)
 }
+
+/// So many runs before and after the one whose sum is nearest are tried to make up what is left.
+const NEAR: usize = 8;
+/// The most equal runs that are tried.
+const MOST_EQUAL: i64 = 10_000;
+/// So many of the longest runs are tried.
+const FEW_LONG: usize = 4;
 
 /// The clock is asked after so many steps.
 const CLOCK_STEPS: usize = 64;
@@ -223,9 +304,6 @@ pub(super) fn has_cover(
     };
     pieces.list.iter().any(covers)
 }
-
-/// What a covering may miss, or be over, for each repeat where it counts as exact: as many nanometres as there can be repeats.
-const ROUNDING: Length = Length::from_nanometres(1_000_000);
 
 /// No covering of the length adds up to less than this.
 fn shortest_sum(sizes: &Sizes<'_>, length: Length) -> Length {
@@ -248,8 +326,7 @@ pub(super) fn longest_sum(sizes: &Sizes<'_>, length: Length) -> Length {
     let unscaled = length + step.max().unwrap_or(Length::ZERO);
     let scaled = i64::try_from(scaled.max().unwrap_or(0)).unwrap_or(i64::MAX / 4);
     let longest = unscaled.max(Length::from_nanometres(scaled)) + ROUNDING;
-    // However far a size may be squeezed, more than nine times the longest strip is no covering.
-    longest.min(Length::LONGEST * 9)
+    longest.min(LONGEST_SUM)
 }
 
 struct Search<'a, 's> {
@@ -266,7 +343,26 @@ struct Search<'a, 's> {
     rule: Option<SequenceRule>,
 }
 
-impl Search<'_, '_> {
+impl<'a, 's> Search<'a, 's> {
+    fn of(
+        scenario: &'s Scenario,
+        class: &'a Class,
+        sizes: &'a Sizes<'s>,
+        pieces: &'a Pieces,
+    ) -> Search<'a, 's> {
+        Search {
+            scenario,
+            class,
+            sizes,
+            pieces: &pieces.list,
+            found: Vec::new(),
+            complete: pieces.complete,
+            runs: 1,
+            steps: 0,
+            rule: SequenceRule::of_joints(scenario, class),
+        }
+    }
+
     fn complete_to(&self) -> Option<usize> {
         (!self.complete).then(|| self.runs - 1)
     }
@@ -286,6 +382,65 @@ impl Search<'_, '_> {
                 };
                 self.keep(settled, runs);
             }
+        }
+    }
+
+    /// Some coverings by one long run, as often as it goes in or once less, and a run that makes up what is left.
+    fn equal_runs(&mut self) {
+        for long in self.long_runs() {
+            let sum = self.pieces[long].sum;
+            let often = self.class.length.nanometres() / sum.nanometres().max(1);
+            for often in [often, often - 1] {
+                if !(1..=MOST_EQUAL).contains(&often) {
+                    continue;
+                }
+                let left = self.class.length - sum * often;
+                let near = self.pieces.partition_point(|piece| piece.sum >= left);
+                let nearest = near.saturating_sub(NEAR)..(near + NEAR).min(self.pieces.len());
+                for last in nearest.map(Some).chain([None]) {
+                    self.keep_equal(long, often, last);
+                    if !self.found.is_empty() {
+                        return;
+                    }
+                }
+            }
+        }
+    }
+
+    /// The longest runs that some hoop takes unscaled: a few of all, and one of each size by itself.
+    fn long_runs(&self) -> Vec<usize> {
+        let fits = |index: &usize| {
+            let piece = &self.pieces[*index];
+            let settled = Settled {
+                length: self.class.length,
+                sum: piece.sum,
+                fit: Fit::Over,
+            };
+            self.fits_alone(piece, &settled)
+        };
+        let fitting = || (0..self.pieces.len()).filter(fits);
+        let of_size =
+            |bit: usize| fitting().find(|index| self.pieces[*index].sizes == (1 as SizeSet) << bit);
+        let alone = (0..self.sizes.list.len()).filter_map(of_size);
+        let mut long: Vec<usize> = fitting().take(FEW_LONG).chain(alone).collect();
+        long.sort_unstable();
+        long.dedup();
+        long
+    }
+
+    /// Keeps the covering by a piece so many times, and another one, if it is valid.
+    fn keep_equal(&mut self, long: usize, often: i64, last: Option<usize>) {
+        let often = usize::try_from(often).unwrap_or(0);
+        let mut chosen = vec![long; often];
+        chosen.extend(last);
+        if chosen.len() < 2 {
+            return;
+        }
+        chosen.sort_unstable();
+        let pieces = chosen.iter().map(|piece| &self.pieces[*piece]);
+        let tally = pieces.fold(Tally::NOTHING, Tally::with);
+        if let Some(settled) = self.settle(tally) {
+            self.keep_roles(settled, &chosen);
         }
     }
 
@@ -333,7 +488,7 @@ impl Search<'_, '_> {
         let shortest = self.pieces[self.pieces.len() - 1].sum;
         for index in first..self.pieces.len() {
             self.steps += 1;
-            if self.steps.is_multiple_of(CLOCK_STEPS) && !self.found.is_empty() && deadline.over() {
+            if self.steps.is_multiple_of(CLOCK_STEPS) && deadline.over() {
                 self.steps = MOST_STEPS;
             }
             if self.full(left) {
@@ -446,22 +601,20 @@ impl Search<'_, '_> {
             self.keep_rests(settled, chosen);
             return;
         }
-        let mut seen = BTreeSet::new();
-        for (place, first) in chosen.iter().enumerate() {
-            for (other, second) in chosen.iter().enumerate().skip(place + 1) {
-                if !seen.insert((*first, *second)) {
-                    continue;
+        // They stand in ascending order.
+        let mut distinct = chosen.to_vec();
+        distinct.dedup();
+        for (number, first) in distinct.iter().enumerate() {
+            for second in &distinct[number..] {
+                let mut inner = chosen.to_vec();
+                let both = [second, first].map(|outer| {
+                    let place = inner.binary_search(outer);
+                    place.map(|place| inner.remove(place))
+                });
+                if let [Ok(second), Ok(first)] = both {
+                    let outer = [first, second];
+                    self.keep(settled, Runs::Several { outer, inner });
                 }
-                let inner = chosen.iter().enumerate();
-                let inner = inner.filter(|(at, _)| *at != place && *at != other);
-                let inner: Vec<usize> = inner.map(|(_, index)| *index).collect();
-                self.keep(
-                    settled,
-                    Runs::Several {
-                        outer: [*first, *second],
-                        inner,
-                    },
-                );
             }
         }
     }

@@ -2,7 +2,7 @@
 
 use crate::classes::Class;
 use crate::cover::piece::step;
-use crate::cover::{ClassCovers, covers_of};
+use crate::cover::{ClassCovers, PieceStore, covers_of};
 use crate::deadline::Deadline;
 use crate::length::{Length, Unit};
 use crate::scenario::{Scenario, Size};
@@ -14,6 +14,8 @@ pub struct Miss {
     pub reason: String,
     /// What would do.
     pub mend: String,
+    /// Whether the time was over before it was known.
+    pub out_of_time: bool,
 }
 
 impl ClassCovers<'_> {
@@ -37,22 +39,41 @@ impl ClassCovers<'_> {
                     widths.join(", ")
                 ),
                 mend: "Add a size of that width, or give the strip another design.".into(),
+                out_of_time: false,
             };
         }
-        if self.pieces.is_empty() {
+        if self.pieces.is_empty() && self.every_piece {
             return self.no_hoop(scenario);
+        }
+        if self.hurried {
+            return Miss {
+                reason: "The time was over before a covering was found.".into(),
+                mend: "Give more seconds under limits.".into(),
+                out_of_time: true,
+            };
         }
         if self.complete_to.is_some() {
             return Miss {
                 reason: "No covering was found before the search reached its limit of steps."
                     .into(),
                 mend: "Offer a longer size, a wider scale range or a larger max_overhang.".into(),
+                out_of_time: false,
             };
         }
         if let Some(most) = scenario.rules.max_overhang {
             let mut generous = scenario.clone();
             generous.rules.max_overhang = None;
-            let covers = covers_of(&generous, class, deadline).covers;
+            let covers = covers_of(&PieceStore::of(&generous), class, deadline).covers;
+            if covers.is_empty() && deadline.over() {
+                return Miss {
+                    reason: format!(
+                        "No whole number of repeats ends close enough, with an overhang of at most {}.",
+                        show(most, unit)
+                    ),
+                    mend: "Set max_overhang higher, or offer a size with another repeat or a wider scale range.".into(),
+                    out_of_time: false,
+                };
+            }
             if let Some(least) = covers.iter().map(|cover| cover.settled.overhang()).min() {
                 return Miss {
                     reason: format!(
@@ -65,12 +86,14 @@ impl ClassCovers<'_> {
                         "Set max_overhang to at least {}, or offer a size with another repeat or a wider scale range.",
                         show(least, unit)
                     ),
+                    out_of_time: false,
                 };
             }
         }
         Miss {
             reason: "Its sizes fit the hoops only when they are shortened, and no covering is shortened enough.".into(),
             mend: "Add a shorter size or a larger hoop.".into(),
+            out_of_time: false,
         }
     }
 
@@ -94,6 +117,7 @@ impl ClassCovers<'_> {
             return Miss {
                 reason: "There is no size or no hoop.".into(),
                 mend: "Add one.".into(),
+                out_of_time: false,
             };
         };
         let turned = if scenario.hoops.iter().all(|hoop| hoop.turn) {
@@ -112,6 +136,7 @@ impl ClassCovers<'_> {
                 largest.field[1].in_unit(unit),
             ),
             mend: "Add a larger hoop, or a size for a smaller field.".into(),
+            out_of_time: false,
         }
     }
 }

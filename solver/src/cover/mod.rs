@@ -12,6 +12,7 @@ mod piece;
 mod sequence;
 mod settle;
 mod space;
+mod store;
 
 pub use cheapest::Prices;
 pub use enumerate::{ClassCovers, covers_of, some_covers_of, taken_in_one_run};
@@ -23,6 +24,7 @@ pub use sequence::{Part, SequenceRule, Sequences, Sides, placed};
 pub(crate) use settle::{Tally, phases, settle};
 use settle::{end_repeats, fits_alone};
 pub use space::{CoverSpace, Total};
+pub use store::{PieceList, PieceStore};
 
 use crate::exact::round_half_up;
 use crate::hooping::kind::Openness;

@@ -36,7 +36,8 @@ pub(super) fn nearest(scenario: &Scenario, class: &Class, pieces: &[Piece]) -> O
     }
     let longest = longest_sum(&space.sizes, class.length);
     choices.into_iter().find_map(|(set, chosen)| {
-        space.pieces = chosen.iter().map(|index| pieces[*index].clone()).collect();
+        let of_choice: Vec<Piece> = chosen.iter().map(|index| pieces[*index].clone()).collect();
+        space.pieces = of_choice.into();
         space.sums.clear();
         let listed = !chosen.is_empty() && space.list_sums(longest, MOST_SUMS, MOST_STEPS);
         let mut cover = listed.then(|| space.near(scenario, class, set)).flatten()?;

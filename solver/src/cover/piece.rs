@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use std::ops::RangeInclusive;
 
 use crate::classes::Class;
-use crate::cover::Settled;
+use crate::cover::{PieceList, Settled};
 use crate::exact::Exact;
 use crate::hooping::kind::{Kind, Openness};
 use crate::length::Length;
@@ -16,6 +16,23 @@ use crate::time::Time;
 
 /// The most pieces of one class; past it the list is cut and called incomplete.
 const MOST_PIECES: usize = 20_000;
+/// The same for a small list.
+const FEW_PIECES: usize = 2_000;
+
+/// However far a size may be squeezed, more than nine times the longest strip is no covering.
+pub(super) const LONGEST_SUM: Length = Length::from_nanometres(9 * Length::LONGEST.nanometres());
+
+/// What a covering may miss, or be over, for each repeat where it counts as exact: as many nanometres as there can be repeats.
+pub(super) const ROUNDING: Length = Length::from_nanometres(1_000_000);
+
+/// How much is listed.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum Extent {
+    /// Every piece.
+    Every,
+    /// Those of one size each, for want of time or memory.
+    OneSizeEach,
+}
 
 /// A set of sizes of one design, as bits over [`Sizes`].
 pub type SizeSet = u128;
@@ -183,10 +200,10 @@ pub(crate) fn step(size: &Size) -> Length {
 }
 
 /// The pieces of a class and whether they are all that there are.
-#[derive(Clone, Debug)]
+#[derive(Clone, Default, Debug)]
 pub struct Pieces {
     /// The pieces, longest first.
-    pub list: Vec<Piece>,
+    pub list: PieceList,
     /// Whether none is missing.
     pub complete: bool,
 }
@@ -212,6 +229,13 @@ fn longest_sum(scenario: &Scenario, sizes: &Sizes<'_>, set: SizeSet) -> Option<L
     ))
 }
 
+/// Whether some run may be as long as this: one of several sizes is no longer than one of the best of them, but for rounding.
+fn reaches(scenario: &Scenario, sizes: &Sizes<'_>, sum: Length) -> bool {
+    let single = (0..sizes.list.len()).map(|bit| longest_sum(scenario, sizes, 1 << bit));
+    let longest = single.flatten().max();
+    longest.is_some_and(|longest| longest + ROUNDING >= sum)
+}
+
 /// The largest margins of a set: along, across.
 fn margins(sizes: &Sizes<'_>, set: SizeSet) -> (Length, Length) {
     let lowest = Length::from_nanometres(i64::MIN / 4);
@@ -225,20 +249,32 @@ fn margins(sizes: &Sizes<'_>, set: SizeSet) -> (Length, Length) {
         })
 }
 
-/// Every piece that some hoop can take by itself, of a sum within `range`. Where the ends of a class's strips matter,
+/// Every piece that some hoop can take by itself, of a sum within `range`, as far as the extent goes. Where the ends of a class's strips matter,
 /// pieces differ also in which sizes can stand at both of their ends.
 pub fn all(
     scenario: &Scenario,
     sizes: &Sizes<'_>,
     range: RangeInclusive<Length>,
     class: &Class,
+    extent: Extent,
 ) -> Pieces {
+    let (shortest, longest) = range.into_inner();
+    if !reaches(scenario, sizes, shortest) {
+        return Pieces {
+            list: PieceList::default(),
+            complete: true,
+        };
+    }
     let ends_matter = class.cornered;
     // Whether sizes go together in one run.
-    let mixed = scenario.rules.combine_sizes && !class.wishes.one_size;
-    let (shortest, longest) = range.into_inner();
+    let together = scenario.rules.combine_sizes && !class.wishes.one_size;
+    let mixed = together && extent == Extent::Every;
+    let most_pieces = match extent {
+        Extent::Every => MOST_PIECES,
+        Extent::OneSizeEach => FEW_PIECES,
+    };
     let mut found: BTreeMap<(Length, SizeSet, SizeSet), Vec<(usize, u32)>> = BTreeMap::new();
-    let mut complete = true;
+    let mut complete = mixed || !together || sizes.list.len() < 2;
     let mut states = vec![(Length::ZERO, 0 as SizeSet, 0 as SizeSet, Vec::new())];
     for (bit, (_, size)) in sizes.list.iter().enumerate() {
         let mut grown = Vec::new();
@@ -267,7 +303,7 @@ pub fn all(
                 if sum > room {
                     break;
                 }
-                if grown.len() + found.len() >= MOST_PIECES {
+                if grown.len() + found.len() >= most_pieces {
                     complete = false;
                     break;
                 }
@@ -308,7 +344,7 @@ pub fn all(
         }
     });
     Pieces {
-        list: without_dominated(sizes, pieces.collect(), class),
+        list: without_dominated(sizes, pieces.collect(), class).into(),
         complete,
     }
 }

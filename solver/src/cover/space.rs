@@ -1,7 +1,6 @@
 //! All covers of a class without a list of them: the sums that they can have, and for each the pieces that it allows.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::time::Duration;
 
 use crate::classes::Class;
 use crate::cover::Prices;
@@ -9,18 +8,16 @@ use crate::cover::enumerate::{alone, covers_of, done_cover, longest_sum};
 use crate::cover::phase::within;
 use crate::cover::piece;
 use crate::cover::{
-    ClassCovers, Cover, EndPatterns, Fit, Phase, Piece, Runs, SequenceRule, Settled, SizeSet,
-    Sizes, Tally, end_repeats, fits_alone, phases, settle,
+    ClassCovers, Cover, EndPatterns, Fit, Phase, Piece, PieceList, PieceStore, Runs, SequenceRule,
+    Settled, SizeSet, Sizes, Tally, end_repeats, fits_alone, phases, settle,
 };
-use crate::deadline::{Deadline, StopSignal};
+use crate::deadline::Deadline;
 use crate::length::Length;
 use crate::scenario::{Scenario, Size};
 use crate::strips::Stage;
 
 /// The most sums of runs of one class; past it the space is called incomplete.
 const MOST_SUMS: usize = 3_000;
-/// Longer than any solve: covers are listed by a count of steps, not by the clock.
-const NEVER: Duration = Duration::from_secs(1 << 30);
 /// The most steps between sums of one class.
 const MOST_STEPS: usize = 300_000;
 
@@ -30,7 +27,7 @@ pub struct CoverSpace<'s> {
     /// The sizes that the covers are made of.
     pub sizes: Sizes<'s>,
     /// The pieces that the covers' runs are stitched with, longest first.
-    pub pieces: Vec<Piece>,
+    pub pieces: PieceList,
     /// Covers that are listed: those in a single run, the one without runs of a strip that is done, and where something is wished
     /// of where joints lie all that there are.
     pub listed: Vec<Cover>,
@@ -109,7 +106,9 @@ impl Ends {
 impl<'s> CoverSpace<'s> {
     /// All covers of a class: those in one run alone where there are any and short strips must not be split. Where the time is over
     /// some are missing.
-    pub fn of(scenario: &'s Scenario, class: &Class, deadline: &Deadline) -> CoverSpace<'s> {
+    pub fn of(store: &PieceStore<'s>, class: &Class, deadline: &Deadline) -> CoverSpace<'s> {
+        let scenario = store.scenario;
+        let extent = store.extent(deadline);
         let mut space = CoverSpace::empty(scenario, class);
         match class.stage {
             Stage::Whole | Stage::Rest { .. } => {}
@@ -118,18 +117,18 @@ impl<'s> CoverSpace<'s> {
                 return space;
             }
         }
-        if let Some(alone) = alone(scenario, &space.sizes, class) {
+        if let Some(alone) = alone(store, &space.sizes, class, extent) {
             (space.pieces, space.complete) = (alone.list, alone.complete);
             space.add_singles(scenario, class);
             if !space.listed.is_empty() || !space.complete {
                 return space;
             }
         }
-        if class.wishes.places_joints() && space.list_all(scenario, class) {
+        if class.wishes.places_joints() && space.list_all(store, class) {
             return space;
         }
         let longest = longest_sum(&space.sizes, class.length);
-        let all = piece::all(scenario, &space.sizes, Length::ZERO..=longest, class);
+        let all = store.within(&space.sizes, class, Length::ZERO..=longest, extent);
         (space.pieces, space.complete) = (all.list, all.complete);
         // Where not all could be listed, those that were are among the others.
         if space.listed.is_empty() {
@@ -137,7 +136,7 @@ impl<'s> CoverSpace<'s> {
         }
         // What is wished together is stitched in one run.
         if !space.pieces.is_empty() && class.wishes.bundle.is_none() {
-            space.add_totals(scenario, class, longest, deadline);
+            space.add_totals(store, class, longest, deadline);
         }
         space
     }
@@ -146,7 +145,7 @@ impl<'s> CoverSpace<'s> {
     pub(super) fn empty(scenario: &'s Scenario, class: &Class) -> CoverSpace<'s> {
         CoverSpace {
             sizes: Sizes::of_class(scenario, class),
-            pieces: Vec::new(),
+            pieces: PieceList::default(),
             listed: Vec::new(),
             totals: Vec::new(),
             complete: true,
@@ -171,9 +170,8 @@ impl<'s> CoverSpace<'s> {
 
     /// Lists every cover by itself: which of them can lie as is wished depends on all of their runs. False where they are too
     /// many, and only some are listed.
-    fn list_all(&mut self, scenario: &'s Scenario, class: &Class) -> bool {
-        let never = Deadline::after(NEVER, StopSignal::new());
-        let all = covers_of(scenario, class, &never);
+    fn list_all(&mut self, store: &PieceStore<'s>, class: &Class) -> bool {
+        let all = covers_of(store, class, &Deadline::never());
         let whole = all.every_piece && all.complete_to.is_none();
         (self.pieces, self.listed) = (all.pieces, all.covers);
         whole
@@ -236,15 +234,17 @@ impl<'s> CoverSpace<'s> {
 
     fn add_totals(
         &mut self,
-        scenario: &Scenario,
+        store: &PieceStore<'s>,
         class: &Class,
         longest: Length,
         deadline: &Deadline,
     ) {
-        if !self.list_sums(longest, MOST_SUMS, MOST_STEPS) {
+        let listed = self.list_sums(longest, MOST_SUMS, MOST_STEPS);
+        if !listed || !store.keeps(self.with.len()) {
             self.complete = false;
             return;
         }
+        let scenario = store.scenario;
         // All sizes at once, or each by itself where covers of one size are wished.
         let sets: Vec<SizeSet> = if class.wishes.one_size {
             (0..self.sizes.list.len()).map(|bit| 1 << bit).collect()
@@ -437,6 +437,7 @@ impl<'s> CoverSpace<'s> {
             every_piece: true,
             possible: None,
             least_overhang: self.overhangs().min().unwrap_or_default(),
+            hurried: false,
         }
     }
 

@@ -3,7 +3,7 @@
 use std::collections::{BTreeSet, HashSet};
 
 use crate::classes::{self, Class};
-use crate::cover::{Cover, CoverSpace, Piece, Runs, Sizes, covers_of};
+use crate::cover::{Cover, CoverSpace, Piece, PieceStore, Runs, Sizes, covers_of};
 use crate::deadline::Deadline;
 use crate::explain::LongestRun;
 use crate::length::Length;
@@ -58,6 +58,7 @@ impl Stock {
             classes: Vec::new(),
             complete: true,
         };
+        let store = PieceStore::of(scenario);
         for class in classes::of(top, &Wishes::of(scenario, top), false) {
             let first = class.members.first().map(|strip| &top.strips[*strip].id);
             if first.is_none_or(|id| left_out.contains(id.as_str())) {
@@ -67,20 +68,21 @@ impl Stock {
                 stock.complete = false;
                 break;
             }
-            stock.classes.push(Stocked::of(scenario, class, deadline));
+            stock.classes.push(Stocked::of(&store, class, deadline));
         }
         stock
     }
 }
 
 impl Stocked {
-    fn of(scenario: &Scenario, class: Class, deadline: &Deadline) -> Stocked {
-        let space = CoverSpace::of(scenario, &class, deadline);
+    fn of(store: &PieceStore<'_>, class: Class, deadline: &Deadline) -> Stocked {
+        let scenario = store.scenario;
+        let space = CoverSpace::of(store, &class, deadline);
         let fewest_runs = match space.fewest_runs().filter(|_| space.complete) {
             Some(fewest) => fewest as u64,
             // A list tells at least how many there are, even where it was cut.
             None => {
-                let fewest = covers_of(scenario, &class, deadline).fewest_runs();
+                let fewest = covers_of(store, &class, deadline).fewest_runs();
                 u64::try_from(fewest).unwrap_or(1)
             }
         };

@@ -6,7 +6,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::classes::Class;
-use crate::cover::{CoverSpace, some_covers_of};
+use crate::cover::{CoverSpace, PieceStore, some_covers_of};
 use crate::deadline::Deadline;
 use crate::fault::{Fault, FaultCode};
 use crate::scenario::{Scenario, Wish, Wished};
@@ -66,7 +66,7 @@ pub fn conflict(scenario: &Scenario, top: &QuiltTop, deadline: &Deadline) -> Opt
         return None;
     }
     let mut trial = Trial {
-        scenario,
+        store: PieceStore::of(scenario),
         top,
         known: BTreeMap::new(),
         deadline,
@@ -128,7 +128,7 @@ pub fn conflict(scenario: &Scenario, top: &QuiltTop, deadline: &Deadline) -> Opt
 /// Whether every strip could be stitched if nothing were wished.
 pub fn all_stitchable(scenario: &Scenario, top: &QuiltTop, deadline: &Deadline) -> bool {
     let mut trial = Trial {
-        scenario,
+        store: PieceStore::of(scenario),
         top,
         known: BTreeMap::new(),
         deadline,
@@ -141,7 +141,7 @@ pub fn all_stitchable(scenario: &Scenario, top: &QuiltTop, deadline: &Deadline) 
 }
 
 struct Trial<'a> {
-    scenario: &'a Scenario,
+    store: PieceStore<'a>,
     top: &'a QuiltTop,
     /// Whether strips like this (one of them) can be covered under wishes.
     known: BTreeMap<(usize, StripWishes), bool>,
@@ -181,7 +181,7 @@ impl Trial<'_> {
 
     /// Whether these wishes can be kept as far as these strips go.
     fn kept(&mut self, strips: &[usize], wishes: &[&Wish]) -> bool {
-        let wanted = Wishes::of_some(self.scenario, self.top, wishes.iter().copied());
+        let wanted = Wishes::of_some(self.store.scenario, self.top, wishes.iter().copied());
         let covered = strips
             .iter()
             .all(|strip| self.covered(*strip, wanted.of_strip(*strip)));
@@ -211,13 +211,15 @@ impl Trial<'_> {
 
     fn covered(&mut self, strip: usize, wishes: StripWishes) -> bool {
         let class = self.class(strip, wishes.clone());
-        let (scenario, deadline) = (self.scenario, self.deadline);
+        let (store, deadline) = (&self.store, self.deadline);
         *self.known.entry((strip, wishes)).or_insert_with(|| {
-            let space = CoverSpace::of(scenario, &class, deadline);
+            let space = CoverSpace::of(store, &class, deadline);
             if space.complete {
-                space.simplest(scenario).is_some()
+                space.simplest(store.scenario).is_some()
             } else {
-                !some_covers_of(scenario, &class, deadline).covers.is_empty()
+                // What there was no time for is not said to contradict anything.
+                let some = some_covers_of(store, &class, deadline);
+                some.hurried || !some.covers.is_empty()
             }
         })
     }
@@ -229,7 +231,7 @@ impl Trial<'_> {
             .collect();
         let spaces: Vec<CoverSpace<'_>> = classes
             .iter()
-            .map(|class| CoverSpace::of(self.scenario, class, self.deadline))
+            .map(|class| CoverSpace::of(&self.store, class, self.deadline))
             .collect();
         let members = classes.iter().zip(&spaces).map(|(class, space)| Member {
             class,
@@ -237,6 +239,6 @@ impl Trial<'_> {
             singles: space.listed.iter().collect(),
         });
         let members: Vec<Member<'_>> = members.collect();
-        gather(self.scenario, &members, self.deadline).is_some()
+        gather(self.store.scenario, &members, self.deadline).is_some()
     }
 }

@@ -21,6 +21,7 @@ mod furnished;
 mod least_stretch;
 mod lists;
 mod order;
+mod out_of_time;
 mod quilts;
 mod random_plans;
 mod replan_words;
