@@ -15,7 +15,7 @@ use crate::fault::{Fault, FaultCode, FaultList};
 use crate::first::first_plan;
 use crate::kept::Kept;
 use crate::optimise::{Known, optimise};
-use crate::plan::{Plan, UnplannedEntry, objective, write};
+use crate::plan::{Plan, UnplannedEntry, named, objective, write};
 use crate::repeated::repeated;
 use crate::roll::Roll;
 use crate::scenario::{Scenario, Term};
@@ -27,7 +27,7 @@ use crate::wishes::{self, Bound, Contradiction, Wishes};
 #[derive(Debug, thiserror::Error)]
 pub enum NoPlan {
     /// Strips that no covering and no hoop can take, each with the closest miss.
-    #[error("{} strips cannot be stitched", .0.len())]
+    #[error("there is no plan for all strips")]
     CannotBeStitched(Vec<Fault>),
     /// The solve was told to stop.
     #[error("the solve was told to stop")]
@@ -52,6 +52,9 @@ const WORTH_LISTING: Duration = Duration::from_secs(1);
 
 /// The part of the time that may go by before all covers of all classes are known.
 const SPACING: f64 = 0.6;
+
+/// So many strips that cannot be stitched for one reason are told by name.
+const MOST_NAMED: usize = 12;
 
 /// More split strips than this are not planned one by one: there would be too many patterns.
 const MOST_APART: usize = 10;
@@ -124,21 +127,31 @@ pub(crate) fn no_plan(top: &QuiltTop, unsolved: Unsolved) -> NoPlan {
     }
 }
 
-/// A fault for each strip that cannot be stitched.
+/// A fault for each entry with strips that cannot be stitched, and each reason.
 fn faults(top: &QuiltTop, misses: BTreeMap<usize, Miss>) -> Vec<Fault> {
-    let mut faults = FaultList::default();
+    let mut alike: Vec<(&str, Miss, Vec<&str>)> = Vec::new();
     for (strip, miss) in misses {
         let strip = &top.strips[strip];
-        let what = if miss.out_of_time {
-            "is not planned"
-        } else {
-            "cannot be stitched"
+        match alike.last_mut() {
+            Some((pointer, of_last, ids)) if *pointer == strip.pointer && *of_last == miss => {
+                ids.push(&strip.id);
+            }
+            _ => alike.push((&strip.pointer, miss, vec![&strip.id])),
+        }
+    }
+    let mut faults = FaultList::default();
+    for (pointer, miss, ids) in alike {
+        let what = match (miss.out_of_time, ids.len()) {
+            (true, 1) => "is not planned",
+            (true, _) => "are not planned",
+            (false, _) => "cannot be stitched",
         };
-        let message = format!("The strip {} {what}. {}", strip.id, miss.reason);
+        let strips = if ids.len() == 1 { "strip" } else { "strips" };
+        let named = named(&ids, MOST_NAMED);
         faults.add(
-            strip.pointer.clone(),
+            pointer,
             FaultCode::CannotBeStitched,
-            message,
+            format!("The {strips} {named} {what}. {}", miss.reason),
             miss.mend,
         );
     }

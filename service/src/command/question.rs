@@ -125,13 +125,13 @@ fn say_by_document(names: &[&str], paths: &[&Path], faults: &[Fault], err: &mut 
     }
 }
 
-/// Why there is no plan, in a few words: strips that cannot be stitched, or wishes that cannot be kept.
-fn why(faults: &[Fault]) -> String {
+/// That there is no plan, in a sentence: strips cannot be stitched, or wishes cannot be kept.
+fn no_plan(faults: &[Fault]) -> String {
     let of_wishes = |fault: &&Fault| fault.code == FaultCode::ContradictingWishes;
     match (faults.iter().filter(of_wishes).count(), faults.len()) {
-        (0, strips) => format!("{} cannot be stitched", counted(strips, "strip")),
-        (1, 1) => "a wish cannot be kept".into(),
-        (wishes, _) => format!("{wishes} wishes cannot be kept together"),
+        (0, _) => "There is no plan for all strips:".into(),
+        (1, 1) => "There is no plan: a wish cannot be kept.".into(),
+        (wishes, _) => format!("There is no plan: {wishes} wishes cannot be kept together."),
     }
 }
 
@@ -148,7 +148,7 @@ fn refuse(names: &[&str], paths: &[&Path], refusal: &Refusal, err: &mut dyn Writ
             Exit::Faulty
         }
         Refusal::CannotBeStitched(faults) => {
-            say_faults(err, &format!("There is no plan: {}.", why(faults)), faults);
+            say_faults(err, &no_plan(faults), faults);
             Exit::CannotBeStitched
         }
         Refusal::Stopped => fail(err, "The solve was stopped before it had a plan."),
@@ -239,7 +239,7 @@ mod tests {
         };
         let (exit, out, err) = outcome("impossible", answer, Format::Text);
         assert_eq!((exit, out.as_str()), (Exit::CannotBeStitched, ""));
-        assert!(err.contains("2 strips cannot be stitched"), "{err}");
+        assert!(err.contains("There is no plan for all strips:"), "{err}");
         assert!(
             err.contains("border-1-left is too long. Add a size."),
             "{err}"

@@ -11,6 +11,7 @@ mod work;
 pub(crate) use build::write;
 pub(crate) use document::by_id;
 pub(crate) use objective::objective;
+pub(crate) use warnings::named;
 
 pub use document::{
     CornerEntry, HoopingEntry, ObjectiveEntry, Placement, Plan, RunEntry, SegmentEntry, Status,

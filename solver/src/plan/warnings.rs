@@ -8,6 +8,9 @@ use crate::plan::build::used_sizes;
 use crate::plan::laid::LaidRun;
 use crate::task::Task;
 
+/// So many strips of which one warning is true are told by name.
+const MOST_NAMED: usize = 3;
+
 /// The warnings of a plan, each a sentence; alike strips share one.
 pub(super) fn warnings(task: &Task<'_>, draft: &Draft, laid: &[Vec<LaidRun<'_>>]) -> Vec<String> {
     let unit = task.scenario.unit;
@@ -40,15 +43,15 @@ pub(super) fn warnings(task: &Task<'_>, draft: &Draft, laid: &[Vec<LaidRun<'_>>]
     }
     let strips = found
         .into_iter()
-        .map(|((_, text), ids)| format!("{}: {text}", named(&ids)));
+        .map(|((_, text), ids)| format!("{}: {text}", named(&ids, MOST_NAMED)));
     strips.chain(wide_pieces(task, draft)).collect()
 }
 
-/// A few ids by name, and the number of the others.
-fn named(ids: &[&str]) -> String {
-    match ids {
-        [first, second, third, rest @ ..] if rest.len() > 1 => {
-            format!("{first}, {second}, {third} and {} more strips", rest.len())
+/// The first so many ids, or one more, by name, and the number of the others.
+pub(crate) fn named(ids: &[&str], most: usize) -> String {
+    match ids.split_at_checked(most) {
+        Some((first, rest)) if rest.len() > 1 => {
+            format!("{} and {} more strips", first.join(", "), rest.len())
         }
         _ => ids.join(", "),
     }

@@ -2,6 +2,7 @@
 
 use std::time::Duration;
 
+use sashwright_solver::NoPlan;
 use sashwright_solver::fault::FaultCode::{self, *};
 use sashwright_solver::scenario::read;
 use sashwright_tests::answer::answer;
@@ -449,4 +450,38 @@ fn a_plan_is_no_scenario() {
     };
     assert_eq!((fault.pointer.as_str(), fault.code), ("", WrongKind));
     assert!(fault.message.contains("a plan"), "{fault:?}");
+}
+
+/// Strips that cannot be stitched for one reason share a fault, entry by entry: a few by name, and how many others there are.
+#[test]
+fn alike_strips_that_cannot_be_stitched_are_one_fault() {
+    let mut document = valid();
+    document["strips"] = json!([
+        {"id": "filler", "length": 10.5, "width": 1.25, "count": 2000, "design": "leaf"},
+        {"id": "cuff", "length": 9, "width": 3, "count": 2, "design": "leaf"},
+        {"id": "tie", "length": 9, "width": 3, "design": "leaf"}]);
+    let scenario = read(document.to_string().as_bytes()).expect("no fault");
+    let Err(NoPlan::CannotBeStitched(faults)) = answer(&scenario, Duration::from_secs(10)) else {
+        panic!("a plan");
+    };
+    let told: Vec<(&str, &str)> = faults
+        .iter()
+        .map(|fault| (fault.pointer.as_str(), fault.message.as_str()))
+        .collect();
+    let names: Vec<String> = (1..=12).map(|number| format!("filler-{number}")).collect();
+    let of_fillers = format!(
+        "The strips {} and 1988 more strips cannot be stitched. The design \"leaf\" has no size for strips 1.25 in wide; it has sizes for 1.",
+        names.join(", ")
+    );
+    let no_size = "The design \"leaf\" has no size for strips 3 in wide; it has sizes for 1.";
+    let of_cuffs = format!("The strips cuff-1, cuff-2 cannot be stitched. {no_size}");
+    let of_tie = format!("The strip tie cannot be stitched. {no_size}");
+    assert_eq!(
+        told,
+        [
+            ("/strips/0", of_fillers.as_str()),
+            ("/strips/1", of_cuffs.as_str()),
+            ("/strips/2", of_tie.as_str())
+        ]
+    );
 }
