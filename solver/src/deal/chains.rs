@@ -6,7 +6,7 @@
 //! other hoopings come before these in any order. With growth one way the same holds from the other end.
 
 use crate::deal::{Hooping, Job, Table};
-use crate::hooping::kind::Openness;
+use crate::hooping::kind::{Kind, Openness};
 use crate::scenario::Growth;
 
 /// The most moves in a row to make room for one run.
@@ -56,6 +56,8 @@ struct Matching<'a> {
     looks: usize,
     /// Which kinds a place takes: by the place's kind, then by the run's.
     taken: Vec<Vec<bool>>,
+    /// By the run's kind the places that take it.
+    taking: Vec<Vec<usize>>,
     /// Every run that got a place (`true`) or lost it, in this order, so that a failed chain can be taken back.
     moves: Vec<(usize, usize, bool)>,
 }
@@ -97,6 +99,15 @@ pub(super) fn dealt(
     if runs.len() > places.len() || pairs > MOST_PAIRS {
         return None;
     }
+    let takes = |place: &Kind, run: &Kind| place == run || place.takes(run);
+    let of_kind = |place: &Kind| table.kinds.iter().map(|run| takes(place, run)).collect();
+    let taken: Vec<Vec<bool>> = table.kinds.iter().map(of_kind).collect();
+    let taking = |run: usize| {
+        let places = places.iter().enumerate();
+        let taking = places.filter(|(_, place)| taken[place.kind][run]);
+        taking.map(|(number, _)| number).collect()
+    };
+    let taking: Vec<Vec<usize>> = (0..table.kinds.len()).map(taking).collect();
     let mut matching = Matching {
         table,
         jobs: split,
@@ -111,17 +122,8 @@ pub(super) fn dealt(
         runs,
         places,
         looks: 0,
-        taken: table
-            .kinds
-            .iter()
-            .map(|place| {
-                table
-                    .kinds
-                    .iter()
-                    .map(|run| place == run || place.takes(run))
-                    .collect()
-            })
-            .collect(),
+        taken,
+        taking,
         moves: Vec::new(),
     };
     matching.settle_ends(order.iter(), false)?;
@@ -296,11 +298,7 @@ impl Matching<'_> {
         let mut waiting: Vec<usize> = (0..self.runs.len())
             .filter(|run| self.place_of[*run].is_none())
             .collect();
-        let fitting = |run: usize| {
-            (0..self.places.len())
-                .filter(|place| self.takes(*place, run))
-                .count()
-        };
+        let fitting = |run: usize| self.taking[self.runs[run].kind].len();
         waiting.sort_by_key(|run| (fitting(*run), *run));
         for run in waiting {
             self.looks = 0;
@@ -320,26 +318,42 @@ impl Matching<'_> {
 
     /// Finds a place for a run, moving up to `chain` others. `moving` are the runs that are on the move already.
     fn make_room(&mut self, run: usize, chain: usize, moving: &mut Vec<usize>) -> bool {
-        let job = self.runs[run].job;
-        let mut options: Vec<(usize, usize, usize)> = Vec::new();
-        for place in 0..self.places.len() {
-            let hooping = self.places[place].hooping;
-            if !self.takes(place, run) || !self.may_stand(run, hooping) {
+        let Run { job, kind, .. } = self.runs[run];
+        // By how many runs are in the way, and whether the place is for a longer kind.
+        let mut options: Vec<(usize, bool, usize)> = Vec::new();
+        let mut too_many = false;
+        for place in &self.taking[kind] {
+            let Place {
+                hooping,
+                kind: of_place,
+                ..
+            } = self.places[*place];
+            if !self.may_stand(run, hooping) {
                 continue;
             }
-            let others = self.in_the_way(job, place);
+            let others = self.in_the_way(job, *place);
             let mut stuck = others.iter().flatten();
             if stuck.any(|other| self.fixed[*other] || moving.contains(other)) {
                 continue;
             }
-            let waste = usize::from(self.places[place].kind != self.runs[run].kind);
-            options.push((others.iter().flatten().count(), waste, place));
+            let count = others.iter().flatten().count();
+            let wastes = of_place != kind;
+            if count == 0 && !wastes {
+                // None can be better.
+                options = vec![(count, wastes, *place)];
+                break;
+            }
+            if count <= chain {
+                options.push((count, wastes, *place));
+            } else {
+                too_many = true;
+            }
         }
         options.sort_unstable();
         moving.push(run);
         for (count, _, place) in options {
             self.looks += 1;
-            if count > chain || self.looks > MOST_LOOKS {
+            if self.looks > MOST_LOOKS {
                 break;
             }
             let others = self.in_the_way(job, place);
@@ -361,6 +375,8 @@ impl Matching<'_> {
             }
             self.take_back(before);
         }
+        // Those with too many in the way count as one look.
+        self.looks += usize::from(too_many);
         moving.pop();
         false
     }
