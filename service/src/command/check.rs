@@ -8,6 +8,7 @@ use sashwright_solver::fault::Fault;
 use sashwright_solver::plan::Plan;
 use sashwright_solver::{scenario, strips};
 
+use crate::command::document;
 use crate::command::{Exit, counted, fail, printable, say, say_faults, write_result};
 use crate::files;
 use crate::solve::on_large_stack;
@@ -21,7 +22,7 @@ enum Finding {
 
 /// Says on `out` that a scenario has no fault, and how much it asks for; or lists its faults on `err`.
 pub(super) fn run_alone(scenario: &Path, out: &mut dyn Write, err: &mut dyn Write) -> Exit {
-    let bytes = match files::read(scenario) {
+    let bytes = match document::read(scenario, "scenario") {
         Ok(bytes) => bytes,
         Err(reason) => return fail(err, &reason),
     };
@@ -50,7 +51,10 @@ pub(super) fn run(scenario: &Path, plan: &Path, out: &mut dyn Write, err: &mut d
             "Standard input can be the scenario or the plan, not both.",
         );
     }
-    let (scenario_bytes, plan_bytes) = match (files::read(scenario), files::read(plan)) {
+    let (scenario_bytes, plan_bytes) = match (
+        document::read(scenario, "scenario"),
+        document::read(plan, "plan"),
+    ) {
         (Ok(scenario), Ok(plan)) => (scenario, plan),
         (Err(reason), _) | (_, Err(reason)) => return fail(err, &reason),
     };

@@ -2,6 +2,7 @@
 
 mod batch;
 mod check;
+mod document;
 mod key;
 mod question;
 mod schema;

@@ -8,6 +8,7 @@ use sashwright_solver::fault::{Fault, FaultCode};
 use sashwright_solver::json;
 
 use crate::arguments::Output;
+use crate::command::document;
 use crate::command::written::{Place, Written};
 use crate::command::{Exit, counted, fail, say, say_faults};
 use crate::files;
@@ -38,8 +39,8 @@ pub(super) fn run_on<Q: Question>(
         Err(reason) => return fail(err, &reason),
     };
     let names = question.documents();
-    let read = if let [path] = paths {
-        files::read(path).map_err(Unread::Failed)
+    let read = if let ([name], [path]) = (names, paths) {
+        document::read(path, name).map_err(Unread::Failed)
     } else {
         joined(names, paths)
     };
@@ -86,7 +87,7 @@ fn joined(names: &[&str], paths: &[&Path]) -> Result<Vec<u8>, Unread> {
     }
     let (mut fields, mut faults) = (serde_json::Map::new(), Vec::new());
     for (name, path) in names.iter().zip(paths) {
-        let document = files::read(path).map_err(Unread::Failed)?;
+        let document = document::read(path, name).map_err(Unread::Failed)?;
         match serde_json::from_slice(json::text(&document)) {
             Ok(value) => {
                 fields.insert(name.to_string(), value);

@@ -354,6 +354,20 @@ fn after_the_first_run_the_second_one_takes_up_what_is_missing() {
     assert!(!next.contains("Strips to cut"), "{next}");
     let document: serde_json::Value = serde_json::from_slice(&document.stdout).expect("JSON");
     assert_eq!(document["plan"]["strips"][0]["id"], "a-end");
+    // The answer is what the next question starts from.
+    let left = folder.file("left.json", &document.to_string());
+    let output = run(&["check", &left, &left], "");
+    assert_eq!(code(&output), 0, "{}", errors(&output));
+    let output = run(&["plan", &left], "");
+    assert_eq!(code(&output), 0, "{}", errors(&output));
+    let last = r#"{"format": 1, "done": 1}"#;
+    let output = run(&["replan", &left, &left, "-"], last);
+    assert_eq!(code(&output), 0, "{}", errors(&output));
+    assert!(
+        unwrapped(&output).contains("Nothing is left"),
+        "{}",
+        unwrapped(&output)
+    );
     // What is left is a scenario and a plan like any other.
     let rest = folder.file("rest.json", &document["scenario"].to_string());
     let output = run(&["check", &rest, "-"], &document["plan"].to_string());
