@@ -3,7 +3,7 @@
 //! Two choices of segments with the same sum and the same set of sizes are interchangeable: margins, scale range and
 //! the rule against superfluous segments look only at the set. So a piece stands for all of them.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 use std::ops::RangeInclusive;
 
 use crate::classes::Class;
@@ -229,6 +229,91 @@ fn longest_sum(scenario: &Scenario, sizes: &Sizes<'_>, set: SizeSet) -> Option<L
     ))
 }
 
+/// By their sum, their sizes, and which of these can stand at both ends: the repeats of each size.
+type Found = BTreeMap<(Length, SizeSet, SizeSet), Vec<(usize, u32)>>;
+
+/// Makes pieces, size by size.
+struct Growth<'a, 's> {
+    scenario: &'a Scenario,
+    sizes: &'a Sizes<'s>,
+    /// What they may add up to.
+    range: RangeInclusive<Length>,
+    ends_matter: bool,
+    /// The longest run of each set of sizes, as far as it was asked.
+    rooms: HashMap<SizeSet, Option<Length>>,
+}
+
+impl Growth<'_, '_> {
+    fn room(&mut self, set: SizeSet) -> Option<Length> {
+        let of_set = || longest_sum(self.scenario, self.sizes, set);
+        let room = *self.rooms.entry(set).or_insert_with(of_set);
+        Some(room?.min(*self.range.end()))
+    }
+
+    /// Adds pieces of several sizes, where these are `mixed`, or of one each, in the order of the sizes. False where they are more than `most`:
+    /// then only some are added.
+    fn grow(&mut self, mixed: bool, most: usize, found: &mut Found) -> bool {
+        let shortest = *self.range.start();
+        let combines = self.scenario.rules.combine_sizes;
+        let known = found.len();
+        let mut states = vec![(Length::ZERO, 0 as SizeSet, 0 as SizeSet, Vec::new())];
+        let mut complete = true;
+        for (bit, (_, size)) in self.sizes.list.iter().enumerate() {
+            let mut grown = Vec::new();
+            for (sum, set, twice, repeats) in &states {
+                if !complete {
+                    break;
+                }
+                let set = set | 1 << bit;
+                let Some(room) = self.room(set) else {
+                    continue;
+                };
+                let per_step = if size.stop_early { 1 } else { size.repeats };
+                let last_step = if combines {
+                    (room - *sum).nanometres().max(0) / step(size).nanometres()
+                } else {
+                    i64::from(size.repeats / per_step)
+                };
+                // The last size has to bring the sum into the range.
+                let last = bit + 1 == self.sizes.list.len() || !mixed;
+                let missing = (shortest - *sum).nanometres().max(0);
+                let fewest = -(-missing).div_euclid(step(size).nanometres());
+                let first = if last { fewest.max(1) } else { 1 };
+                for steps in first..=last_step {
+                    let sum = *sum + step(size) * steps;
+                    if sum > room {
+                        break;
+                    }
+                    if grown.len() + found.len() - known >= most {
+                        complete = false;
+                        break;
+                    }
+                    let both = self.ends_matter && steps > 1;
+                    let twice = twice | SizeSet::from(both) << bit;
+                    let count = u32::try_from(steps).unwrap_or(u32::MAX);
+                    let mut repeats: Vec<(usize, u32)> = repeats.clone();
+                    repeats.push((bit, count.saturating_mul(per_step)));
+                    grown.push((sum, set, twice, repeats));
+                }
+            }
+            for (sum, set, twice, repeats) in grown.iter().filter(|(sum, ..)| *sum >= shortest) {
+                let place = found.entry((*sum, *set, *twice));
+                let place = place.or_insert_with(|| repeats.clone());
+                if self.sizes.time_of(repeats) < self.sizes.time_of(place) {
+                    place.clone_from(repeats);
+                }
+            }
+            if !complete {
+                return false;
+            }
+            if mixed {
+                states.extend(grown);
+            }
+        }
+        true
+    }
+}
+
 /// Whether some run may be as long as this: one of several sizes is no longer than one of the best of them, but for rounding.
 fn reaches(scenario: &Scenario, sizes: &Sizes<'_>, sum: Length) -> bool {
     let single = (0..sizes.list.len()).map(|bit| longest_sum(scenario, sizes, 1 << bit));
@@ -250,7 +335,7 @@ fn margins(sizes: &Sizes<'_>, set: SizeSet) -> (Length, Length) {
 }
 
 /// Every piece that some hoop can take by itself, of a sum within `range`, as far as the extent goes. Where the ends of a class's strips matter,
-/// pieces differ also in which sizes can stand at both of their ends.
+/// pieces differ also in which sizes can stand at both of their ends. Where they are too many those of one size each are among them.
 pub fn all(
     scenario: &Scenario,
     sizes: &Sizes<'_>,
@@ -258,79 +343,28 @@ pub fn all(
     class: &Class,
     extent: Extent,
 ) -> Pieces {
-    let (shortest, longest) = range.into_inner();
-    if !reaches(scenario, sizes, shortest) {
+    if !reaches(scenario, sizes, *range.start()) {
         return Pieces {
             list: PieceList::default(),
             complete: true,
         };
     }
-    let ends_matter = class.cornered;
-    // Whether sizes go together in one run.
-    let together = scenario.rules.combine_sizes && !class.wishes.one_size;
-    let mixed = together && extent == Extent::Every;
-    let most_pieces = match extent {
-        Extent::Every => MOST_PIECES,
-        Extent::OneSizeEach => FEW_PIECES,
+    let mut growth = Growth {
+        scenario,
+        sizes,
+        range,
+        ends_matter: class.cornered,
+        rooms: HashMap::new(),
     };
-    let mut found: BTreeMap<(Length, SizeSet, SizeSet), Vec<(usize, u32)>> = BTreeMap::new();
-    let mut complete = mixed || !together || sizes.list.len() < 2;
-    let mut states = vec![(Length::ZERO, 0 as SizeSet, 0 as SizeSet, Vec::new())];
-    for (bit, (_, size)) in sizes.list.iter().enumerate() {
-        let mut grown = Vec::new();
-        for (sum, set, twice, repeats) in &states {
-            if !mixed && *set != 0 {
-                continue;
-            }
-            let set = set | 1 << bit;
-            let Some(room) = longest_sum(scenario, sizes, set) else {
-                continue;
-            };
-            let room = room.min(longest);
-            let per_step = if size.stop_early { 1 } else { size.repeats };
-            let most = if scenario.rules.combine_sizes {
-                (room - *sum).nanometres().max(0) / step(size).nanometres()
-            } else {
-                i64::from(size.repeats / per_step)
-            };
-            // The last size has to bring the sum into the range.
-            let last = bit + 1 == sizes.list.len() || !mixed;
-            let missing = (shortest - *sum).nanometres().max(0);
-            let fewest = -(-missing).div_euclid(step(size).nanometres());
-            let first = if last { fewest.max(1) } else { 1 };
-            for steps in first..=most {
-                let sum = *sum + step(size) * steps;
-                if sum > room {
-                    break;
-                }
-                if grown.len() + found.len() >= most_pieces {
-                    complete = false;
-                    break;
-                }
-                let twice = twice
-                    | if ends_matter && steps > 1 {
-                        1 << bit
-                    } else {
-                        0
-                    };
-                let mut repeats: Vec<(usize, u32)> = repeats.clone();
-                repeats.push((
-                    bit,
-                    u32::try_from(steps)
-                        .unwrap_or(u32::MAX)
-                        .saturating_mul(per_step),
-                ));
-                grown.push((sum, set, twice, repeats));
-            }
-        }
-        for (sum, set, twice, repeats) in grown.iter().filter(|(sum, ..)| *sum >= shortest) {
-            let place = found.entry((*sum, *set, *twice));
-            let place = place.or_insert_with(|| repeats.clone());
-            if sizes.time_of(repeats) < sizes.time_of(place) {
-                place.clone_from(repeats);
-            }
-        }
-        states.extend(grown);
+    let (mut found, mut complete) = (Found::new(), false);
+    // Whether sizes go together in one run.
+    let together = scenario.rules.combine_sizes && !class.wishes.one_size && sizes.list.len() > 1;
+    if extent == Extent::Every {
+        complete = growth.grow(together, MOST_PIECES, &mut found);
+    }
+    if !complete {
+        let few = growth.grow(false, FEW_PIECES, &mut found);
+        complete = few && !together;
     }
     let pieces = found.into_iter().rev().map(|((sum, set, _), repeats)| {
         let (margin_along, margin_across) = margins(sizes, set);

@@ -124,7 +124,7 @@ impl<'s> CoverSpace<'s> {
                 return space;
             }
         }
-        if class.wishes.places_joints() && space.list_all(store, class) {
+        if class.wishes.places_joints() && space.list_all(store, class, deadline) {
             return space;
         }
         let longest = longest_sum(&space.sizes, class.length);
@@ -170,8 +170,8 @@ impl<'s> CoverSpace<'s> {
 
     /// Lists every cover by itself: which of them can lie as is wished depends on all of their runs. False where they are too
     /// many, and only some are listed.
-    fn list_all(&mut self, store: &PieceStore<'s>, class: &Class) -> bool {
-        let all = covers_of(store, class, &Deadline::never());
+    fn list_all(&mut self, store: &PieceStore<'s>, class: &Class, deadline: &Deadline) -> bool {
+        let all = covers_of(store, class, deadline);
         let whole = all.every_piece && all.complete_to.is_none();
         (self.pieces, self.listed) = (all.pieces, all.covers);
         whole
