@@ -27,13 +27,13 @@ use rows::Bench;
 /// [`MOST_FOR_EVERY_SET`]: of more the verdict says so. Strips that a set cannot take are told in its row, and the others planned all the same.
 ///
 /// # Errors
-/// The solve was told to stop, or a plan broke a rule. A set that can take no strip at all is a row like any other.
+/// The solve was told to stop, a plan broke a rule, or the time was over before a covering of some strip was found. A set that can take no strip at all is a row like any other.
 pub fn compare(
     scenario: &Scenario,
     every_set: bool,
     deadline: &Deadline,
 ) -> Result<Comparison, NoPlan> {
-    let mut bench = Bench::new(scenario);
+    let mut bench = Bench::new(scenario, &deadline.at_most(deadline.left() / 4));
     let asked = sets::asked(scenario, every_set);
     // A part of the time is left for the fewest hoops.
     bench.plan(

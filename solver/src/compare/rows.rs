@@ -55,10 +55,10 @@ pub struct Bench<'s> {
 
 impl<'s> Bench<'s> {
     /// A bench for a scenario's hoops and candidates.
-    pub fn new(scenario: &'s Scenario) -> Bench<'s> {
+    pub fn new(scenario: &'s Scenario, deadline: &Deadline) -> Bench<'s> {
         let top = strips::of(scenario);
         Bench {
-            alone: Alone::of(scenario, &top),
+            alone: Alone::of(scenario, &top, deadline),
             top,
             hoops: all_hoops(scenario).collect(),
             scenario,
@@ -113,7 +113,7 @@ impl<'s> Bench<'s> {
     /// Plans the sets that are not known yet: the largest first, since their plans may settle smaller ones.
     ///
     /// # Errors
-    /// The solve was told to stop, or a plan broke a rule.
+    /// The solve was told to stop, or a plan broke a rule; or the time was over before a covering of some strip was found.
     pub fn plan<'a>(
         &mut self,
         sets: impl Iterator<Item = &'a HoopSet>,
@@ -193,6 +193,10 @@ impl<'s> Bench<'s> {
         scenario.rules.allow_partial = true;
         match planner::solve(&scenario, &self.top, deadline) {
             Ok(plan) => Ok(self.known_of(set, &plan)),
+            // Nothing is known of what there was no time for: not that these hoops cannot take it either.
+            Err(Unsolved::Missed(misses)) if misses.values().any(|miss| miss.out_of_time) => {
+                Err(planner::no_plan(&self.top, Unsolved::Missed(misses)))
+            }
             Err(Unsolved::Missed(misses)) => {
                 let strips = misses.into_iter().map(|(strip, miss)| {
                     let id = self.top.strips[strip].id.as_str();

@@ -8,6 +8,7 @@
 use crate::classes::{self, Class};
 use crate::compare::sets::{HoopSet, all_hoops};
 use crate::cover::{PieceStore, taken_in_one_run};
+use crate::deadline::Deadline;
 use crate::scenario::{Scenario, Term};
 use crate::strips::QuiltTop;
 use crate::wishes::{EVERY_HOOP, Wishes, leaves};
@@ -19,8 +20,8 @@ pub struct Alone {
 }
 
 impl Alone {
-    /// Works it out for every hoop.
-    pub fn of(scenario: &Scenario, top: &QuiltTop) -> Alone {
+    /// Works it out for every hoop, as long as there is time.
+    pub fn of(scenario: &Scenario, top: &QuiltTop, deadline: &Deadline) -> Alone {
         if scenario.rules.split_short {
             return Alone { taken: Vec::new() };
         }
@@ -36,7 +37,9 @@ impl Alone {
                 let mut free = class.clone();
                 free.wishes.hoops = EVERY_HOOP;
                 let allowed = leaves(class.wishes.hoops, number);
-                if allowed {
+                if deadline.over() {
+                    None
+                } else if allowed {
                     taken_in_one_run(&store, &free)
                 } else {
                     Some(false)

@@ -41,7 +41,7 @@ pub fn fewest(bench: &mut Bench<'_>, deadline: &Deadline) -> Result<Option<Fewes
     if let Goal::Priorities(terms) = &mut quick.goal {
         terms.truncate(1);
     }
-    let mut quick = Bench::new(&quick);
+    let mut quick = Bench::new(&quick, deadline);
     let mut proven = aim.proven;
     for size in 1..best.used.len() + usize::from(owned <= MOST_FOR_EVERY_SET) {
         let sets = if owned <= MOST_FOR_EVERY_SET {
