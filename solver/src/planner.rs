@@ -5,10 +5,12 @@ use std::collections::BTreeMap;
 use std::time::Duration;
 
 use crate::bounds::simple_bounds;
-use crate::check::{Violation, check};
+use crate::check::{UNPLANNED_BUT_STITCHABLE, Violation, check};
 use crate::classes::{self, Class};
 use crate::columns::{self, FoundPlan};
-use crate::cover::{ClassCovers, Cover, CoverSpace, Miss, PieceStore, covers_of, some_covers_of};
+use crate::cover::{
+    ClassCovers, Cover, CoverSpace, Miss, PieceStore, Sure, covers_of, some_covers_of,
+};
 use crate::deadline::Deadline;
 use crate::draft::Draft;
 use crate::fault::{Fault, FaultCode, FaultList};
@@ -141,10 +143,10 @@ fn faults(top: &QuiltTop, misses: BTreeMap<usize, Miss>) -> Vec<Fault> {
     }
     let mut faults = FaultList::default();
     for (pointer, miss, ids) in alike {
-        let what = match (miss.out_of_time, ids.len()) {
-            (true, 1) => "is not planned",
-            (true, _) => "are not planned",
-            (false, _) => "cannot be stitched",
+        let what = match (miss.sure, ids.len()) {
+            (Sure::Yes, _) => "cannot be stitched",
+            (_, 1) => "is not planned",
+            (_, _) => "are not planned",
         };
         let strips = if ids.len() == 1 { "strip" } else { "strips" };
         let named = named(&ids, MOST_NAMED);
@@ -230,9 +232,14 @@ fn solve_by(
         }
     }
     // Nobody may leave out what could be stitched, nor is anything known of it.
-    if misses.values().any(|miss| miss.out_of_time) {
-        misses.retain(|_, miss| miss.out_of_time);
-        return Err(Unsolved::Missed(misses));
+    let unsure = |sure: Sure| {
+        let unsure = misses.iter().filter(|(_, miss)| miss.sure == sure);
+        let unsure = unsure.map(|(strip, miss)| (*strip, miss.clone()));
+        unsure.collect::<BTreeMap<usize, Miss>>()
+    };
+    let (out_of_time, out_of_steps) = (unsure(Sure::OutOfTime), unsure(Sure::OutOfSteps));
+    if !out_of_time.is_empty() {
+        return Err(Unsolved::Missed(out_of_time));
     }
     // Beside strips that are begun a plan may hold nothing.
     let nothing = stitchable.is_empty() && scenario.begun.is_empty();
@@ -268,8 +275,12 @@ fn solve_by(
     let entries = objective(&task, &draft.values(&task), &bounds);
     let plan = write(&task, &draft, entries, unplanned);
     let violations = check(scenario, &plan);
+    let left_out = |violation: &Violation| violation.rule == UNPLANNED_BUT_STITCHABLE;
     if violations.is_empty() {
         Ok(plan)
+    } else if !out_of_steps.is_empty() && violations.iter().all(left_out) {
+        // The check knows better than the search, which ended by its count of steps.
+        Err(Unsolved::Missed(out_of_steps))
     } else {
         Err(Unsolved::Broken(violations))
     }

@@ -53,6 +53,9 @@ pub struct Violation {
     pub message: String,
 }
 
+/// The rule against leaving out a strip that can be stitched.
+pub(crate) const UNPLANNED_BUT_STITCHABLE: &str = "unplanned-but-stitchable";
+
 /// Every fault of `plan` as a plan for `scenario`; empty where it is valid.
 ///
 /// Whether a hooping fits is decided exactly on recomputed lengths; printed lengths may be off by 0.005 mm, areas by
@@ -172,7 +175,7 @@ fn check_unplanned(
         } else if possible.is_stitchable(strip) == Answer::Yes {
             report.broken(
                 place,
-                "unplanned-but-stitchable",
+                UNPLANNED_BUT_STITCHABLE,
                 format_args!("The strip {name} is left out; it can be stitched."),
             );
         }

@@ -6,6 +6,7 @@ use crate::compare::parts::{is_better, with_plan_of};
 use crate::compare::sets::{HoopSet, all_hoops};
 use crate::compare::share::Alone;
 use crate::compare::{ComparisonRow, Reason, Refused};
+use crate::cover::Sure;
 use crate::deadline::Deadline;
 use crate::plan::{ObjectiveEntry, Plan, Status, WorkEntry};
 use crate::planner::{self, NoPlan, Unsolved};
@@ -194,7 +195,9 @@ impl<'s> Bench<'s> {
         match planner::solve(&scenario, &self.top, deadline) {
             Ok(plan) => Ok(self.known_of(set, &plan)),
             // Nothing is known of what there was no time for: not that these hoops cannot take it either.
-            Err(Unsolved::Missed(misses)) if misses.values().any(|miss| miss.out_of_time) => {
+            Err(Unsolved::Missed(misses))
+                if misses.values().any(|miss| miss.sure == Sure::OutOfTime) =>
+            {
                 Err(planner::no_plan(&self.top, Unsolved::Missed(misses)))
             }
             Err(Unsolved::Missed(misses)) => {

@@ -14,8 +14,19 @@ pub struct Miss {
     pub reason: String,
     /// What would do.
     pub mend: String,
-    /// Whether the time was over before it was known.
-    pub out_of_time: bool,
+    /// How sure it is.
+    pub sure: Sure,
+}
+
+/// How sure it is that strips cannot be stitched.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Sure {
+    /// There is no covering.
+    Yes,
+    /// None was found before the search ended by its count of steps.
+    OutOfSteps,
+    /// None was found before the time was over.
+    OutOfTime,
 }
 
 impl ClassCovers<'_> {
@@ -39,7 +50,7 @@ impl ClassCovers<'_> {
                     widths.join(", ")
                 ),
                 mend: "Add a size of that width, or give the strip another design.".into(),
-                out_of_time: false,
+                sure: Sure::Yes,
             };
         }
         if self.pieces.is_empty() && self.every_piece {
@@ -49,7 +60,7 @@ impl ClassCovers<'_> {
             return Miss {
                 reason: "The time was over before a covering was found.".into(),
                 mend: "Give more seconds under limits.".into(),
-                out_of_time: true,
+                sure: Sure::OutOfTime,
             };
         }
         if self.complete_to.is_some() {
@@ -57,7 +68,7 @@ impl ClassCovers<'_> {
                 reason: "No covering was found before the search reached its limit of steps."
                     .into(),
                 mend: "Offer a longer size, a wider scale range or a larger max_overhang.".into(),
-                out_of_time: false,
+                sure: Sure::OutOfSteps,
             };
         }
         if let Some(most) = scenario.rules.max_overhang {
@@ -71,7 +82,7 @@ impl ClassCovers<'_> {
                         show(most, unit)
                     ),
                     mend: "Set max_overhang higher, or offer a size with another repeat or a wider scale range.".into(),
-                    out_of_time: false,
+                    sure: Sure::Yes,
                 };
             }
             if let Some(least) = covers.iter().map(|cover| cover.settled.overhang()).min() {
@@ -86,14 +97,14 @@ impl ClassCovers<'_> {
                         "Set max_overhang to at least {}, or offer a size with another repeat or a wider scale range.",
                         show(least, unit)
                     ),
-                    out_of_time: false,
+                    sure: Sure::Yes,
                 };
             }
         }
         Miss {
             reason: "Its sizes fit the hoops only when they are shortened, and no covering is shortened enough.".into(),
             mend: "Add a shorter size or a larger hoop.".into(),
-            out_of_time: false,
+            sure: Sure::Yes,
         }
     }
 
@@ -117,7 +128,7 @@ impl ClassCovers<'_> {
             return Miss {
                 reason: "There is no size or no hoop.".into(),
                 mend: "Add one.".into(),
-                out_of_time: false,
+                sure: Sure::Yes,
             };
         };
         let turned = if scenario.hoops.iter().all(|hoop| hoop.turn) {
@@ -136,7 +147,7 @@ impl ClassCovers<'_> {
                 largest.field[1].in_unit(unit),
             ),
             mend: "Add a larger hoop, or a size for a smaller field.".into(),
-            out_of_time: false,
+            sure: Sure::Yes,
         }
     }
 }

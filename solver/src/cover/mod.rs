@@ -16,7 +16,7 @@ mod store;
 
 pub use cheapest::Prices;
 pub use enumerate::{ClassCovers, covers_of, some_covers_of, taken_in_one_run};
-pub use miss::Miss;
+pub use miss::{Miss, Sure};
 pub use phase::Phase;
 pub(crate) use piece::most_segments;
 pub use piece::{Piece, SizeSet, Sizes};

@@ -184,7 +184,7 @@ impl<'s> PieceStore<'s> {
 mod tests {
     use super::*;
     use crate::classes;
-    use crate::cover::{covers_of, some_covers_of};
+    use crate::cover::{Sure, covers_of, some_covers_of};
     use crate::scenario::read;
     use crate::strips;
     use crate::wishes::Wishes;
@@ -218,7 +218,7 @@ mod tests {
             let hurried = some_covers_of(&store, class, &over);
             assert!(hurried.covers.is_empty() && hurried.hurried);
             let miss = hurried.miss(&scenario, class, &over);
-            assert!(miss.out_of_time, "{miss:?}");
+            assert_eq!(miss.sure, Sure::OutOfTime, "{miss:?}");
         }
     }
 

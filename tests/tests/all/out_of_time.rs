@@ -139,3 +139,43 @@ fn what_is_not_found_at_once_is_planned_all_the_same() {
     assert_eq!(flaws(&scenario, &plan), Vec::<String>::new());
     assert!(plan.unplanned.is_empty(), "{:?}", plan.unplanned);
 }
+
+/// Thirty sizes of whole tenths of an inch, of which more runs can be made than are listed, and two others: a strip of 12.68 in is 4 of 1.03
+/// and 8 of 1.07. The search does not come so far. The strip may not be left out, as it can be stitched, and nobody says that it
+/// cannot: there is no plan.
+#[test]
+fn what_the_search_does_not_find_is_not_left_out() {
+    let tenths = (10..40).map(|tenths| format!("{}.{}", tenths / 10, tenths % 10));
+    let repeats = tenths.chain(["1.03".into(), "1.07".into()]);
+    let sizes: Vec<Value> = repeats
+        .map(|repeat| json!({"id": repeat, "width": 1, "repeat": repeat, "repeats": 1}))
+        .collect();
+    let scenario = |last_first: bool| {
+        let mut sizes = sizes.clone();
+        if last_first {
+            sizes.reverse();
+        }
+        let scenario = json!({
+            "format": 1, "unit": "in",
+            "strips": [
+                {"id": "long", "length": 12.68, "width": 1, "design": "vine"},
+                {"id": "short", "length": 3.9, "width": 1, "design": "vine"}],
+            "hoops": [{"id": "large", "field": [14, 14]}],
+            "designs": [{"id": "vine", "sizes": sizes}],
+            "rules": {"max_overhang": 0, "allow_partial": true}
+        });
+        read(scenario.to_string().as_bytes()).expect("no fault")
+    };
+    let limit = Duration::from_secs(20);
+    let Err(NoPlan::CannotBeStitched(faults)) = answer(&scenario(false), limit) else {
+        panic!("a plan");
+    };
+    let [fault] = &faults[..] else {
+        panic!("{faults:?}");
+    };
+    let beginning = "The strip long is not planned. No covering was found before";
+    assert!(fault.message.starts_with(beginning), "{fault}");
+    // With these two sizes first it is found among the first runs.
+    let plan = answer(&scenario(true), limit).expect("a plan");
+    assert!(plan.unplanned.is_empty(), "{:?}", plan.unplanned);
+}
