@@ -4,7 +4,7 @@
 //! 3, from memory). Many tables are filled one after the other, each some megabytes large: they hand their memory on, as
 //! new pages from the system take longer than what is written to them.
 
-use std::sync::{Mutex, PoisonError};
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// Some of one item.
 #[derive(Clone, Copy)]
@@ -88,15 +88,16 @@ impl Drop for Rooms<'_> {
     }
 }
 
-/// Memory that one table leaves to the next. It says nothing about what it belongs to: all are equal, and a copy has none.
-#[derive(Default, Debug)]
-pub struct Spare(Mutex<Vec<i32>>);
+/// Memory that one table leaves to the next; copies share it. It says nothing about what it belongs to: all are equal.
+#[derive(Clone, Default, Debug)]
+pub struct Spare(Arc<Mutex<Vec<i32>>>);
 
 impl Spare {
     /// At least so many cells, of any content.
     fn cells(&self, count: usize) -> Vec<i32> {
         let cells = std::mem::take(&mut *self.0.lock().unwrap_or_else(PoisonError::into_inner));
         if cells.len() < count {
+            drop(cells);
             vec![0; count]
         } else {
             cells
@@ -108,12 +109,6 @@ impl Spare {
         if kept.len() < cells.len() {
             *kept = cells;
         }
-    }
-}
-
-impl Clone for Spare {
-    fn clone(&self) -> Spare {
-        Spare::default()
     }
 }
 
