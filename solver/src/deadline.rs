@@ -97,6 +97,15 @@ impl Deadline {
         }
     }
 
+    /// The same deadline, but no earlier than `least` from now: for what has to be known in any case, and takes moments. It is told to stop all
+    /// the same.
+    pub fn at_least(&self, least: Duration) -> Deadline {
+        Deadline {
+            end: self.end.max(Instant::now() + least),
+            ..self.clone()
+        }
+    }
+
     /// The same signal, with at most `limit` left from now.
     pub fn at_most(&self, limit: Duration) -> Deadline {
         Deadline {

@@ -23,7 +23,7 @@ use crate::roll::Roll;
 use crate::scenario::{Scenario, Term};
 use crate::strips::{self, QuiltTop, Stage};
 use crate::task::Task;
-use crate::wishes::{self, Bound, Contradiction, Wishes};
+use crate::wishes::{self, Bound, Contradiction, StripWishes, Wishes};
 
 /// Why there is no plan.
 #[derive(Debug, thiserror::Error)]
@@ -196,6 +196,8 @@ fn solve_by(
         wishes = Wishes::default();
     }
     let corners_count = scenario.goal.counts(Term::CornerMismatch);
+    // Then it is not known whether wishes can be kept.
+    let unsettled = !scenario.wishes.is_empty() && deadline.over();
     // Lists of covers that take longer are cut short, and without a search there is no use for the spaces of covers: so that time is left
     // for a plan.
     let listing = deadline.at_most(deadline.left() / 4);
@@ -221,7 +223,11 @@ fn solve_by(
         }
         let covers = some_covers_of(&store, &class, &listing);
         if covers.covers.is_empty() {
-            let miss = covers.miss(scenario, &class, deadline);
+            let miss = if unsettled && class.wishes != StripWishes::default() {
+                Miss::out_of_time()
+            } else {
+                covers.miss(scenario, &class, deadline)
+            };
             misses.extend(class.members.iter().map(|strip| (*strip, miss.clone())));
         } else {
             stitchable.push(Stitchable {
@@ -275,6 +281,13 @@ fn solve_by(
     let entries = objective(&task, &draft.values(&task), &bounds);
     let plan = write(&task, &draft, entries, unplanned);
     let violations = check(scenario, &plan);
+    if unsettled && !violations.is_empty() {
+        let wished = classes.iter();
+        let wished = wished.filter(|class| class.wishes != StripWishes::default());
+        let strips = wished.flat_map(|class| &class.members);
+        let late = strips.map(|strip| (*strip, Miss::out_of_time()));
+        return Err(Unsolved::Missed(late.collect()));
+    }
     let left_out = |violation: &Violation| violation.rule == UNPLANNED_BUT_STITCHABLE;
     if violations.is_empty() {
         Ok(plan)

@@ -79,9 +79,17 @@ pub fn some_covers_of<'s>(
 ) -> ClassCovers<'s> {
     let known =
         |covers: &ClassCovers<'_>| !covers.covers.is_empty() || covers.complete_to.is_none();
-    if !deadline.over() {
-        let covers = listed_or_nearest(store, class, deadline);
-        if known(&covers) || !deadline.over() {
+    // What is wished together needs every run that there is, however late it is: so it is known whether one hooping holds it.
+    if class.wishes.bundle.is_some() {
+        return listed_or_nearest(store, class, Extent::Every, &Deadline::never());
+    }
+    // A small list has to do where much is listed already, if there is a cover in it.
+    for extent in [store.extent(deadline), Extent::Every] {
+        if deadline.over() {
+            break;
+        }
+        let covers = listed_or_nearest(store, class, extent, deadline);
+        if known(&covers) || extent == Extent::Every && !deadline.over() {
             return covers;
         }
     }
@@ -89,16 +97,17 @@ pub fn some_covers_of<'s>(
     if known(&covers) || !store.second_look() {
         return covers;
     }
-    listed_or_nearest(store, class, &Deadline::never())
+    listed_or_nearest(store, class, Extent::Every, &Deadline::never())
 }
 
 /// The covers that are listed; where the list was cut before there was one, one that is missing, if it is found.
 fn listed_or_nearest<'s>(
     store: &PieceStore<'s>,
     class: &Class,
+    extent: Extent,
     deadline: &Deadline,
 ) -> ClassCovers<'s> {
-    let (mut covers, only_alone) = list_covers(store, class, Extent::Every, deadline);
+    let (mut covers, only_alone) = list_covers(store, class, extent, deadline);
     let cut = covers.covers.is_empty() && covers.complete_to.is_some();
     if cut && !only_alone {
         let found = nearest(store.scenario, class, &covers.pieces);
@@ -430,18 +439,21 @@ impl<'a, 's> Search<'a, 's> {
 
     /// Keeps the covering by a piece so many times, and another one, if it is valid.
     fn keep_equal(&mut self, long: usize, often: i64, last: Option<usize>) {
-        let often = usize::try_from(often).unwrap_or(0);
-        let mut chosen = vec![long; often];
-        chosen.extend(last);
-        if chosen.len() < 2 {
+        let piece = &self.pieces[long];
+        let equal = Tally {
+            sum: piece.sum * often,
+            sizes: piece.sizes,
+            repeats: piece.count() * often,
+        };
+        let tally = last.map_or(equal, |last| equal.with(&self.pieces[last]));
+        let runs = usize::try_from(often).unwrap_or(0) + last.iter().count();
+        let Some(settled) = self.settle(tally).filter(|_| runs > 1) else {
             return;
-        }
+        };
+        let mut chosen = vec![long; runs - last.iter().count()];
+        chosen.extend(last);
         chosen.sort_unstable();
-        let pieces = chosen.iter().map(|piece| &self.pieces[*piece]);
-        let tally = pieces.fold(Tally::NOTHING, Tally::with);
-        if let Some(settled) = self.settle(tally) {
-            self.keep_roles(settled, &chosen);
-        }
+        self.keep_roles(settled, &chosen);
     }
 
     /// Coverings of 2, 3, … runs, until no more runs can be short enough.

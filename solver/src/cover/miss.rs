@@ -29,6 +29,17 @@ pub enum Sure {
     OutOfTime,
 }
 
+impl Miss {
+    /// Nothing is known yet.
+    pub fn out_of_time() -> Miss {
+        Miss {
+            reason: "The time was over before a way to stitch it was found.".into(),
+            mend: "Give more seconds under limits.".into(),
+            sure: Sure::OutOfTime,
+        }
+    }
+}
+
 impl ClassCovers<'_> {
     /// The closest miss of a class that has no cover.
     pub fn miss(&self, scenario: &Scenario, class: &Class, deadline: &Deadline) -> Miss {
@@ -57,11 +68,7 @@ impl ClassCovers<'_> {
             return self.no_hoop(scenario);
         }
         if self.hurried {
-            return Miss {
-                reason: "The time was over before a covering was found.".into(),
-                mend: "Give more seconds under limits.".into(),
-                sure: Sure::OutOfTime,
-            };
+            return Miss::out_of_time();
         }
         if self.complete_to.is_some() {
             return Miss {

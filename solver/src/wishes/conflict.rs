@@ -78,6 +78,10 @@ pub fn conflict(scenario: &Scenario, top: &QuiltTop, deadline: &Deadline) -> Opt
     let mut seen = BTreeSet::new();
     let mut found: Option<Contradiction> = None;
     for mut strips in places {
+        // What there is no time for is not said to contradict anything.
+        if deadline.over() {
+            break;
+        }
         // Alike strips under the same wishes are tried once.
         if let [strip] = strips.as_slice() {
             let key = (top.strips[*strip].shape(), all.of_strip(*strip));
@@ -101,6 +105,9 @@ pub fn conflict(scenario: &Scenario, top: &QuiltTop, deadline: &Deadline) -> Opt
             continue;
         }
         let smallest = trial.smallest(&strips, wishes);
+        if deadline.over() {
+            break;
+        }
         let names: Vec<String> = ids.iter().map(|id| id.to_string()).collect();
         let reason = match names.as_slice() {
             [strip] => {
@@ -210,10 +217,6 @@ impl Trial<'_> {
     }
 
     fn covered(&mut self, strip: usize, wishes: StripWishes) -> bool {
-        // What there is no time for is not said to contradict anything; whoever plans it finds out.
-        if self.deadline.over() {
-            return true;
-        }
         let class = self.class(strip, wishes.clone());
         let (store, deadline) = (&self.store, self.deadline);
         *self.known.entry((strip, wishes)).or_insert_with(|| {
@@ -234,7 +237,7 @@ impl Trial<'_> {
             .collect();
         let spaces: Vec<CoverSpace<'_>> = classes
             .iter()
-            .map(|class| CoverSpace::of(&self.store, class, self.deadline))
+            .map(|class| CoverSpace::of(&self.store, class, &Deadline::never()))
             .collect();
         let members = classes.iter().zip(&spaces).map(|(class, space)| Member {
             class,

@@ -2,6 +2,7 @@
 
 use std::cmp::Reverse;
 use std::collections::BTreeSet;
+use std::time::Duration;
 
 use crate::classes::Class;
 use crate::cover::{Cover, Piece};
@@ -31,6 +32,9 @@ pub struct Gathered {
     /// In each lane the members and which of their covers they get.
     pub lanes: Vec<Vec<(usize, usize)>>,
 }
+
+/// So long a hooping is looked for even if the time is over.
+const LATE: Duration = Duration::from_secs(1);
 
 /// A hooping that takes all members, if one is found: by a search of everything that the hoops can hold and, as that ends
 /// where there is too much of it, one after the other.
@@ -64,7 +68,9 @@ pub fn gather(
         bonds: Bonds::of(&classes, &numbers),
     };
     let limits = Limits::of(&classes, &users, caps);
-    let searched = search(scenario, &kinds, &meant, &limits, members.len(), deadline);
+    // That there is none would contradict a wish, whatever the clock says.
+    let deadline = deadline.at_least(LATE);
+    let searched = search(scenario, &kinds, &meant, &limits, members.len(), &deadline);
     searched.or_else(|| first_fit(scenario, members, &limits.caps))
 }
 

@@ -7,7 +7,7 @@ use sashwright_solver::plan::Plan;
 use sashwright_solver::scenario::read;
 use sashwright_tests::answer::{answer, flaws};
 use sashwright_tests::failures::assert_none;
-use sashwright_tests::generator::{Scale, scenario};
+use sashwright_tests::generator::{Scale, scenario, wished_scenario};
 use serde_json::{Value, json};
 
 const LIMIT: Duration = Duration::from_secs(2);
@@ -74,6 +74,47 @@ fn what_is_planned_without_time_holds() {
     assert_none(&failures, seeds.count());
     assert!(planned > 500, "only {planned} were planned");
     assert!(0 < worse, "nothing was worse without time");
+}
+
+/// Drawn scenarios with wishes, without any time: a plan keeps them, and without a plan nobody but one who has none with time either is told
+/// that wishes contradict each other, or that strips cannot be stitched.
+#[test]
+fn wishes_hold_without_time() {
+    let mut failures = Vec::new();
+    let (mut planned, mut refused, mut late) = (0, 0, 0);
+    let seeds = 50_000..50_400_u64;
+    for seed in seeds.clone() {
+        let text = wished_scenario(seed, Scale::Tiny);
+        let scenario = read(text.as_bytes()).expect("a scenario without fault");
+        match (answer(&scenario, Duration::ZERO), answer(&scenario, LIMIT)) {
+            (Ok(plan), Ok(_)) => {
+                planned += 1;
+                let flaws = flaws(&scenario, &plan);
+                if !flaws.is_empty() {
+                    failures.push(format!("seed {seed}: {flaws:?}\n{text}"));
+                }
+            }
+            (Err(NoPlan::CannotBeStitched(_)), Err(NoPlan::CannotBeStitched(_))) => refused += 1,
+            (Err(NoPlan::CannotBeStitched(faults)), Ok(_))
+                if faults
+                    .iter()
+                    .all(|fault| fault.message.contains("The time was over")) =>
+            {
+                late += 1;
+            }
+            (hurried, calm) => failures.push(format!(
+                "seed {seed}: without time {:?}, with time {:?}\n{text}",
+                hurried.err(),
+                calm.err()
+            )),
+        }
+    }
+    println!("{planned} planned, {refused} refused, {late} for want of time");
+    assert_none(&failures, seeds.count());
+    assert!(
+        planned > 200 && refused > 10,
+        "{planned} planned, {refused} refused"
+    );
 }
 
 /// A size of half an inch that may stop after any of its 20 repeats, 10 in; strips of 27 in and more take three runs of it.
