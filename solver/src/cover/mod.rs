@@ -3,6 +3,7 @@
 //! A cover says what the runs of one strip are stitched with and which two of them are the outer ones. The order of the
 //! inner runs along the strip is left open: the order of the work decides it, as far as wishes allow (`sequence.rs`).
 
+mod at_once;
 mod cheapest;
 mod enumerate;
 mod miss;
