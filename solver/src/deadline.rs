@@ -110,9 +110,7 @@ impl Deadline {
     pub fn at_most(&self, limit: Duration) -> Deadline {
         Deadline {
             end: self.end.min(Instant::now() + limit),
-            stop: self.stop.clone(),
-            listener: self.listener.clone(),
-            gives_way: self.gives_way,
+            ..self.clone()
         }
     }
 

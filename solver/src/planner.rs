@@ -28,7 +28,7 @@ use crate::wishes::{self, Bound, Contradiction, StripWishes, Wishes};
 /// Why there is no plan.
 #[derive(Debug, thiserror::Error)]
 pub enum NoPlan {
-    /// Strips that no covering and no hoop can take, each with the closest miss.
+    /// Strips that no covering and no hoop can take, each with the closest miss, or of which that was not known in time.
     #[error("there is no plan for all strips")]
     CannotBeStitched(Vec<Fault>),
     /// The solve was told to stop.

@@ -27,7 +27,8 @@ use rows::Bench;
 /// [`MOST_FOR_EVERY_SET`]: of more the verdict says so. Strips that a set cannot take are told in its row, and the others planned all the same.
 ///
 /// # Errors
-/// The solve was told to stop, a plan broke a rule, or the time was over before a covering of some strip was found. A set that can take no strip at all is a row like any other.
+/// The solve was told to stop, a plan broke a rule, or the time was over before a covering of some strip was found. A set that can take no
+/// strip at all is a row like any other.
 pub fn compare(
     scenario: &Scenario,
     every_set: bool,

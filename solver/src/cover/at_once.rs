@@ -1,7 +1,7 @@
 //! What covers a class at once, when the time is over: one run, or equal runs and one that makes up what is left.
 
 use crate::classes::Class;
-use crate::cover::enumerate::{Search, alone, done, has_cover, longest_sum, shortest_sum};
+use crate::cover::enumerate::{Search, done, pieces_of, shortest_sum};
 use crate::cover::piece::Extent;
 use crate::cover::{ClassCovers, Fit, PieceStore, Settled, SizeSet, Sizes, Tally};
 use crate::length::Length;
@@ -21,21 +21,10 @@ pub(super) fn covers_at_once<'s>(store: &PieceStore<'s>, class: &Class) -> Class
     if let Stage::Done { ends } = class.stage {
         return done(sizes, class.length, ends);
     }
-    let alone = alone(store, &sizes, class, Extent::OneSizeEach);
-    let covers_alone = alone
-        .as_ref()
-        .is_some_and(|pieces| has_cover(scenario, class, &sizes, pieces));
-    // Whether it is known that it has to be split, or that it may be.
-    let may_split = alone.as_ref().is_none_or(|pieces| pieces.complete) && !covers_alone;
-    let pieces = if may_split {
-        let range = Length::ZERO..=longest_sum(&sizes, class.length);
-        store.within(&sizes, class, range, Extent::OneSizeEach)
-    } else {
-        alone.unwrap_or_default()
-    };
+    let (pieces, only_alone) = pieces_of(store, &sizes, class, Extent::OneSizeEach);
     let mut search = Search::of(scenario, class, &sizes, &pieces);
     search.single_runs();
-    if may_split && search.found.is_empty() {
+    if !only_alone && search.found.is_empty() {
         search.equal_runs();
     }
     let covers = search.found;
@@ -46,10 +35,10 @@ pub(super) fn covers_at_once<'s>(store: &PieceStore<'s>, class: &Class) -> Class
         .map_or(1, |piece| piece.sum.nanometres());
     let shortest = shortest_sum(&sizes, class.length).nanometres();
     let fewest = usize::try_from(-(-shortest).div_euclid(longest)).unwrap_or(0);
-    let complete_to = match (pieces.complete, may_split) {
+    let complete_to = match (pieces.complete, only_alone) {
         (false, _) => Some(0),
-        (true, false) => None,
-        (true, true) => Some(fewest.saturating_sub(1).max(1)),
+        (true, true) => None,
+        (true, false) => Some(fewest.saturating_sub(1).max(1)),
     };
     ClassCovers {
         complete_to,
@@ -116,13 +105,12 @@ impl Search<'_, '_> {
             repeats: piece.count() * often,
         };
         let tally = last.map_or(equal, |last| equal.with(&self.pieces[last]));
-        let runs = usize::try_from(often).unwrap_or(0) + last.iter().count();
-        let Some(settled) = self.settle(tally).filter(|_| runs > 1) else {
-            return;
-        };
-        let mut chosen = vec![long; runs - last.iter().count()];
-        chosen.extend(last);
-        chosen.sort_unstable();
-        self.keep_roles(settled, &chosen);
+        let is_one_run = often == 1 && last.is_none();
+        if let Some(settled) = self.settle(tally).filter(|_| !is_one_run) {
+            let mut chosen = vec![long; usize::try_from(often).unwrap_or(0)];
+            chosen.extend(last);
+            chosen.sort_unstable();
+            self.keep_roles(settled, &chosen);
+        }
     }
 }

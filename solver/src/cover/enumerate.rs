@@ -6,7 +6,7 @@ use crate::classes::Class;
 use crate::cover::at_once::covers_at_once;
 use crate::cover::nearest::nearest;
 use crate::cover::phase::within;
-use crate::cover::piece::{self, Extent, LONGEST_SUM, Pieces, ROUNDING};
+use crate::cover::piece::{self, Extent, LONGEST_SUM, Pieces};
 use crate::cover::{
     Cover, EndPatterns, Fit, Phase, Piece, PieceList, PieceStore, Runs, Settled, SizeSet, Sizes,
     Tally, end_repeats, fits_alone, phases, sequence::SequenceRule, settle,
@@ -117,6 +117,22 @@ fn listed_or_nearest<'s>(
     covers
 }
 
+/// The pieces that a class is covered with, and whether only covers in one run count.
+pub(super) fn pieces_of(
+    store: &PieceStore<'_>,
+    sizes: &Sizes<'_>,
+    class: &Class,
+    extent: Extent,
+) -> (Pieces, bool) {
+    let only =
+        |pieces: &Pieces| !pieces.complete || has_cover(store.scenario, class, sizes, pieces);
+    if let Some(alone) = alone(store, sizes, class, extent).filter(only) {
+        return (alone, true);
+    }
+    let range = Length::ZERO..=longest_sum(sizes, class.length);
+    (store.within(sizes, class, range, extent), false)
+}
+
 /// The covers of a class, and whether only those in one run count.
 fn list_covers<'s>(
     store: &PieceStore<'s>,
@@ -129,15 +145,7 @@ fn list_covers<'s>(
     if let Stage::Done { ends } = class.stage {
         return (done(sizes, class.length, ends), true);
     }
-    let alone = alone(store, &sizes, class, extent);
-    let only_alone = alone
-        .as_ref()
-        .is_some_and(|pieces| !pieces.complete || has_cover(scenario, class, &sizes, pieces));
-    let all = || {
-        let range = Length::ZERO..=longest_sum(&sizes, class.length);
-        store.within(&sizes, class, range, extent)
-    };
-    let pieces = alone.filter(|_| only_alone).unwrap_or_else(all);
+    let (pieces, only_alone) = pieces_of(store, &sizes, class, extent);
     let complete = pieces.complete;
     let mut search = Search::of(scenario, class, &sizes, &pieces);
     search.single_runs();
@@ -262,6 +270,9 @@ pub(super) fn has_cover(
     };
     pieces.list.iter().any(covers)
 }
+
+/// What a covering may miss, or be over, for each repeat where it counts as exact: as many nanometres as there can be repeats.
+const ROUNDING: Length = Length::from_nanometres(1_000_000);
 
 /// No covering of the length adds up to less than this.
 pub(super) fn shortest_sum(sizes: &Sizes<'_>, length: Length) -> Length {

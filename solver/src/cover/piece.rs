@@ -22,9 +22,6 @@ const FEW_PIECES: usize = 2_000;
 /// However far a size may be squeezed, more than nine times the longest strip is no covering.
 pub(super) const LONGEST_SUM: Length = Length::from_nanometres(9 * Length::LONGEST.nanometres());
 
-/// What a covering may miss, or be over, for each repeat where it counts as exact: as many nanometres as there can be repeats.
-pub(super) const ROUNDING: Length = Length::from_nanometres(1_000_000);
-
 /// How much is listed.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub(super) enum Extent {
@@ -200,7 +197,7 @@ pub(crate) fn step(size: &Size) -> Length {
 }
 
 /// The pieces of a class and whether they are all that there are.
-#[derive(Clone, Default, Debug)]
+#[derive(Clone, Debug)]
 pub struct Pieces {
     /// The pieces, longest first.
     pub list: PieceList,
@@ -314,11 +311,12 @@ impl Growth<'_, '_> {
     }
 }
 
-/// Whether some run may be as long as this: one of several sizes is no longer than one of the best of them, but for rounding.
+/// Whether some run may be as long as this: one of several sizes is no longer than one of the size with the smallest repeat alone, which has
+/// at least as much room, may be squeezed as far at least, and carries as much rounding.
 fn reaches(scenario: &Scenario, sizes: &Sizes<'_>, sum: Length) -> bool {
     let single = (0..sizes.list.len()).map(|bit| longest_sum(scenario, sizes, 1 << bit));
     let longest = single.flatten().max();
-    longest.is_some_and(|longest| longest + ROUNDING >= sum)
+    longest.is_some_and(|longest| longest >= sum)
 }
 
 /// The largest margins of a set: along, across.
