@@ -5,6 +5,7 @@ use std::collections::HashMap;
 use sashwright_solver::plan::{HoopingEntry, Placement};
 
 use super::closing::ticks;
+use super::room::left_for_picture;
 use super::{Source, table, tied};
 use crate::content::{Block, Section, Table};
 use crate::pictures;
@@ -42,6 +43,7 @@ pub(super) fn section(source: &Source<'_>) -> Section {
         if steps.is_none() {
             text.push_str(&format!(" Stabilizer {size}."));
         }
+        let runs = runs(source, hooping);
         if numbers.first() == Some(&hooping.number) {
             if numbers.len() > 1 {
                 text.push_str(&format!(
@@ -49,9 +51,15 @@ pub(super) fn section(source: &Source<'_>) -> Section {
                     listed_numbers(numbers)
                 ));
             }
+            let steps = steps.map_or(&[][..], |steps| steps);
+            let room = left_for_picture(&text, &runs.rows, steps);
             together.push(Block::Text(text));
-            let picture =
-                pictures::hooping(source.scenario, source.plan, source.book, hooping, numbers);
+            let picture = pictures::hooping(
+                (source.scenario, source.plan),
+                source.book,
+                (hooping, numbers),
+                room,
+            );
             together.push(Block::Picture(picture));
         } else {
             text.push_str(&format!(
@@ -62,7 +70,7 @@ pub(super) fn section(source: &Source<'_>) -> Section {
         }
         together.push(Block::Table(Table {
             ticks: steps.is_none(),
-            ..runs(source, hooping)
+            ..runs
         }));
         // The steps say all that the notes say.
         match steps {
@@ -76,10 +84,7 @@ pub(super) fn section(source: &Source<'_>) -> Section {
         }
         blocks.push(Block::Together(together));
     }
-    Section {
-        new_page: true,
-        ..super::section("hoopings", "Hoopings, in the order of the work", blocks)
-    }
+    super::section("hoopings", "Hoopings, in the order of the work", blocks)
 }
 
 /// What a picture shows of a hooping, names of strips aside.

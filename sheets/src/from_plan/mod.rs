@@ -4,6 +4,7 @@ mod closing;
 mod cutting;
 mod hoopings;
 mod names;
+mod room;
 mod rulers;
 mod shopping;
 mod summary;

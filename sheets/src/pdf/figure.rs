@@ -88,33 +88,38 @@ impl<'a> Layout<'a> {
         height
     }
 
+    /// How high it is down to each piece from this place on, together with what keeps them.
+    fn heights(&self, from: usize) -> impl Iterator<Item = f32> {
+        let mut height = self.kept_height(from);
+        let mut below = None;
+        self.pieces.iter().skip(from).map(move |piece| {
+            let above = below.map_or(piece.above, |below| piece.above.max(below));
+            below = Some(piece.below);
+            height += above + piece.height;
+            height
+        })
+    }
+
+    /// How high all is with which the next piece is kept together.
+    pub(super) fn height_together(&self) -> f32 {
+        let together = self.together.and_then(|from| self.heights(from).last());
+        together.unwrap_or_default()
+    }
+
     /// Keeps all pieces from this place on together, where they fit on a page with what keeps them; else those down to the first
     /// picture, for a picture is not parted from what is said about it above.
     pub(super) fn keep_from(&mut self, from: usize) {
-        let mut height = self.kept_height(from);
-        let (mut end, mut below) = (from, 0.0_f32);
-        let mut down_to_picture = from;
-        for (at, piece) in self.pieces.iter().enumerate().skip(from) {
-            height += piece.height
-                + if at == from {
-                    piece.above
-                } else {
-                    piece.above.max(below)
-                };
-            below = piece.below;
-            if height > self.height {
-                break;
-            }
-            end = at + 1;
-            let is_picture = |mark: &Mark| matches!(mark, Mark::Picture { .. });
-            if down_to_picture == from && piece.marks.iter().any(is_picture) {
-                down_to_picture = end;
-            }
-        }
-        let end = if end == self.pieces.len() {
-            end
+        let fitting = self
+            .heights(from)
+            .take_while(|height| *height <= self.height);
+        let fitting = from + fitting.count();
+        let is_picture = |mark: &Mark| matches!(mark, Mark::Picture { .. });
+        let mut shown = self.pieces[..fitting].iter().skip(from);
+        let end = if fitting == self.pieces.len() {
+            fitting
         } else {
-            down_to_picture
+            let picture = shown.position(|piece| piece.marks.iter().any(is_picture));
+            picture.map_or(from, |at| from + at + 1)
         };
         for piece in self
             .pieces

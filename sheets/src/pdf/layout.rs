@@ -6,6 +6,7 @@ use krilla::tagging::Tag;
 
 use super::PdfError;
 use super::fonts::{Family, Weight};
+use super::in_two::{Room, in_two};
 use super::piece::{Anchor, Mark, Piece, TICK};
 use super::table;
 use super::tags::{self, Part, Tags};
@@ -66,8 +67,6 @@ pub(super) const TABLE_TEXT: Style = Style {
 pub(super) const MEASURE: f32 = 425.0;
 /// How far the texts of a list are from its signs' left side, in points.
 const INDENT: f32 = 16.0;
-/// Room above an item in two columns, in points.
-const CLOSE: f32 = 2.0;
 /// Room between two columns, in points.
 const BETWEEN: f32 = 18.0;
 /// Room above a paragraph, an item of a list, and a picture, in points.
@@ -91,6 +90,8 @@ pub(super) struct Layout<'a> {
     pub(super) tags: Tags,
     /// The section that is laid out.
     pub(super) section: Option<Part>,
+    /// Where the blocks begin that are kept together, while they are laid out.
+    pub(super) together: Option<usize>,
 }
 
 impl<'a> Layout<'a> {
@@ -110,6 +111,7 @@ impl<'a> Layout<'a> {
             pictures,
             tags: Tags::default(),
             section: None,
+            together: None,
         };
         layout.heading(&sheet.title, TITLE, NonZeroU16::MIN, [0.0, 8.0]);
         for (at, section) in sheet.sections.iter().enumerate() {
@@ -148,13 +150,16 @@ impl<'a> Layout<'a> {
         while let Some(step) = steps.pop() {
             match step {
                 Step::Block(Block::Together(inner)) => {
-                    steps.push(Step::Keep {
-                        from: self.pieces.len(),
-                    });
+                    let from = self.pieces.len();
+                    self.together.get_or_insert(from);
+                    steps.push(Step::Keep { from });
                     steps.extend(inner.iter().rev().map(Step::Block));
                 }
                 Step::Block(block) => self.block(block)?,
-                Step::Keep { from } => self.keep_from(from),
+                Step::Keep { from } => {
+                    self.keep_from(from);
+                    self.together = self.together.filter(|first| *first < from);
+                }
             }
         }
         Ok(())
@@ -233,13 +238,32 @@ impl<'a> Layout<'a> {
         if boxes && items.len() > MANY {
             let width = (self.width - BETWEEN) / 2.0;
             let starts = self.items(items, boxes, (width, TABLE_TEXT), list);
+            let starts: Vec<usize> = starts.iter().map(|start| start - first).collect();
             let laid = self.pieces.split_off(first);
-            match in_two(laid, &starts, first, width + BETWEEN, self.height) {
-                Ok(piece) => self.pieces.push(piece),
-                Err(laid) => self.pieces.extend(laid),
+            let room = Room {
+                page: self.height,
+                left: self.height - self.height_together() - ABOVE[0],
+            };
+            let columns = in_two(laid, &starts, width + BETWEEN, room);
+            if columns.len() == 2 {
+                self.begin_page();
             }
+            self.pieces.extend(columns);
         } else {
             self.items(items, boxes, (self.width.min(MEASURE), BODY), list);
+        }
+    }
+
+    /// Begins a page with what is kept together, unless a heading keeps it.
+    fn begin_page(&mut self) {
+        let kept = |from: usize| {
+            from.checked_sub(1)
+                .and_then(|before| self.pieces.get(before))
+                .is_some_and(|piece| piece.keep)
+        };
+        let from = self.together.filter(|from| !kept(*from));
+        if let Some(first) = from.and_then(|from| self.pieces.get_mut(from)) {
+            first.new_page = true;
         }
     }
 
@@ -281,58 +305,4 @@ impl<'a> Layout<'a> {
         }
         starts
     }
-}
-
-/// Items as one piece with two columns of about one height; where that is higher than a page they are given back. `starts` says where each item
-/// begins, counted from `first` as the first of the pieces.
-fn in_two(
-    laid: Vec<Piece>,
-    starts: &[usize],
-    first: usize,
-    right: f32,
-    height: f32,
-) -> Result<Piece, Vec<Piece>> {
-    let heights: Vec<f32> = laid
-        .iter()
-        .map(|piece| piece.above.min(CLOSE) + piece.height)
-        .collect();
-    let all: f32 = heights.iter().sum();
-    // The second column begins with an item.
-    let mut best = (all, laid.len());
-    for start in starts.iter().map(|start| start - first) {
-        let before: f32 = heights.iter().take(start).sum();
-        let higher = before.max(all - before);
-        if higher < best.0 {
-            best = (higher, start);
-        }
-    }
-    if best.0 > height {
-        return Err(laid);
-    }
-    let mut both = Piece {
-        above: ABOVE[0],
-        ..Piece::new(0.0)
-    };
-    let mut used = 0.0_f32;
-    for (at, piece) in laid.into_iter().enumerate() {
-        if at == best.1 {
-            used = 0.0;
-        }
-        // The first item of a column has no room above it.
-        used += if used == 0.0 {
-            0.0
-        } else {
-            piece.above.min(CLOSE)
-        };
-        for mut mark in piece.marks {
-            mark.move_down(used);
-            if at >= best.1 {
-                mark.move_right(right);
-            }
-            both.marks.push(mark);
-        }
-        used += piece.height;
-        both.height = both.height.max(used);
-    }
-    Ok(both)
 }

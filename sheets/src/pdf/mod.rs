@@ -9,6 +9,7 @@ mod figure;
 mod flow;
 mod fonts;
 mod glyph;
+mod in_two;
 mod layout;
 mod lines;
 mod picture;

@@ -5,9 +5,10 @@ use std::collections::BTreeMap;
 use sashwright_solver::length::Length;
 use sashwright_solver::plan::HoopingEntry;
 
-use super::canvas::{Anchor, Area, Canvas, INK, Pen, Point, WHITE};
+use super::canvas::{Anchor, Canvas, INK, Pen, Point, WHITE};
+use super::hoop::OnPage;
 use super::hooping::HELP;
-use super::scale::{Scale, apart, length};
+use super::scale::{apart, length};
 use crate::measure::Ruler;
 
 /// A place that is measured.
@@ -56,11 +57,12 @@ fn listed(marks: BTreeMap<Length, Length>, ruler: Ruler) -> Vec<Mark> {
 
 const PEN: Pen = Pen::new(INK, 0.2);
 
-/// The two sides of the field: above the frame and to its right.
-pub(super) fn field(canvas: &mut Canvas, frame: Area, field: Area, labels: [String; 2]) {
+/// The two sides of the field: above all and to its right.
+pub(super) fn field(canvas: &mut Canvas, on_page: OnPage, labels: [String; 2]) {
     let [label, upright] = labels;
+    let OnPage { outer, field, .. } = on_page;
     let ([left, top], [right, bottom]) = (field.at, field.end());
-    let y = frame.at[1] - 2.5;
+    let y = outer.at[1] - 2.5;
     canvas.line([left, y], [right, y], PEN);
     for x in [left, right] {
         canvas.line([x, y - 1.2], [x, y + 1.2], PEN);
@@ -71,7 +73,7 @@ pub(super) fn field(canvas: &mut Canvas, frame: Area, field: Area, labels: [Stri
         Anchor::Middle,
         &format!("field {label}"),
     );
-    let x = frame.end()[0] + 2.5;
+    let x = outer.end()[0] + 2.5;
     canvas.line([x, top], [x, bottom], PEN);
     for y in [top, bottom] {
         canvas.line([x - 1.2, y], [x + 1.2, y], PEN);
@@ -81,21 +83,21 @@ pub(super) fn field(canvas: &mut Canvas, frame: Area, field: Area, labels: [Stri
     canvas.upward(at, Anchor::Middle, &format!("field {upright}"), false);
 }
 
-/// Labels below the frame, for places along the field; false where there is no room for them all.
-pub(super) fn below(
-    canvas: &mut Canvas,
-    frame: Area,
-    field: Area,
-    scale: Scale,
-    marks: &[Mark],
-) -> bool {
+/// Labels below all, for places along the field; false where there is no room for them all.
+pub(super) fn below(canvas: &mut Canvas, on_page: OnPage, marks: &[Mark]) -> bool {
+    let OnPage {
+        scale,
+        outer,
+        field,
+        ..
+    } = on_page;
     origin(canvas, field.at);
     let places = marks.iter().map(|mark| field.at[0] + scale.of(mark.at));
     let places: Vec<f64> = places.collect();
-    let Some(moved) = apart(&places, frame.at[0] + 2.0, frame.end()[0] - 2.0) else {
+    let Some(moved) = apart(&places, outer.at[0] + 2.0, outer.end()[0] - 2.0) else {
         return false;
     };
-    let bottom = frame.end()[1];
+    let bottom = outer.end()[1];
     for ((mark, place), label) in marks.iter().zip(places).zip(moved) {
         canvas.line(
             [place, field.at[1] + scale.of(mark.from)],
@@ -115,20 +117,20 @@ pub(super) fn below(
     true
 }
 
-/// Labels left of the frame, for centre lines across the field; false where there is no room for them all.
-pub(super) fn beside(
-    canvas: &mut Canvas,
-    frame: Area,
-    field: Area,
-    scale: Scale,
-    marks: &[Mark],
-) -> bool {
+/// Labels left of all, for centre lines across the field; false where there is no room for them all.
+pub(super) fn beside(canvas: &mut Canvas, on_page: OnPage, marks: &[Mark]) -> bool {
+    let OnPage {
+        scale,
+        outer,
+        field,
+        ..
+    } = on_page;
     let places = marks.iter().map(|mark| field.at[1] + scale.of(mark.at));
     let places: Vec<f64> = places.collect();
-    let Some(moved) = apart(&places, frame.at[1], frame.end()[1]) else {
+    let Some(moved) = apart(&places, outer.at[1], outer.end()[1]) else {
         return false;
     };
-    let left = frame.at[0];
+    let left = outer.at[0];
     for ((mark, place), label) in marks.iter().zip(places).zip(moved) {
         canvas.line(
             [left, place],

@@ -1,73 +1,34 @@
 //! A hooping: frame and field, what lies where in it, and which ends stay open.
 
 use sashwright_solver::job::mark;
-use sashwright_solver::length::{Length, Unit};
+use sashwright_solver::length::Length;
 use sashwright_solver::plan::{HoopingEntry, Placement, Plan, StripEntry};
 use sashwright_solver::scenario::Scenario;
-use sashwright_solver::strips::End;
 
 use super::canvas::{Area, Canvas, Colour, FAINT, INK, Pen, WHITE};
 use super::dimensions;
+use super::hoop::{Hoop, OnPage, WIDTH, open_sides};
 use super::run::{self, Run};
-use super::scale::{BAR, Scale, bar, label_height, length};
+use super::scale::{BAR, LONGEST_BAR, bar, label_height};
 use crate::content::Picture;
 use crate::measure::Ruler;
 use crate::words::Book;
 
-/// The largest picture, in millimetres.
-const WIDTH: f64 = 178.0;
-/// Heights of pictures: the lower one where letters fit into every lane at it, so that steps find room below.
-const HEIGHTS: [f64; 2] = [106.0, 126.0];
-/// Above the frame and to its right: a dimension line and its label.
+/// Above all and to its right: a dimension line and its label.
 const BESIDE: f64 = 9.0;
-
-/// Where the frame and the field lie, along the strips and across them.
-struct Hoop {
-    field: [Length; 2],
-    frame: [Length; 2],
-}
-
-impl Hoop {
-    /// The hoop of the scenario; where there is none of that name, one as large as what lies in it.
-    fn of(scenario: &Scenario, hooping: &HoopingEntry, unit: Unit) -> Hoop {
-        let owned = scenario.hoops.iter().find(|hoop| hoop.id == hooping.hoop);
-        if let Some(hoop) = owned {
-            let turned = |[first, second]: [Length; 2]| match hooping.turned {
-                true => [second, first],
-                false => [first, second],
-            };
-            return Hoop {
-                field: turned(hoop.field),
-                frame: turned(hoop.frame),
-            };
-        }
-        let reach = |end: &dyn Fn(&Placement) -> Length| {
-            let ends = hooping.placements.iter().map(end);
-            ends.fold(Length::ZERO, Length::max)
-        };
-        let field = [
-            reach(&|of| length(&of.along, unit) + length(&of.length, unit)),
-            reach(&|of| length(&of.across, unit) + length(&of.width, unit)),
-        ];
-        Hoop {
-            field,
-            frame: field,
-        }
-    }
-}
 
 /// The short name of the run that stands at that place in its hooping: `a`, `b`, … `z`, `aa`, …
 pub(crate) fn key(index: usize) -> String {
     mark(index).to_ascii_lowercase()
 }
 
-/// Draws a hooping. `shared` are the numbers of all hoopings that this picture stands for: of several the strips have no names in it.
+/// Draws a hooping, where it can at most `room` millimetres high. `shared` are the numbers of all hoopings that this picture stands for: of
+/// several the strips have no names in it.
 pub(crate) fn picture(
-    scenario: &Scenario,
-    plan: &Plan,
+    (scenario, plan): (&Scenario, &Plan),
     book: &Book<'_>,
-    hooping: &HoopingEntry,
-    shared: &[u32],
+    (hooping, shared): (&HoopingEntry, &[u32]),
+    room: f64,
 ) -> Picture {
     let unit = plan.unit;
     let ruler = Ruler { unit };
@@ -78,37 +39,27 @@ pub(crate) fn picture(
     let along = dimensions::along(hooping, ruler);
     let across = dimensions::across(hooping, ruler);
     let [left, below] = [&across, &along].map(|marks| label_height(&labels(marks)) + 6.0);
-    let scale_for = |height: f64| {
-        let room = [WIDTH - left - BESIDE, height - below - BESIDE - BAR];
-        Scale::fitting(hoop.frame[0], hoop.frame[1], room)
-    };
-    let widths = hooping.placements.iter().map(|of| length(&of.width, unit));
-    let narrowest = widths.min().unwrap_or_default();
-    let roomy = HEIGHTS
-        .into_iter()
-        .map(scale_for)
-        .find(|scale| scale.of(narrowest) >= run::LABEL);
-    let scale = roomy.unwrap_or_else(|| scale_for(HEIGHTS[1]));
-    let frame = Area {
-        at: [left, BESIDE],
-        size: hoop.frame.map(|side| scale.of(side)),
-    };
-    let size = hoop.field.map(|side| scale.of(side));
-    let field = Area {
-        at: [0, 1].map(|axis| frame.centre()[axis] - size[axis] / 2.0),
-        size,
-    };
+    // The bar stands beside the hoop where it can, so that the hoop is drawn the larger.
+    let above_bar = hoop.on_page([left, BESIDE], [BESIDE, below + BAR], room);
+    let beside_bar = hoop.on_page([left, BESIDE], [BESIDE, below], room);
+    let is_beside = beside_bar.outer.end()[0] + BESIDE + LONGEST_BAR <= WIDTH;
+    let on_page = if is_beside { beside_bar } else { above_bar };
+    let OnPage {
+        scale,
+        outer,
+        frame,
+        field,
+    } = on_page;
 
     canvas.rounded(frame, 3.0, Colour(0xec_ebe7), Some(Pen::new(INK, 0.5)));
     canvas.area(field, WHITE, Some(Pen::new(INK, 0.4)));
     dimensions::field(
         &mut canvas,
-        frame,
-        field,
+        on_page,
         hoop.field.map(|side| ruler.length(&side.in_unit(unit))),
     );
-    let noted_along = dimensions::below(&mut canvas, frame, field, scale, &along);
-    let noted_across = dimensions::beside(&mut canvas, frame, field, scale, &across);
+    let noted_along = dimensions::below(&mut canvas, on_page, &along);
+    let noted_across = dimensions::beside(&mut canvas, on_page, &across);
 
     let reach = scale.of(scenario.allowances.reach());
     let runs = hooping.placements.iter().enumerate();
@@ -138,11 +89,20 @@ pub(crate) fn picture(
         }
     });
     let runs: Vec<Run> = runs.collect();
-    run::draw_all(&mut canvas, frame, &runs);
+    run::draw_all(&mut canvas, outer, &runs);
 
-    let height = frame.end()[1] + below + BAR;
-    bar(&mut canvas, [left, height - BAR / 2.0], scale, unit);
-    let size = [frame.end()[0] + BESIDE, height];
+    let [right, bottom] = outer.end();
+    let (at, size) = match is_beside {
+        true => (
+            [right + BESIDE, bottom + BAR / 2.0],
+            [right + BESIDE + LONGEST_BAR, bottom + below.max(BAR)],
+        ),
+        false => (
+            [left, bottom + below + BAR / 2.0],
+            [right + BESIDE, bottom + below + BAR],
+        ),
+    };
+    bar(&mut canvas, at, scale, unit);
     let numbers = numbers(shared);
     let alt = alt(plan, book, hooping, &numbers, ruler);
     let mut caption = format!("{numbers}, to scale.");
@@ -176,15 +136,6 @@ fn run_name(book: &Book<'_>, placement: &Placement) -> String {
     match book.strip(&placement.strip).map(|strip| strip.runs.len()) {
         Some(1) | None => placement.strip.clone(),
         Some(runs) => format!("{}, {} of {runs}", placement.strip, placement.run),
-    }
-}
-
-/// Whether the lower and the upper end along the field are open.
-fn open_sides(placement: &Placement) -> [bool; 2] {
-    let open = |end| placement.open.contains(&end);
-    match placement.reversed {
-        false => [open(End::Start), open(End::End)],
-        true => [open(End::End), open(End::Start)],
     }
 }
 

@@ -5,6 +5,7 @@
 mod canvas;
 mod cloth;
 mod dimensions;
+mod hoop;
 mod hooping;
 mod legend;
 mod palette;

@@ -29,27 +29,27 @@ pub(super) struct Run {
 /// Height that a label within a run needs.
 pub(super) const LABEL: f64 = 3.6;
 
-/// Draws them all: cloth first, so that no cloth covers stitching.
-pub(super) fn draw_all(canvas: &mut Canvas, frame: Area, runs: &[Run]) {
+/// Draws them all: cloth first, so that no cloth covers stitching. `outer` holds the frame and all cloth that ends.
+pub(super) fn draw_all(canvas: &mut Canvas, outer: Area, runs: &[Run]) {
     for run in runs {
-        run.cloth(canvas, frame);
+        run.cloth(canvas, outer);
     }
     for run in runs {
         run.stitching(canvas);
     }
     let outside: Vec<&Run> = runs.iter().filter(|run| !run.name(canvas)).collect();
-    name_beside(canvas, frame, &outside);
+    name_beside(canvas, outer, &outside);
 }
 
 impl Run {
     /// The edge of the cloth, which goes on out of the hoop at an open end.
-    fn cloth(&self, canvas: &mut Canvas, frame: Area) {
-        let outer = self.area.grown(self.reach);
-        let [left, right] = [outer.at[0], outer.end()[0]];
-        let beyond = [frame.at[0] - 1.0, frame.end()[0] + 1.0];
+    fn cloth(&self, canvas: &mut Canvas, outer: Area) {
+        let cloth = self.area.grown(self.reach);
+        let [left, right] = [cloth.at[0], cloth.end()[0]];
+        let beyond = [outer.at[0] - 1.0, outer.end()[0] + 1.0];
         let left = if self.open[0] { beyond[0] } else { left };
         let right = if self.open[1] { beyond[1] } else { right };
-        let (top, bottom) = (outer.at[1], outer.end()[1]);
+        let (top, bottom) = (cloth.at[1], cloth.end()[1]);
         let pen = Pen::new(INK, 0.25).dashed(&[1.6, 1.0]);
         for y in [top, bottom] {
             canvas.line([left, y], [right, y], pen);
@@ -167,14 +167,14 @@ fn zigzag(canvas: &mut Canvas, x: f64, top: f64, bottom: f64, out: f64) {
     canvas.bent(&points, Pen::new(INK, 0.4));
 }
 
-/// Names runs that are too small for letters: beside the frame, lane by lane.
-fn name_beside(canvas: &mut Canvas, frame: Area, runs: &[&Run]) {
+/// Names runs that are too small for letters: at the right side, lane by lane.
+fn name_beside(canvas: &mut Canvas, outer: Area, runs: &[&Run]) {
     let lanes: Vec<&[&Run]> = runs.chunk_by(|one, next| one.lane == next.lane).collect();
     let heights: Vec<f64> = lanes.iter().map(|lane| lane[0].area.centre()[1]).collect();
-    let Some(moved) = apart(&heights, frame.at[1] + 2.0, frame.end()[1] - 2.0) else {
+    let Some(moved) = apart(&heights, outer.at[1] + 2.0, outer.end()[1] - 2.0) else {
         return;
     };
-    let right = frame.end()[0];
+    let right = outer.end()[0];
     for ((lane, from), to) in lanes.iter().zip(heights).zip(moved) {
         let keys: Vec<&str> = lane.iter().map(|run| run.key.as_str()).collect();
         let words = match keys.as_slice() {

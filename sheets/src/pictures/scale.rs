@@ -44,7 +44,10 @@ pub(super) fn length(measure: &Measure, unit: Unit) -> Length {
 /// Height that a scale bar takes up.
 pub(super) const BAR: f64 = 8.0;
 
-/// Draws a bar of a round length below which its length stands; it is at most 60 mm long.
+/// How long a bar can be together with its length in words.
+pub(super) const LONGEST_BAR: f64 = 60.0;
+
+/// Draws a bar of a round length, and that length behind it; at most `LONGEST_BAR` long.
 pub(super) fn bar(canvas: &mut Canvas, at: Point, scale: Scale, unit: Unit) {
     let Some(round) = round_length(scale, unit) else {
         return;

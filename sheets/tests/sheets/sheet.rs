@@ -237,6 +237,79 @@ fn runs_are_drawn_where_the_plan_says() {
     }
 }
 
+/// Hoops of which only the field is known, and strips that lie at its edges: cloth reaches out on all sides.
+fn without_frames() -> (Scenario, Plan) {
+    let document = serde_json::json!({
+        "format": 1, "unit": "in",
+        "strips": [
+            {"id": "short", "count": 2, "length": 7.5, "width": 1.25, "design": "reed"},
+            {"id": "long", "count": 2, "length": 21, "width": 2.5, "design": "kelp"}],
+        "hoops": [{"id": "square", "field": [6, 6]}, {"id": "narrow", "field": [6.5, 11]}],
+        "designs": [
+            {"id": "reed", "sizes": [{"id": "reed-8", "width": 1.25, "repeat": 1.25, "repeats": 6}]},
+            {"id": "kelp", "sizes": [
+                {"id": "kelp-5", "width": 2.5, "repeat": 2.5, "repeats": 2, "stop_early": true, "scale": [0.96, 1.04]},
+                {"id": "kelp-10", "width": 2.5, "repeat": 2.5, "repeats": 4, "scale": [0.96, 1.04]}]}]
+    });
+    plan_of(document.to_string().as_bytes())
+}
+
+/// The edges of cloth are the lines of the longest dashes; what is written outside of the field is a dimension of the hoop or a
+/// place in it. No such line runs through where such a text begins, ends, or has its middle.
+#[test]
+fn no_cloth_runs_through_what_is_written_beside_a_hoop() {
+    let plans = SCENARIOS.into_iter().map(planned);
+    let mut written = 0;
+    for (scenario, plan) in plans.chain([without_frames()]) {
+        let all = pictures(&scenario, &plan);
+        let hoopings = all
+            .iter()
+            .filter(|picture| picture.name.starts_with("hooping-"));
+        for picture in hoopings {
+            let text = picture.svg();
+            let document = svg(picture, &text);
+            let nodes = |tag: &'static str| {
+                document
+                    .descendants()
+                    .filter(move |node| node.has_tag_name(tag))
+            };
+            let field = nodes("rect").nth(1).expect("the field");
+            let [x, y, width, height] =
+                ["x", "y", "width", "height"].map(|name| attribute(field, name));
+            let cloth: Vec<[f64; 4]> = nodes("line")
+                .filter(|node| node.attribute("stroke-dasharray") == Some("1.6 1"))
+                .map(|node| ["x1", "y1", "x2", "y2"].map(|name| attribute(node, name)))
+                .collect();
+            for node in nodes("text") {
+                let at = ["x", "y"].map(|name| attribute(node, name));
+                if (x..=x + width).contains(&at[0]) && (y..=y + height).contains(&at[1]) {
+                    continue;
+                }
+                written += 1;
+                // Capitals are 2.3 mm high, to the left of the point where the text is turned.
+                let (low, high) = match node.attribute("transform") {
+                    Some(_) => ([at[0] - 2.3, at[1] - 0.5], [at[0], at[1] + 0.5]),
+                    None => ([at[0] - 0.5, at[1] - 2.3], [at[0] + 0.5, at[1]]),
+                };
+                for [x1, y1, x2, y2] in &cloth {
+                    let meets = x1.min(*x2) <= high[0]
+                        && low[0] <= x1.max(*x2)
+                        && y1.min(*y2) <= high[1]
+                        && low[1] <= y1.max(*y2);
+                    assert!(
+                        !meets,
+                        "{:?} in {} of {}",
+                        node.text(),
+                        picture.name,
+                        plan.scenario
+                    );
+                }
+            }
+        }
+    }
+    assert!(written > 100, "{written} texts");
+}
+
 #[test]
 fn the_same_plan_gives_the_same_bytes() {
     for (scenario, plan) in SCENARIOS.into_iter().map(planned) {
