@@ -9,7 +9,7 @@ use crate::content::MANY;
 
 /// What Letter, the lower of the papers, has between its margins and above the running line, less what an estimate is off; in
 /// millimetres, as all heights here.
-const PAGE: f64 = 234.0;
+const PAGE: f64 = 228.0;
 /// The heading, and the caption of the picture, with the room around them.
 const HEADING: f64 = 9.0;
 const CAPTION: f64 = 8.0;
@@ -19,7 +19,7 @@ const TEXT: (f64, usize) = (5.0, 84);
 const TABLE: (f64, usize) = (4.5, 78);
 const BETWEEN: f64 = 2.5;
 /// A line of a step in two columns, and how many letters it has; and the room between two steps.
-const STEP: (f64, usize) = (4.45, 50);
+const STEP: (f64, usize) = (4.45, 54);
 const CLOSE: f64 = 0.8;
 /// The same in one column.
 const SINGLE: (f64, usize) = (5.0, 80);
@@ -43,16 +43,15 @@ pub(super) fn left_for_picture(text: &str, rows: &[Vec<String>], steps: &[Step])
     PAGE - HEADING - lines(text, TEXT) - CAPTION - table - steps
 }
 
-/// How high the lines of this text are, words kept whole.
+/// How high the lines of this text are, which break at spaces and after hyphens.
 fn lines(text: &str, (height, in_line): (f64, usize)) -> f64 {
     let (mut lines, mut used) = (1, 0);
-    for word in text.split(' ') {
-        let letters = word.chars().count();
-        if used > 0 && used + 1 + letters > in_line {
-            (lines, used) = (lines + 1, letters);
-        } else {
-            used += letters + usize::from(used > 0);
+    for word in text.split_inclusive([' ', '-']) {
+        let letters = word.trim_end().chars().count();
+        if used > 0 && used + letters > in_line {
+            (lines, used) = (lines + 1, 0);
         }
+        used += word.chars().count();
     }
     f64::from(lines) * height
 }
@@ -79,6 +78,8 @@ mod tests {
         assert_eq!(lines("", (2.0, 5)), 2.0);
         assert_eq!(lines("aa bb cc", (2.0, 5)), 4.0);
         assert_eq!(lines("aaaa bb cc", (2.0, 4)), 6.0);
+        assert_eq!(lines("aaa-bb cc", (2.0, 4)), 6.0);
+        assert_eq!(lines("aaa-bb cc", (2.0, 5)), 4.0);
     }
 
     #[test]
