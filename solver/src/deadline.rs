@@ -130,6 +130,11 @@ impl Deadline {
         self.stop.given() || Instant::now() >= self.end
     }
 
+    /// Whether the time has been over for so long already: for what is begun late rather than not at all.
+    pub fn long_over(&self, late: Duration) -> bool {
+        self.stop.given() || Instant::now() >= self.end + late
+    }
+
     /// The time that is left; zero when it is over.
     pub fn left(&self) -> Duration {
         if self.stop.given() {

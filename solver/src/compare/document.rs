@@ -24,6 +24,19 @@ pub struct Comparison {
     pub rows: Vec<ComparisonRow>,
     /// What follows from the rows.
     pub verdict: Verdict,
+    /// Sets of hoops that would have a row, had the time not been over before there was a plan for them.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub unplanned: Vec<UnplannedSet>,
+}
+
+/// A set of hoops that there was no time for.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct UnplannedSet {
+    /// Why it would have been compared.
+    pub reason: Reason,
+    /// Ids of the hoops, owned ones first, in the scenario's order.
+    pub hoops: Vec<String>,
 }
 
 /// Why a set of hoops is compared.

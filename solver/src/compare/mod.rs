@@ -12,7 +12,7 @@ pub(crate) mod verdict;
 pub(crate) mod words;
 
 pub use document::{
-    Comparison, ComparisonRow, Difference, Fewest, Reason, Refused, Saving, Verdict,
+    Comparison, ComparisonRow, Difference, Fewest, Reason, Refused, Saving, UnplannedSet, Verdict,
     comparison_schema,
 };
 pub use sets::MOST_FOR_EVERY_SET;
@@ -27,8 +27,8 @@ use rows::Bench;
 /// [`MOST_FOR_EVERY_SET`]: of more the verdict says so. Strips that a set cannot take are told in its row, and the others planned all the same.
 ///
 /// # Errors
-/// The solve was told to stop, a plan broke a rule, or the time was over before a covering of some strip was found. A set that can take no
-/// strip at all is a row like any other.
+/// The solve was told to stop, a plan broke a rule, or the time was over before all owned hoops had a covering of some strip. A set that can take no
+/// strip at all is a row like any other; one that there was no time for is told as such.
 pub fn compare(
     scenario: &Scenario,
     every_set: bool,
@@ -51,16 +51,27 @@ pub fn compare(
     }
     // Sets that the search for the fewest looked at by the first term alone are planned whole before they are shown.
     bench.plan(wanted.iter().map(|(_, set)| set), deadline)?;
-    let rows: Vec<ComparisonRow> = wanted
-        .iter()
-        .filter_map(|(reason, set)| bench.row(*reason, set))
-        .collect();
+    let mut rows: Vec<ComparisonRow> = Vec::with_capacity(wanted.len());
+    let mut unplanned = Vec::new();
+    for (reason, set) in &wanted {
+        match bench.row(*reason, set) {
+            Some(row) => rows.push(row),
+            None => unplanned.push(UnplannedSet {
+                reason: *reason,
+                hoops: bench.ids(set),
+            }),
+        }
+    }
     let mut verdict = verdict::of(&bench, &rows, fewest);
+    if !unplanned.is_empty() {
+        verdict.sentences.push(words::no_time_for(unplanned.len()));
+    }
     let hoops = sets::all_hoops(scenario).count();
     if every_set && hoops > MOST_FOR_EVERY_SET {
         verdict.sentences.push(words::too_many_hoops(hoops));
     }
-    let proven = rows.iter().all(|row| row.status == Status::Optimal)
+    let proven = unplanned.is_empty()
+        && rows.iter().all(|row| row.status == Status::Optimal)
         && verdict.fewest.as_ref().is_none_or(|fewest| fewest.proven);
     Ok(Comparison {
         format: 1,
@@ -73,5 +84,6 @@ pub fn compare(
         },
         rows,
         verdict,
+        unplanned,
     })
 }

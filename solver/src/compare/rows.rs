@@ -1,6 +1,7 @@
 //! Plans sets of hoops, several at once, and shares what one plan tells of others.
 
 use std::collections::BTreeMap;
+use std::time::Duration;
 
 use crate::compare::parts::{is_better, with_plan_of};
 use crate::compare::sets::{HoopSet, all_hoops};
@@ -13,6 +14,9 @@ use crate::planner::{self, NoPlan, Unsolved};
 use crate::scenario::{Hoop, Scenario};
 use crate::several::solve_each;
 use crate::strips::{self, QuiltTop};
+
+/// How late a set is still begun: even with next to no time there are rows to compare where they take moments.
+const LATEST: Duration = Duration::from_secs(1);
 
 /// Ids that are told of the strips that a set cannot take for one reason.
 const MOST_TOLD: usize = 20;
@@ -111,10 +115,11 @@ impl<'s> Bench<'s> {
         })
     }
 
-    /// Plans the sets that are not known yet: the largest first, since their plans may settle smaller ones.
+    /// Plans the sets that are not known yet: the largest first, since their plans may settle smaller ones. Those that there was no time for
+    /// stay unknown, but for all owned hoops.
     ///
     /// # Errors
-    /// The solve was told to stop, or a plan broke a rule; or the time was over before a covering of some strip was found.
+    /// The solve was told to stop, or a plan broke a rule; or the time was over before all owned hoops had a covering of some strip.
     pub fn plan<'a>(
         &mut self,
         sets: impl Iterator<Item = &'a HoopSet>,
@@ -139,13 +144,23 @@ impl<'s> Bench<'s> {
             // Those of later levels are likely to need as much time each.
             let to_come = rest.len();
             let planned = solve_each(&open, to_come, deadline, |set, share| {
+                if deadline.long_over(LATEST) && !self.is_needed(set) {
+                    return Ok(None);
+                }
                 self.plan_one(set, share)
             })?;
-            self.known.extend(open.into_iter().zip(planned));
+            let planned = open.into_iter().zip(planned);
+            let known = planned.filter_map(|(set, known)| Some((set, known?)));
+            self.known.extend(known);
             waiting = rest.to_vec();
         }
         self.take_over();
         Ok(())
+    }
+
+    /// Whether a set is needed in any case: all others are compared with all owned hoops.
+    fn is_needed(&self, set: &HoopSet) -> bool {
+        set.iter().copied().eq(0..self.scenario.hoops.len())
     }
 
     /// Gives each set without a proven best plan the plan of a part of its hoops, where that is better.
@@ -187,33 +202,37 @@ impl<'s> Bench<'s> {
             .map(|(_, known)| known.clone())
     }
 
-    fn plan_one(&self, set: &HoopSet, deadline: &Deadline) -> Result<Known, NoPlan> {
+    /// What a plan tells of a set; none where the time was over before there was one.
+    fn plan_one(&self, set: &HoopSet, deadline: &Deadline) -> Result<Option<Known>, NoPlan> {
         let mut scenario = self.scenario.clone();
         scenario.hoops = set.iter().map(|hoop| self.hoops[*hoop].clone()).collect();
         scenario.candidates.clear();
         scenario.rules.allow_partial = true;
         match planner::solve(&scenario, &self.top, deadline) {
-            Ok(plan) => Ok(self.known_of(set, &plan)),
+            Ok(plan) => Ok(Some(self.known_of(set, &plan))),
             // Nothing is known of what there was no time for: not that these hoops cannot take it either.
             Err(Unsolved::Missed(misses))
                 if misses.values().any(|miss| miss.sure == Sure::OutOfTime) =>
             {
-                Err(planner::no_plan(&self.top, Unsolved::Missed(misses)))
+                match self.is_needed(set) {
+                    true => Err(planner::no_plan(&self.top, Unsolved::Missed(misses))),
+                    false => Ok(None),
+                }
             }
             Err(Unsolved::Missed(misses)) => {
                 let strips = misses.into_iter().map(|(strip, miss)| {
                     let id = self.top.strips[strip].id.as_str();
                     (id, format!("{} {}", miss.reason, miss.mend))
                 });
-                Ok(Known {
+                Ok(Some(Known {
                     objective: Vec::new(),
                     used: HoopSet::new(),
                     work: None,
                     refused: by_reason(strips),
                     wishes_fail: false,
-                })
+                }))
             }
-            Err(Unsolved::Contradiction(contradiction)) => Ok(Known {
+            Err(Unsolved::Contradiction(contradiction)) => Ok(Some(Known {
                 objective: Vec::new(),
                 used: HoopSet::new(),
                 work: None,
@@ -231,7 +250,7 @@ impl<'s> Bench<'s> {
                     ),
                 }],
                 wishes_fail: true,
-            }),
+            })),
             Err(Unsolved::Stopped) => Err(NoPlan::Stopped),
             Err(Unsolved::Broken(violations)) => Err(NoPlan::Broken(violations)),
         }

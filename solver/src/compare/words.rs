@@ -74,6 +74,15 @@ pub fn sentences(
     sentences
 }
 
+/// That some sets have no row.
+pub fn no_time_for(sets: usize) -> String {
+    let (sets, they) = match sets {
+        1 => ("1 set of hoops".to_string(), "it has"),
+        _ => (format!("{sets} sets of hoops"), "they have"),
+    };
+    format!("The time was over before {sets} had a plan: {they} no row. Give a longer time limit.")
+}
+
 /// That not every set is compared, though it was asked for.
 pub fn too_many_hoops(hoops: usize) -> String {
     format!(

@@ -5,7 +5,7 @@ use std::time::Duration;
 use sashwright_solver::compare::{Comparison, Reason, compare};
 use sashwright_solver::deadline::{Deadline, StopSignal};
 use sashwright_solver::fault::{Fault, FaultCode};
-use sashwright_solver::plan::ObjectiveEntry;
+use sashwright_solver::plan::{ObjectiveEntry, Status};
 use sashwright_solver::scenario::{Scenario, read};
 use sashwright_solver::{NoPlan, strips};
 use sashwright_tests::answer::answer;
@@ -203,4 +203,43 @@ fn fewer_hoops_are_named_with_what_they_need_themselves() {
         sentences[0],
         "wide alone is enough for 2 hoopings, less than all owned hoops together need (3 hoopings): no fewer hoops can do it."
     );
+}
+
+/// Long after the time is over only what all others are compared with is planned; the others are told, and nothing is said of them.
+#[test]
+fn sets_that_there_was_no_time_for_are_told() {
+    let mut told = 0;
+    for seed in 0..6 {
+        let scenario = drawn(seed);
+        let count = scenario.hoops.len() + scenario.candidates.len();
+        let long_over = Deadline::after(Duration::ZERO, StopSignal::new());
+        std::thread::sleep(Duration::from_millis(1100));
+        let comparison = compare(&scenario, true, &long_over).expect("a comparison");
+        let sets = comparison.rows.len() + comparison.unplanned.len();
+        assert_eq!(sets, (1 << count) - 1, "seed {seed}");
+        let owned: Vec<&str> = scenario.hoops.iter().map(|hoop| hoop.id.as_str()).collect();
+        let all = comparison.rows.iter().find(|row| row.hoops == owned);
+        let all = all.expect("a row for all owned hoops");
+        // Others have a row only where the plan for all of them settles theirs.
+        for row in &comparison.rows {
+            assert_eq!(row.objective, all.objective, "seed {seed}, {:?}", row.hoops);
+        }
+        let has_row = |hoops: &[String]| comparison.rows.iter().any(|row| row.hoops == hoops);
+        assert!(comparison.unplanned.iter().all(|set| !has_row(&set.hoops)));
+        if comparison.unplanned.is_empty() {
+            continue;
+        }
+        told += 1;
+        assert_eq!(comparison.status, Status::Feasible, "seed {seed}");
+        let sentence = comparison.verdict.sentences.last().expect("a sentence");
+        assert!(sentence.contains("had a plan"), "{sentence}");
+        let without = |hoop: &str| -> Vec<String> {
+            let others = owned.iter().filter(|other| **other != hoop);
+            others.map(ToString::to_string).collect()
+        };
+        for of in &comparison.verdict.brings {
+            assert!(has_row(&without(&of.hoop)), "seed {seed}, {}", of.hoop);
+        }
+    }
+    assert!(told > 3, "{told}");
 }
