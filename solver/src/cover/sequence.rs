@@ -334,6 +334,26 @@ impl Sides {
         }
     }
 
+    /// What has to come later than what where runs lie along the strip as told, in these hoopings: each with those of which one does. Several
+    /// rules where one of them will do.
+    pub fn later(self, along: &[usize]) -> Vec<Vec<(usize, Vec<usize>)>> {
+        let onward = || along.windows(2).map(|two| (two[0], vec![two[1]])).collect();
+        let backward = || along.windows(2).map(|two| (two[1], vec![two[0]])).collect();
+        match self.butts {
+            Some(End::Start) => vec![onward()],
+            Some(End::End) => vec![backward()],
+            None if self.one_way && along.len() > 2 => vec![onward(), backward()],
+            None if self.one_way => vec![Vec::new()],
+            // Of two neighbours one is stitched later; so all on that side are, since the same holds for it.
+            None => vec![
+                along
+                    .windows(3)
+                    .map(|three| (three[1], vec![three[0], three[2]]))
+                    .collect(),
+            ],
+        }
+    }
+
     /// Looked at from the last run backwards: whether the run at the start, and the one at the end of what is left, may be
     /// taken off, with so many taken off at the start and at the end before.
     pub fn open(self, start: usize, end: usize) -> [bool; 2] {

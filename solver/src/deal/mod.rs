@@ -10,6 +10,7 @@ mod chains;
 mod flow;
 mod likely;
 mod order;
+mod peeled;
 mod sequenced;
 
 pub use sequenced::Along;

@@ -153,7 +153,7 @@ fn ordered(hoopings: &[Dealt], split: &[&Job], later: &Later, known: Option<usiz
 }
 
 /// Breadth first over sequences of hoops, from the last hooping backwards.
-fn search(hoopings: &[Dealt], later: &Later, known: Option<usize>) -> Ordered {
+pub(super) fn search(hoopings: &[Dealt], later: &Later, known: Option<usize>) -> Ordered {
     let mut hoops: Vec<usize> = hoopings.iter().map(|hooping| hooping.hoop).collect();
     hoops.sort_unstable();
     hoops.dedup();

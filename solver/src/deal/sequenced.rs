@@ -1,21 +1,22 @@
 //! The order of hoopings where wishes say how runs follow each other along a strip.
 //!
-//! Looked at from the last hooping backwards, a strip loses its runs from its two ends. Which run lies where is decided only
-//! then: a run can be taken off at an end if some order of the strip's runs that is still possible has such a run there.
-//! Taking a hooping early can harm now, so that the choices are tried one after the other, and what led nowhere is
-//! remembered.
+//! Once it is known which run of a strip lies where, what has to come later than what is a rule like all others, and the order is
+//! found as elsewhere. So the runs are arranged along one strip after the other. Strips that are not arranged yet ask what holds
+//! for every arrangement, so that hoopings that cannot be put in order are seen early; and the order found for that chooses the arrangement:
+//! mostly it allows one already.
 
-use std::collections::{BTreeMap, HashSet};
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use crate::cover::{Part, Sequences, Sides};
-use crate::deal::order::{Later, Ordered};
-use crate::deal::{Dealt, Job};
+use crate::deal::order::{self, Later, Ordered};
+use crate::deal::{Dealt, Job, peeled};
+use crate::hooping::kind::Openness;
 
-/// The most states of one search.
-const MOST_STATES: usize = 20_000;
-/// The most hoop changes that are tried one number after the other.
-const MOST_CHANGES: usize = 40;
+/// The most arrangements of one strip that are listed.
+const MOST_ARRANGEMENTS: usize = 2_000;
+/// The most arrangements that one search tries.
+const MOST_TRIED: usize = 2_000;
 
 /// The order of a strip's runs along it.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -35,6 +36,9 @@ pub(super) fn any(split: &[&Job]) -> bool {
     split.iter().any(|job| job.along.is_some())
 }
 
+/// Hoopings, each with those of which one has to come later.
+type Rules = Vec<(usize, Vec<usize>)>;
+
 /// The order with the fewest hoop changes, if it has fewer than `known`. `later` is what all other strips ask.
 pub(super) fn search(
     hoopings: &[Dealt],
@@ -42,210 +46,222 @@ pub(super) fn search(
     later: &Later,
     known: Option<usize>,
 ) -> Ordered {
-    let mut places: BTreeMap<usize, usize> = BTreeMap::new();
-    let mut groups: BTreeMap<usize, usize> = BTreeMap::new();
-    let (mut strips, mut alive): (Vec<&Along>, Vec<Alive>) = (Vec::new(), Vec::new());
-    let mut complete = true;
-    let mut group_of = Vec::new();
-    for job in split {
-        let Some(along) = &job.along else { continue };
-        places.insert(job.strip, strips.len());
-        strips.push(along);
-        complete &= along.sequences.complete;
-        let next = alive.len();
-        let group = along
-            .group
-            .map_or(next, |group| *groups.entry(group).or_insert(next));
-        if group == next {
-            alive.push((0..along.sequences.list.len()).collect());
-        }
-        group_of.push(group);
-    }
-    let runs = |hooping: &Dealt| -> Vec<(usize, Part)> {
-        let runs = hooping.lanes.iter().flatten();
-        let known = |(strip, run): &(usize, usize)| {
-            let place = places.get(strip)?;
-            Some((*place, *strips[*place].parts.get(*run)?))
-        };
-        runs.filter_map(known).collect()
+    let Some(strips) = told(hoopings, split) else {
+        return peeled::search(hoopings, split, later, known);
     };
     let mut search = Search {
-        runs: hoopings.iter().map(runs).collect(),
         hoopings,
-        later,
-        strips,
-        group_of,
-        hopeless: HashSet::new(),
-        states: 0,
+        complete: split
+            .iter()
+            .filter_map(|job| job.along.as_ref())
+            .all(|along| along.sequences.complete),
+        best: None,
+        known,
+        tried: 0,
+        least: 0,
     };
-    let start = State {
-        taken: vec![false; hoopings.len()],
-        order: Vec::new(),
-        hoop: None,
-        off: vec![[0; 2]; places.len()],
-        alive,
-    };
-    let most = known.map_or(MOST_CHANGES, |known| known.min(MOST_CHANGES + 1));
-    for changes in 0..most {
-        search.hopeless.clear();
-        if let Some(order) = search.go_on(start.clone(), changes) {
-            return Ordered {
-                best: Some((changes, order.into_iter().rev().collect())),
-                complete,
-            };
-        }
-        if search.states > MOST_STATES {
-            return Ordered {
-                best: None,
-                complete: false,
-            };
-        }
+    let mut relaxed = later.clone();
+    for strip in &strips {
+        add(&mut relaxed, &strip.always);
+    }
+    if let Some((changes, order)) = search.order(&relaxed) {
+        search.least = changes;
+        let waiting: Vec<&Strip> = strips.iter().collect();
+        search.decide(&relaxed, &waiting, &BTreeMap::new(), (changes, order));
     }
     Ordered {
-        best: None,
-        complete: complete
-            && (known.is_some_and(|known| known <= MOST_CHANGES) || hoopings.len() <= MOST_CHANGES),
+        best: search.best,
+        complete: search.complete,
     }
 }
 
-/// The orders (numbers) of a group that are still possible.
-type Alive = Vec<usize>;
-
-#[derive(Clone)]
-struct State {
-    taken: Vec<bool>,
-    /// The hoopings, the last one first.
-    order: Vec<usize>,
-    hoop: Option<usize>,
-    /// For each strip how many runs are taken off at its start and at its end.
-    off: Vec<[usize; 2]>,
-    /// For each group.
-    alive: Vec<Alive>,
+/// A strip whose order is told.
+struct Strip {
+    /// Strips of one group get the same order.
+    group: usize,
+    /// What holds however its runs lie.
+    always: Rules,
+    arrangements: Vec<Arrangement>,
 }
 
-/// A state that led nowhere: hoopings taken, runs taken off, orders left, the hoop, and the changes left.
-type Key = (Vec<bool>, Vec<[usize; 2]>, Vec<Alive>, Option<usize>, usize);
+/// Which run lies where along a strip.
+#[derive(PartialEq, Eq, PartialOrd, Ord)]
+struct Arrangement {
+    /// What it asks of the order of the work.
+    rules: Rules,
+    /// The number of the strip's order, where others get the same; else 0.
+    sequence: usize,
+}
+
+/// The strips whose order is told, with all their arrangements; `None` where those of some strip are too many.
+fn told(hoopings: &[Dealt], split: &[&Job]) -> Option<Vec<Strip>> {
+    let mut held: BTreeMap<(usize, usize), usize> = BTreeMap::new();
+    for (number, hooping) in hoopings.iter().enumerate() {
+        held.extend(hooping.lanes.iter().flatten().map(|run| (*run, number)));
+    }
+    let jobs = split
+        .iter()
+        .filter_map(|job| Some((*job, job.along.as_ref()?)));
+    let jobs: Vec<(&Job, &Along)> = jobs.collect();
+    let mut sizes: BTreeMap<usize, usize> = BTreeMap::new();
+    for group in jobs.iter().filter_map(|(_, along)| along.group) {
+        *sizes.entry(group).or_default() += 1;
+    }
+    let groups: Vec<usize> = sizes.keys().copied().collect();
+    let mut strips = Vec::with_capacity(jobs.len());
+    for (number, (job, along)) in jobs.iter().enumerate() {
+        let runs = 0..along.parts.len();
+        let at: Option<Vec<usize>> = runs
+            .map(|run| held.get(&(job.strip, run)).copied())
+            .collect();
+        let place = |group| groups.iter().position(|other| *other == group);
+        let shares = along.group.is_some_and(|group| sizes[&group] > 1);
+        strips.push(Strip {
+            group: along.group.and_then(place).unwrap_or(groups.len() + number),
+            always: always(along, at.as_ref()?),
+            arrangements: arrangements(along, at.as_ref()?, shares)?,
+        });
+    }
+    Some(strips)
+}
+
+/// What holds for every arrangement: the last run of a strip that is stitched is an outer one.
+fn always(along: &Along, at: &[usize]) -> Rules {
+    let runs = || along.parts.iter().zip(at);
+    let outer = runs().filter(|((_, openness), _)| *openness == Openness::Outer);
+    let outer: Vec<usize> = outer.map(|(_, hooping)| *hooping).collect();
+    let inner = runs().filter(|((_, openness), _)| *openness == Openness::Inner);
+    inner
+        .map(|(_, hooping)| (*hooping, outer.clone()))
+        .collect()
+}
+
+/// Every arrangement of a strip's runs, which are in the hoopings `at`; `None` where there are too many.
+fn arrangements(along: &Along, at: &[usize], shares: bool) -> Option<Vec<Arrangement>> {
+    let mut found = BTreeSet::new();
+    for (number, sequence) in along.sequences.list.iter().enumerate() {
+        let mut waiting = vec![Vec::new()];
+        let mut listed = 0;
+        // Each is the runs at the first places.
+        while let Some(runs) = waiting.pop() {
+            listed += 1;
+            if listed > MOST_ARRANGEMENTS {
+                return None;
+            }
+            let Some(part) = sequence.get(runs.len()) else {
+                let along_strip: Vec<usize> = runs.iter().map(|run: &usize| at[*run]).collect();
+                let rules = along.sides.later(&along_strip).into_iter();
+                found.extend(rules.map(|rules| Arrangement {
+                    rules,
+                    sequence: if shares { number } else { 0 },
+                }));
+                continue;
+            };
+            let free = (0..along.parts.len())
+                .filter(|run| along.parts[*run] == *part && !runs.contains(run));
+            waiting.extend(free.map(|run| [runs.as_slice(), &[run]].concat()));
+        }
+        if found.len() > MOST_ARRANGEMENTS {
+            return None;
+        }
+    }
+    Some(found.into_iter().collect())
+}
+
+fn add(later: &mut Later, rules: &Rules) {
+    for (hooping, any) in rules {
+        later[*hooping].push(any.clone());
+    }
+}
+
+/// Hoop changes, and the hoopings in the order of the work.
+type Order = (usize, Vec<usize>);
 
 struct Search<'a> {
     hoopings: &'a [Dealt],
-    later: &'a Later,
-    /// For each hooping the runs of strips (places) whose order is told.
-    runs: Vec<Vec<(usize, Part)>>,
-    strips: Vec<&'a Along>,
-    group_of: Vec<usize>,
-    hopeless: HashSet<Key>,
-    states: usize,
+    known: Option<usize>,
+    /// The fewest changes that any arrangement can have.
+    least: usize,
+    best: Option<Order>,
+    complete: bool,
+    tried: usize,
 }
 
 impl Search<'_> {
-    /// The rest of an order with at most so many further changes.
-    fn go_on(&mut self, mut state: State, changes: usize) -> Option<Vec<usize>> {
-        self.take_free(&mut state);
-        if state.order.len() == self.hoopings.len() {
-            return Some(state.order);
+    /// The order with the fewest changes that keeps to this, if it has fewer than the best so far.
+    fn order(&mut self, later: &Later) -> Option<Order> {
+        let known = self.best.as_ref().map(|(changes, _)| *changes);
+        let found = order::search(self.hoopings, later, known.or(self.known));
+        self.complete &= found.complete;
+        found.best
+    }
+
+    /// Arranges the waiting strips. `later` holds what those arranged ask and what all others ask in any case, `order` the order
+    /// with the fewest changes that keeps to it.
+    fn decide(
+        &mut self,
+        later: &Later,
+        waiting: &[&Strip],
+        sequences: &BTreeMap<usize, usize>,
+        order: Order,
+    ) {
+        let known = self.best.as_ref();
+        if known.is_some_and(|(changes, _)| order.0 >= *changes) {
+            return;
         }
-        self.states += 1;
-        if self.states > MOST_STATES {
-            return None;
+        let fits = |strip: &Strip, arrangement: &Arrangement| {
+            let told = sequences.get(&strip.group);
+            told.is_none_or(|sequence| *sequence == arrangement.sequence)
+        };
+        let choices = |strip: &Strip| {
+            let all = strip.arrangements.iter();
+            all.filter(|arrangement| fits(strip, arrangement)).count()
+        };
+        let next = (0..waiting.len()).min_by_key(|number| choices(waiting[*number]));
+        let Some(next) = next else {
+            self.best = Some(order);
+            return;
+        };
+        let strip = waiting[next];
+        let others = [&waiting[..next], &waiting[next + 1..]].concat();
+        let mut place = vec![0; self.hoopings.len()];
+        for (at, hooping) in order.1.iter().enumerate() {
+            place[*hooping] = at;
         }
-        let key = (
-            state.taken.clone(),
-            state.off.clone(),
-            state.alive.clone(),
-            state.hoop,
-            changes,
-        );
-        if self.hopeless.contains(&key) {
-            return None;
-        }
-        // Hoopings in the hoop at hand first.
-        for stays in [true, false] {
-            for number in (0..self.hoopings.len()).rev() {
-                let same = state.hoop == Some(self.hoopings[number].hoop);
-                // The first hoop of all is no change.
-                let left = if same || state.hoop.is_none() {
-                    Some(changes)
-                } else {
-                    changes.checked_sub(1)
-                };
-                let Some(left) = left.filter(|_| same == stays && self.is_free(&state, number))
-                else {
-                    continue;
-                };
-                for next in self.taking(&state, number) {
-                    if let Some(order) = self.go_on(next, left) {
-                        return Some(order);
-                    }
-                    if self.states > MOST_STATES {
-                        return None;
-                    }
-                }
+        let broken = |arrangement: &Arrangement| {
+            let kept = |(hooping, any): &(usize, Vec<usize>)| {
+                any.iter().any(|other| place[*other] > place[*hooping])
+            };
+            let rules = arrangement.rules.iter();
+            rules.filter(|rule| !kept(rule)).count()
+        };
+        let fitting = strip
+            .arrangements
+            .iter()
+            .filter(|arrangement| fits(strip, arrangement));
+        let mut fitting: Vec<(usize, &Arrangement)> = fitting.map(|of| (broken(of), of)).collect();
+        fitting.sort_by_key(|(broken, _)| *broken);
+        for (broken, arrangement) in fitting {
+            self.tried += 1;
+            if self.tried > MOST_TRIED {
+                self.complete = false;
+                return;
+            }
+            let mut later = later.clone();
+            add(&mut later, &arrangement.rules);
+            let order = match broken {
+                0 => Some(order.clone()),
+                _ => self.order(&later),
+            };
+            if let Some(order) = order {
+                let mut sequences = sequences.clone();
+                sequences.insert(strip.group, arrangement.sequence);
+                self.decide(&later, &others, &sequences, order);
+            }
+            let enough = |(changes, _): &Order| *changes <= self.least;
+            if self.best.as_ref().is_some_and(enough) {
+                return;
             }
         }
-        self.hopeless.insert(key);
-        None
-    }
-
-    /// Takes all hoopings in the hoop at hand of which no strip's order has to know: that never harms.
-    fn take_free(&self, state: &mut State) {
-        loop {
-            let free = (0..self.hoopings.len()).rev().find(|number| {
-                state.hoop == Some(self.hoopings[*number].hoop)
-                    && self.runs[*number].is_empty()
-                    && self.is_free(state, *number)
-            });
-            let Some(number) = free else { return };
-            state.taken[number] = true;
-            state.order.push(number);
-        }
-    }
-
-    /// Whether everything that has to come later than a hooping is taken.
-    fn is_free(&self, state: &State, number: usize) -> bool {
-        let mut sets = self.later[number].iter();
-        !state.taken[number] && sets.all(|any| any.iter().any(|other| state.taken[*other]))
-    }
-
-    /// Every state that comes of taking a hooping.
-    fn taking(&self, state: &State, number: usize) -> Vec<State> {
-        let mut taken = state.clone();
-        taken.taken[number] = true;
-        taken.order.push(number);
-        taken.hoop = Some(self.hoopings[number].hoop);
-        let mut states = vec![taken];
-        for (strip, part) in &self.runs[number] {
-            let grown = states
-                .iter()
-                .flat_map(|state| self.taking_off(state, *strip, *part));
-            states = grown.collect();
-        }
-        states
-    }
-
-    /// The same for one run.
-    fn taking_off(&self, state: &State, strip: usize, part: Part) -> Vec<State> {
-        let (along, group) = (self.strips[strip], self.group_of[strip]);
-        let [start, end] = state.off[strip];
-        let count = along.parts.len();
-        let mut open = along.sides.open(start, end);
-        if start + end + 1 == count {
-            // The run that is left over lies at both ends.
-            open = [true, false];
-        }
-        let mut states = Vec::new();
-        for side in (0..2).filter(|side| open[*side]) {
-            let at = if side == 0 { start } else { count - 1 - end };
-            let list = &along.sequences.list;
-            let fits = |number: &usize| list[*number][at] == part;
-            let alive: Alive = state.alive[group].iter().copied().filter(fits).collect();
-            if alive.is_empty() {
-                continue;
-            }
-            let mut next = state.clone();
-            next.off[strip][side] += 1;
-            next.alive[group] = alive;
-            states.push(next);
-        }
-        states
     }
 }
