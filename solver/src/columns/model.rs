@@ -50,20 +50,25 @@ pub struct Model {
     cost_scale: f64,
 }
 
-/// A right-hand side that no sum of a row reaches, once it is divided by the row's scale.
+/// By how much a row that does not count may be passed: no sum of a row reaches it, once it is divided by the row's scale.
 const FAR: f64 = (1 << 24) as f64;
 
 impl Model {
     /// A program with these rows: senses, right-hand sides, and the size of their coefficients.
     pub fn new(rows: Vec<(Sense, Option<i64>, i64)>) -> Model {
         let right = |(sense, right, size): &(Sense, Option<i64>, i64)| {
-            (
-                *sense,
-                right.map_or(FAR, |right| right as f64 / *size as f64),
-            )
+            (*sense, right.unwrap_or(0) as f64 / *size as f64)
         };
+        let mut simplex = Simplex::new(rows.iter().map(right));
+        for (row, _) in rows
+            .iter()
+            .enumerate()
+            .filter(|(_, (_, right, _))| right.is_none())
+        {
+            simplex.set_slack(row, FAR);
+        }
         Model {
-            simplex: Simplex::new(rows.iter().map(right)),
+            simplex,
             rows: rows
                 .into_iter()
                 .map(|(sense, right, size)| Row {
@@ -163,10 +168,10 @@ impl Model {
     /// Sets the right-hand side of a row; `None` where it does not count. Such a row is an upper bound.
     pub fn set_right(&mut self, row: usize, right: Option<i64>) {
         self.rows[row].right = right;
-        self.simplex.set_right(
-            row,
-            right.map_or(FAR, |right| right as f64 / self.rows[row].scale),
-        );
+        let scaled = right.unwrap_or(0) as f64 / self.rows[row].scale;
+        self.simplex.set_right(row, scaled);
+        self.simplex
+            .set_slack(row, if right.is_some() { 0.0 } else { FAR });
     }
 
     /// Moves the right-hand side of a row that counts, in the linear program alone: from where it is in truth.

@@ -148,6 +148,12 @@ impl Simplex {
         self.rows[row].right = right;
     }
 
+    /// Lets a row that is an upper bound be passed by so much. (A right-hand side that is as large says the same, but among numbers near to 1
+    /// its rounding is more than a value may be off.)
+    pub fn set_slack(&mut self, row: usize, by: f64) {
+        self.rows[row].bounds.least = -by;
+    }
+
     /// Sets the bounds of a column.
     pub fn set_bounds(&mut self, column: usize, least: f64, most: f64) {
         self.columns[column].bounds = Bounds { least, most };
