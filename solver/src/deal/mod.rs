@@ -2,7 +2,7 @@
 //!
 //! [`assign`] gives each run a place; classes of strips do not get in each other's way there, so that it goes class by
 //! class. [`order`] then finds the order of the hoopings with the fewest hoop changes, if there is an order at all; where wishes
-//! say how runs follow each other along a strip, [`sequenced`] does.
+//! say how runs follow each other along a strip, [`sequenced`] does, or [`peeled`].
 
 mod assign;
 mod bundles;

@@ -265,3 +265,128 @@ impl Search<'_> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::cover::placed;
+    use crate::random::SplitMix64;
+    use crate::scenario::Growth;
+    use crate::strips::{End, Stage};
+
+    /// A strip of three or four runs of two pieces, with up to three orders of its inner runs.
+    fn drawn_job(strip: usize, stage: Stage, growth: Growth, draw: &mut SplitMix64) -> Job {
+        let count = 3 + draw.below(2) as usize;
+        let openness = |at: usize| match stage.butts() {
+            Some(End::Start) if at + 1 < count => Openness::Inner,
+            Some(End::End) if at > 0 => Openness::Inner,
+            None if at > 0 && at + 1 < count => Openness::Inner,
+            _ => Openness::Outer,
+        };
+        let parts: Vec<Part> = (0..count)
+            .map(|at| (draw.below(2) as usize, openness(at)))
+            .collect();
+        let mut list = vec![parts.clone()];
+        for _ in 0..draw.below(3) {
+            let mut other = parts.clone();
+            other[1..count - 1].rotate_left(draw.below(2) as usize);
+            if stage.butts().is_none() && draw.below(2) == 1 {
+                other.reverse();
+            }
+            if !list.contains(&other) {
+                list.push(other);
+            }
+        }
+        Job {
+            strip,
+            runs: vec![0; count],
+            is_rest: stage.butts().is_some(),
+            along: Some(Along {
+                parts,
+                sequences: Arc::new(Sequences {
+                    list,
+                    complete: true,
+                }),
+                group: None,
+                sides: Sides::of(growth, stage),
+            }),
+        }
+    }
+
+    /// Every run in a hooping, none twice in one.
+    fn drawn_hoopings(jobs: &[Job], draw: &mut SplitMix64) -> Vec<Dealt> {
+        let mut hoopings: Vec<Dealt> = (0..5)
+            .map(|_| Dealt {
+                hoop: draw.below(2) as usize,
+                turned: false,
+                lanes: Vec::new(),
+            })
+            .collect();
+        for job in jobs {
+            let mut free: Vec<usize> = (0..hoopings.len()).collect();
+            for run in 0..job.runs.len() {
+                let hooping = free.swap_remove(draw.below(free.len() as u64) as usize);
+                hoopings[hooping].lanes.push(vec![(job.strip, run)]);
+            }
+        }
+        hoopings.retain(|hooping| !hooping.lanes.is_empty());
+        hoopings
+    }
+
+    /// Whether the runs of every strip can lie along it in this order of the work.
+    fn holds(hoopings: &[Dealt], order: &[usize], jobs: &[Job]) -> bool {
+        jobs.iter().all(|job| {
+            let Some(along) = &job.along else {
+                return false;
+            };
+            let worked: Vec<(usize, Part)> = order
+                .iter()
+                .flat_map(|hooping| hoopings[*hooping].lanes.iter().flatten())
+                .filter(|(strip, _)| *strip == job.strip)
+                .map(|(_, run)| (*run, along.parts[*run]))
+                .collect();
+            let mut list = along.sequences.list.iter();
+            list.any(|sequence| placed(sequence, &worked, along.sides).is_some())
+        })
+    }
+
+    /// Against the search that takes runs off from the last hooping backwards.
+    #[test]
+    fn both_searches_find_as_few_changes() {
+        let (mut found, mut none) = (0, 0);
+        for seed in 0..3_000 {
+            let mut draw = SplitMix64::new(seed);
+            let growth = [Growth::EitherWay, Growth::OneWay][draw.below(2) as usize];
+            let butts = [None, Some(End::Start), Some(End::End)];
+            let jobs: Vec<Job> = (0..1 + draw.below(3) as usize)
+                .map(|strip| {
+                    let stage = match butts[draw.below(3) as usize] {
+                        Some(butts) if strip > 0 => Stage::Rest {
+                            butts,
+                            of: 0,
+                            unscaled: false,
+                        },
+                        _ => Stage::Whole,
+                    };
+                    drawn_job(strip, stage, growth, &mut draw)
+                })
+                .collect();
+            let hoopings = drawn_hoopings(&jobs, &mut draw);
+            let split: Vec<&Job> = jobs.iter().collect();
+            let later = vec![Vec::new(); hoopings.len()];
+            let [arranged, peeled] =
+                [search, peeled::search].map(|search| search(&hoopings, &split, &later, None));
+            assert!(arranged.complete && peeled.complete, "seed {seed}");
+            let changes = |ordered: &Ordered| ordered.best.as_ref().map(|(changes, _)| *changes);
+            assert_eq!(changes(&arranged), changes(&peeled), "seed {seed}");
+            match &arranged.best {
+                Some((_, order)) => {
+                    assert!(holds(&hoopings, order, &jobs), "seed {seed}");
+                    found += 1;
+                }
+                None => none += 1,
+            }
+        }
+        assert!(found > 500 && none > 100, "{found} found, {none} none");
+    }
+}

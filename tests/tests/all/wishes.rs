@@ -123,3 +123,48 @@ fn many_strips_are_stitched_together() {
     // 20 lanes of 1 in, or fewer that hold 87.5 in, do not fit.
     assert!(matches!(planned([7, 8]), Err(NoPlan::CannotBeStitched(_))));
 }
+
+/// The lap quilt with some wishes.
+fn lap_quilt(wishes: Option<Value>) -> Scenario {
+    let text = include_str!("../../../scenarios/lap-quilt.json");
+    let mut document: Value = serde_json::from_str(text).expect("JSON");
+    if let Some(wishes) = wishes {
+        document["wishes"] = wishes;
+    }
+    read(document.to_string().as_bytes()).expect("no fault")
+}
+
+/// A whole quilt needs no more hoopings where joints stay away from the middles of its borders; the order in which five runs of each
+/// border are stitched has to be found for that among those that keep to the wish.
+#[test]
+fn joints_of_a_whole_quilt_stay_away_from_middles_at_no_cost() {
+    let hoopings = |wishes: Option<Value>| {
+        let scenario = lap_quilt(wishes);
+        let plan = answer(&scenario, LIMIT).expect("a plan");
+        assert!(flaws(&scenario, &plan).is_empty());
+        let entry = &plan.objective[0];
+        assert!(entry.proven, "{entry:?}");
+        plan.hoopings.len()
+    };
+    let away = json!([
+        {"wish": "joints_away", "strips": ["border-1"], "distance": 2},
+        {"wish": "alike", "strips": ["border-1-left", "border-1-right"]},
+        {"wish": "alike", "strips": ["border-1-top", "border-1-bottom"]}]);
+    assert_eq!(hoopings(Some(away)), hoopings(None));
+}
+
+/// With borders in the smaller hoops alone every term is proven: the linear programs of the later ones hold those of the earlier ones
+/// with nothing to spare.
+#[test]
+fn borders_kept_out_of_a_hoop_are_planned_to_proof() {
+    let only = json!([{"wish": "only_in", "strips": ["border-1"], "hoops": ["small", "medium"]}]);
+    let scenario = lap_quilt(Some(only));
+    let plan = answer(&scenario, LIMIT).expect("a plan");
+    assert!(flaws(&scenario, &plan).is_empty());
+    assert!(
+        plan.objective.iter().all(|entry| entry.proven),
+        "{:?}",
+        plan.objective
+    );
+    assert_eq!(plan.hoopings.len(), 26);
+}
