@@ -80,28 +80,34 @@ pub fn lanes(
     let usable: Vec<usize> = (0..kinds.len())
         .filter(|kind| most[*kind] > 0 && fits(&kinds[*kind]))
         .collect();
-    let mut search = Search {
+    let search = Search {
         field,
         kinds,
         most,
         caps: &limits.caps,
         limit,
+        longer: longer(&usable, kinds),
         closed: Vec::new(),
         bound: Vec::new(),
         found: Vec::new(),
         steps: 0,
         complete: true,
     };
-    (search.bound, search.closed) = filter(&usable, kinds, Openness::Closed)
+    listed(search, &usable, deadline)
+}
+
+fn listed(mut search: Search<'_>, usable: &[usize], deadline: &Deadline) -> Lanes {
+    let (kinds, share) = (search.kinds, search.field.share);
+    (search.bound, search.closed) = filter(usable, kinds, Openness::Closed)
         .into_iter()
         .partition(|kind| kinds[*kind].class.is_some());
-    for inner in filter(&usable, kinds, Openness::Inner) {
+    for inner in filter(usable, kinds, Openness::Inner) {
         search.keep(&[inner]);
     }
-    let outers = filter(&usable, kinds, Openness::Outer);
+    let outers = filter(usable, kinds, Openness::Outer);
     for (at, first) in outers.iter().enumerate() {
         search.fill_bound(&mut vec![*first], 0, deadline);
-        for second in outers[at..].iter().filter(|_| field.share) {
+        for second in outers[at..].iter().filter(|_| share) {
             if search.ended(deadline) {
                 break;
             }
@@ -124,6 +130,21 @@ pub fn lanes(
     }
 }
 
+/// For each kind the next longer one that is the same else.
+fn longer(usable: &[usize], kinds: &[Kind]) -> BTreeMap<usize, usize> {
+    let of_any_length = |kind: &usize| Kind {
+        length: Length::ZERO,
+        ..kinds[*kind]
+    };
+    let mut ordered = usable.to_vec();
+    ordered.sort_by_key(|kind| (of_any_length(kind), kinds[*kind].length));
+    let pairs = ordered.windows(2);
+    pairs
+        .filter(|pair| of_any_length(&pair[0]) == of_any_length(&pair[1]))
+        .map(|pair| (pair[0], pair[1]))
+        .collect()
+}
+
 fn filter(usable: &[usize], kinds: &[Kind], openness: Openness) -> Vec<usize> {
     let mut chosen: Vec<usize> = usable
         .iter()
@@ -140,6 +161,8 @@ struct Search<'a> {
     most: &'a [usize],
     caps: &'a Caps,
     limit: usize,
+    /// For each kind the next longer one that is the same else.
+    longer: BTreeMap<usize, usize>,
     /// Closed runs that can be added wherever there is room.
     closed: Vec<usize>,
     /// Closed runs that wishes bind: a lane may be better without them.
@@ -219,9 +242,25 @@ impl Search<'_> {
                     self.wide(&grown) == self.wide(lane) && self.holds(&grown)
                 }
             });
-        if !could_grow {
+        if !could_grow && !self.is_outdone(lane) {
             self.keep(lane);
         }
+    }
+
+    /// Whether there is room for a longer run in place of one of these: such a lane can stand in for this one.
+    fn is_outdone(&mut self, lane: &[usize]) -> bool {
+        // Where it is not known whether there is room this lane is kept, and nothing is missing.
+        let complete = self.complete;
+        let outdone = (0..lane.len()).any(|at| {
+            let mut other = lane.to_vec();
+            let Some(longer) = self.longer.get(&lane[at]).copied() else {
+                return false;
+            };
+            other[at] = longer;
+            self.count(lane, longer) < self.most[longer] && self.holds(&other)
+        });
+        self.complete = complete;
+        outdone
     }
 
     fn count(&self, lane: &[usize], kind: usize) -> usize {
@@ -342,4 +381,75 @@ fn augment(
         }
     }
     false
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::random::SplitMix64;
+    use crate::wishes::EVERY_HOOP;
+
+    /// Kinds of up to three classes and of no class, of two widths and ten lengths.
+    fn drawn(draw: &mut SplitMix64) -> Vec<Kind> {
+        let mut kinds = BTreeSet::new();
+        for _ in 0..12 {
+            let openness = [Openness::Closed, Openness::Outer, Openness::Inner];
+            let openness = openness[draw.below(3) as usize];
+            let class = draw.below(4) as usize;
+            let [length, width, margin] = [1 + draw.below(10), 1 + draw.below(2), draw.below(2)]
+                .map(|value| Length::from_nanometres(value as i64));
+            kinds.insert(Kind {
+                openness,
+                class: (openness != Openness::Closed || class > 0).then_some(class),
+                hoops: EVERY_HOOP,
+                length,
+                width,
+                margin_along: margin,
+                margin_across: Length::ZERO,
+            });
+        }
+        kinds.into_iter().collect()
+    }
+
+    /// Lanes that a longer run outdoes are left out early; the list is the one that comes of leaving them out late.
+    #[test]
+    fn no_lane_is_lost_for_want_of_length() {
+        let mut fewer = 0;
+        for seed in 0..400 {
+            let mut draw = SplitMix64::new(seed);
+            let kinds = drawn(&mut draw);
+            let most: Vec<usize> = kinds.iter().map(|_| 1 + draw.below(2) as usize).collect();
+            let caps = Caps {
+                of_class: (0..4).map(|class| (class, 2)).collect(),
+                ..Caps::default()
+            };
+            let field = Field {
+                along: Length::from_nanometres(8 + draw.below(16) as i64),
+                across: Length::from_nanometres(2),
+                between: Length::from_nanometres(1),
+                share: true,
+            };
+            let usable: Vec<usize> = (0..kinds.len())
+                .filter(|kind| kinds[*kind].length + kinds[*kind].margin_along <= field.along)
+                .collect();
+            let search = |longer| Search {
+                field,
+                kinds: &kinds,
+                most: &most,
+                caps: &caps,
+                limit: usize::MAX,
+                longer,
+                closed: Vec::new(),
+                bound: Vec::new(),
+                found: Vec::new(),
+                steps: 0,
+                complete: true,
+            };
+            let list = |longer| listed(search(longer), &usable, &Deadline::never()).list;
+            let longer = longer(&usable, &kinds);
+            fewer += usize::from(!longer.is_empty());
+            assert_eq!(list(longer), list(BTreeMap::new()), "seed {seed}");
+        }
+        assert!(fewer > 200, "{fewer}");
+    }
 }
