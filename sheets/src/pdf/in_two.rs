@@ -29,13 +29,13 @@ pub(super) fn in_two(mut laid: Vec<Piece>, starts: &[usize], right: f32, room: R
     if whole.height > room.page {
         return laid;
     }
-    let on_this_page = (FEWEST..(starts.len() + 1).saturating_sub(FEWEST)).rev();
+    let mut on_this_page = (FEWEST..(starts.len() + 1).saturating_sub(FEWEST)).rev();
     let fits = |items: usize| {
         let parting = Parting::of(&heights[..starts[items]], &starts[..items]);
         (parting.height <= room.left).then_some((items, parting))
     };
     if whole.height > room.left
-        && let Some((items, parting)) = { on_this_page }.find_map(fits)
+        && let Some((items, parting)) = on_this_page.find_map(fits)
     {
         let end = starts[items];
         let starts: Vec<usize> = starts[items..].iter().map(|start| start - end).collect();

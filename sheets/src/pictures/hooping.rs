@@ -22,7 +22,7 @@ pub(crate) fn key(index: usize) -> String {
     mark(index).to_ascii_lowercase()
 }
 
-/// Draws a hooping, where it can at most `room` millimetres high. `shared` are the numbers of all hoopings that this picture stands for: of
+/// Draws a hooping, at most `room` millimetres high where letters then fit into it. `shared` are the numbers of all hoopings that this picture stands for: of
 /// several the strips have no names in it.
 pub(crate) fn picture(
     (scenario, plan): (&Scenario, &Plan),

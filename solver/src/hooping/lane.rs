@@ -73,27 +73,37 @@ pub fn lanes(
     limit: usize,
     deadline: &Deadline,
 ) -> Lanes {
+    let usable = usable(field, kinds, most);
+    let search = Search::new(field, kinds, most, &limits.caps, limit);
+    listed(search, &usable, deadline)
+}
+
+/// The same where they are too many: lanes in which a longer run would have room are left out as they are met, which takes longer for each, and
+/// they do not count. Up to [`MOST_LANES`].
+pub fn longest_lanes(
+    field: Field,
+    kinds: &[Kind],
+    limits: &Limits,
+    most: &[usize],
+    deadline: &Deadline,
+) -> Lanes {
+    let usable = usable(field, kinds, most);
+    let search = Search {
+        longer: longer(&usable, kinds),
+        ..Search::new(field, kinds, most, &limits.caps, MOST_LANES)
+    };
+    listed(search, &usable, deadline)
+}
+
+/// The kinds that a lane can hold.
+fn usable(field: Field, kinds: &[Kind], most: &[usize]) -> Vec<usize> {
     let fits = |kind: &Kind| {
         kind.length + kind.margin_along <= field.along
             && kind.width + kind.margin_across <= field.across
     };
-    let usable: Vec<usize> = (0..kinds.len())
-        .filter(|kind| most[*kind] > 0 && fits(&kinds[*kind]))
-        .collect();
-    let search = Search {
-        field,
-        kinds,
-        most,
-        caps: &limits.caps,
-        limit,
-        longer: longer(&usable, kinds),
-        closed: Vec::new(),
-        bound: Vec::new(),
-        found: Vec::new(),
-        steps: 0,
-        complete: true,
-    };
-    listed(search, &usable, deadline)
+    let all = 0..kinds.len();
+    all.filter(|kind| most[*kind] > 0 && fits(&kinds[*kind]))
+        .collect()
 }
 
 fn listed(mut search: Search<'_>, usable: &[usize], deadline: &Deadline) -> Lanes {
@@ -161,7 +171,7 @@ struct Search<'a> {
     most: &'a [usize],
     caps: &'a Caps,
     limit: usize,
-    /// For each kind the next longer one that is the same else.
+    /// For each kind the next longer one that is the same else, where lanes are left out for that.
     longer: BTreeMap<usize, usize>,
     /// Closed runs that can be added wherever there is room.
     closed: Vec<usize>,
@@ -172,7 +182,29 @@ struct Search<'a> {
     complete: bool,
 }
 
-impl Search<'_> {
+impl<'a> Search<'a> {
+    fn new(
+        field: Field,
+        kinds: &'a [Kind],
+        most: &'a [usize],
+        caps: &'a Caps,
+        limit: usize,
+    ) -> Search<'a> {
+        Search {
+            field,
+            kinds,
+            most,
+            caps,
+            limit,
+            longer: BTreeMap::new(),
+            closed: Vec::new(),
+            bound: Vec::new(),
+            found: Vec::new(),
+            steps: 0,
+            complete: true,
+        }
+    }
+
     /// Takes a step; whether there are none left, and so the list is cut.
     fn ended(&mut self, deadline: &Deadline) -> bool {
         self.steps += 1;
@@ -429,26 +461,16 @@ mod tests {
                 between: Length::from_nanometres(1),
                 share: true,
             };
-            let usable: Vec<usize> = (0..kinds.len())
-                .filter(|kind| kinds[*kind].length + kinds[*kind].margin_along <= field.along)
-                .collect();
-            let search = |longer| Search {
-                field,
-                kinds: &kinds,
-                most: &most,
-                caps: &caps,
-                limit: usize::MAX,
-                longer,
-                closed: Vec::new(),
-                bound: Vec::new(),
-                found: Vec::new(),
-                steps: 0,
-                complete: true,
+            let limits = Limits {
+                of_kind: most.clone(),
+                caps,
             };
-            let list = |longer| listed(search(longer), &usable, &Deadline::never()).list;
-            let longer = longer(&usable, &kinds);
-            fewer += usize::from(!longer.is_empty());
-            assert_eq!(list(longer), list(BTreeMap::new()), "seed {seed}");
+            let never = Deadline::never();
+            let all = lanes(field, &kinds, &limits, &most, usize::MAX, &never);
+            let longest = longest_lanes(field, &kinds, &limits, &most, &never);
+            assert!(all.complete && longest.complete, "seed {seed}");
+            assert_eq!(all.list, longest.list, "seed {seed}");
+            fewer += usize::from(!longer(&usable(field, &kinds, &most), &kinds).is_empty());
         }
         assert!(fewer > 200, "{fewer}");
     }

@@ -7,7 +7,7 @@ use crate::deadline::Deadline;
 use crate::hooping::arrange::arrange;
 use crate::hooping::fill::Fill;
 use crate::hooping::kind::Kind;
-use crate::hooping::lane::{Field, MOST_LANES, MOST_PLACES, lanes};
+use crate::hooping::lane::{Field, MOST_LANES, MOST_PLACES, lanes, longest_lanes};
 use crate::hooping::pattern::Limits;
 use crate::length::Length;
 use crate::scenario::Scenario;
@@ -96,7 +96,10 @@ pub fn ways(
             } else {
                 MOST_LANES
             };
-            let found = lanes(field, kinds, limits, &most, limit, deadline);
+            let mut found = lanes(field, kinds, limits, &most, limit, deadline);
+            if !found.complete && filled.is_none() {
+                found = longest_lanes(field, kinds, limits, &most, deadline);
+            }
             if !found.complete {
                 match filled {
                     Some(breadths) => {
