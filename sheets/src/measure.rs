@@ -47,6 +47,23 @@ impl Ruler {
         self.written(&[&sides[0], &sides[1]], "")
     }
 
+    /// A length of many yards or metres, to one decimal: `17.4 yd`, `268.4 m`.
+    pub fn long(self, measure: &Measure) -> String {
+        let (each, symbol) = match self.unit {
+            Unit::Inch => (36, "yd"),
+            Unit::Millimetre => (1000, "m"),
+        };
+        let exact = measure.exact().ok();
+        let long = exact.and_then(|exact| {
+            let parts = exact.denominator().checked_mul(each)?;
+            Some(Measure::from_ratio(exact.numerator(), parts))
+        });
+        match long {
+            Some(long) => format!("{} {symbol}", number(&long, 1)),
+            None => self.length(measure),
+        }
+    }
+
     /// An area to two decimals: `157.5 in²`.
     pub fn area(self, measure: &Measure) -> String {
         format!("{} {}²", number(measure, 2), self.unit.symbol())
@@ -195,6 +212,8 @@ mod tests {
             "≈ 3 5/16 × 2 (3.3 × 2)"
         );
         assert_eq!(MILLIMETRES.size(&pair("914.4", "76.2")), "914.4 × 76.2 mm");
+        assert_eq!(INCHES.long(&measure("627")), "17.4 yd");
+        assert_eq!(MILLIMETRES.long(&measure("268395.6")), "268.4 m");
         assert_eq!(INCHES.area(&measure("157.5")), "157.5 in²");
         assert_eq!(INCHES.area(&measure("2205")), "2205 in²");
     }

@@ -49,11 +49,12 @@ pub fn purchase_name(ruler: Ruler, purchase: &Purchase) -> String {
     text
 }
 
-/// What is used of it, before rounding: a length of what is bought by length, else a count.
+/// What is used of it, before rounding: a length of what is bought by length or comes on spools and rolls, else a count.
 pub fn purchase_used(ruler: Ruler, purchase: &Purchase) -> String {
-    match purchase.unit {
-        PurchaseUnit::Yard | PurchaseUnit::Metre => ruler.length(&purchase.needed),
-        PurchaseUnit::Piece => number(&purchase.needed, 2),
+    match (purchase.unit, purchase.material) {
+        (PurchaseUnit::Yard | PurchaseUnit::Metre, _) => ruler.length(&purchase.needed),
+        (PurchaseUnit::Piece, Material::Thread | Material::Tape) => ruler.long(&purchase.needed),
+        (PurchaseUnit::Piece, _) => number(&purchase.needed, 2),
     }
 }
 
