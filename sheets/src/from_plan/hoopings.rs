@@ -16,7 +16,7 @@ const MOST_PICTURES: usize = 60;
 
 /// All hoopings.
 pub(super) fn section(source: &Source<'_>) -> Section {
-    let mut blocks = vec![
+    let how_to_read = vec![
         Block::Text(
             "A stretch is measured along its strip, from the finished left or top end. In the field, \"starts at\" is measured \
              along the strips and \"centre line\" across them, both from the corner with the double circle. An end that is not \
@@ -25,6 +25,7 @@ pub(super) fn section(source: &Source<'_>) -> Section {
         ),
         Block::Picture(pictures::legend()),
     ];
+    let mut blocks = vec![Block::Together(how_to_read)];
     let shared = Shared::of(source);
     let steps = source.plan.steps.iter().flat_map(|steps| &steps.hoopings);
     let steps: HashMap<u32, _> = steps.map(|of| (of.hooping, &of.steps)).collect();
