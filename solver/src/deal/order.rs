@@ -69,6 +69,16 @@ impl Rules<'_> {
     }
 }
 
+/// The hooping of each run: strip, and index into its job's runs.
+pub(super) fn held(hoopings: &[Dealt]) -> BTreeMap<(usize, usize), usize> {
+    let numbered = hoopings.iter().enumerate();
+    let runs = numbered.flat_map(|(number, hooping)| {
+        let runs = hooping.lanes.iter().flatten();
+        runs.map(move |run| (*run, number))
+    });
+    runs.collect()
+}
+
 /// The order with the fewest hoop changes, if it has fewer than `known`.
 pub(super) fn fewest_changes(
     hoopings: &[Dealt],
@@ -76,10 +86,7 @@ pub(super) fn fewest_changes(
     rules: Rules<'_>,
     known: Option<usize>,
 ) -> Ordered {
-    let mut held: BTreeMap<(usize, usize), usize> = BTreeMap::new();
-    for (number, hooping) in hoopings.iter().enumerate() {
-        held.extend(hooping.lanes.iter().flatten().map(|run| (*run, number)));
-    }
+    let held = held(hoopings);
     let mut rests: Vec<(usize, usize)> = Vec::new();
     let free = || split.iter().filter(|job| job.along.is_none());
     for job in free().filter(|job| job.is_rest) {

@@ -77,8 +77,8 @@ pub(super) fn search(
 
 /// A strip whose order is told.
 struct Strip {
-    /// Strips of one group get the same order.
-    group: usize,
+    /// The group of strips that get the same order, where there are others in it.
+    group: Option<usize>,
     /// What holds however its runs lie.
     always: Rules,
     arrangements: Vec<Arrangement>,
@@ -95,34 +95,28 @@ struct Arrangement {
 
 /// The strips whose order is told, with all their arrangements; `None` where those of some strip are too many.
 fn told(hoopings: &[Dealt], split: &[&Job]) -> Option<Vec<Strip>> {
-    let mut held: BTreeMap<(usize, usize), usize> = BTreeMap::new();
-    for (number, hooping) in hoopings.iter().enumerate() {
-        held.extend(hooping.lanes.iter().flatten().map(|run| (*run, number)));
-    }
-    let jobs = split
-        .iter()
-        .filter_map(|job| Some((*job, job.along.as_ref()?)));
-    let jobs: Vec<(&Job, &Along)> = jobs.collect();
+    let held = order::held(hoopings);
+    let jobs = || {
+        split
+            .iter()
+            .filter_map(|job| Some((job.strip, job.along.as_ref()?)))
+    };
     let mut sizes: BTreeMap<usize, usize> = BTreeMap::new();
-    for group in jobs.iter().filter_map(|(_, along)| along.group) {
+    for group in jobs().filter_map(|(_, along)| along.group) {
         *sizes.entry(group).or_default() += 1;
     }
-    let groups: Vec<usize> = sizes.keys().copied().collect();
-    let mut strips = Vec::with_capacity(jobs.len());
-    for (number, (job, along)) in jobs.iter().enumerate() {
+    let strips = jobs().map(|(strip, along)| {
         let runs = 0..along.parts.len();
-        let at: Option<Vec<usize>> = runs
-            .map(|run| held.get(&(job.strip, run)).copied())
-            .collect();
-        let place = |group| groups.iter().position(|other| *other == group);
-        let shares = along.group.is_some_and(|group| sizes[&group] > 1);
-        strips.push(Strip {
-            group: along.group.and_then(place).unwrap_or(groups.len() + number),
-            always: always(along, at.as_ref()?),
-            arrangements: arrangements(along, at.as_ref()?, shares)?,
-        });
-    }
-    Some(strips)
+        let at = runs.map(|run| held.get(&(strip, run)).copied());
+        let at: Vec<usize> = at.collect::<Option<_>>()?;
+        let group = along.group.filter(|group| sizes[group] > 1);
+        Some(Strip {
+            group,
+            always: always(along, &at),
+            arrangements: arrangements(along, &at, group.is_some())?,
+        })
+    });
+    strips.collect()
 }
 
 /// What holds for every arrangement: the last run of a strip that is stitched is an outer one.
@@ -210,7 +204,7 @@ impl Search<'_> {
             return;
         }
         let fits = |strip: &Strip, arrangement: &Arrangement| {
-            let told = sequences.get(&strip.group);
+            let told = strip.group.and_then(|group| sequences.get(&group));
             told.is_none_or(|sequence| *sequence == arrangement.sequence)
         };
         let choices = |strip: &Strip| {
@@ -255,7 +249,7 @@ impl Search<'_> {
             };
             if let Some(order) = order {
                 let mut sequences = sequences.clone();
-                sequences.insert(strip.group, arrangement.sequence);
+                sequences.extend(strip.group.map(|group| (group, arrangement.sequence)));
                 self.decide(&later, &others, &sequences, order);
             }
             let enough = |(changes, _): &Order| *changes <= self.least;
