@@ -2,8 +2,13 @@
 
 pub mod packing;
 
+use mimalloc::MiMalloc;
 use sashwright_solver::scenario::Term;
 use serde_json::{Value, json};
+
+/// As in the program.
+#[global_allocator]
+static ALLOCATOR: MiMalloc = MiMalloc;
 
 /// Three hoops as a quilter may own them.
 fn three_hoops() -> Value {

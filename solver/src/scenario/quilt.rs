@@ -494,8 +494,9 @@ pub(super) fn check_strips(scenario: &Scenario, root: &Node<'_>) {
         );
         return;
     }
-    let mut places: HashMap<String, String> = HashMap::new();
-    for strip in strips::of(scenario).strips {
+    let strips = strips::of(scenario).strips;
+    let mut places: HashMap<&str, &str> = HashMap::with_capacity(strips.len());
+    for strip in &strips {
         if strip.length > Length::LONGEST {
             root.fault_at(
                 &strip.pointer,
@@ -509,7 +510,7 @@ pub(super) fn check_strips(scenario: &Scenario, root: &Node<'_>) {
                 "Keep each strip at most 100 m long.",
             );
         }
-        if let Some(first) = places.insert(strip.id.clone(), strip.pointer.clone()) {
+        if let Some(first) = places.insert(&strip.id, &strip.pointer) {
             root.fault_at(
                 &strip.pointer,
                 FaultCode::DuplicateId,
