@@ -8,7 +8,7 @@ use crate::deadline::Deadline;
 use crate::deal::{Deal, Job, Table};
 use crate::draft::Draft;
 use crate::master::{Choice, Form, Master, build, weight};
-use crate::program::{Answer, Linear, Minimum, Program, Sense, minimise, solve};
+use crate::program::{Answer, Linear, Minimum, Program, Sense, bound, minimise, solve};
 use crate::scenario::{Goal, Term};
 use crate::task::Task;
 
@@ -321,36 +321,43 @@ impl<'t, 'a> Search<'t, 'a> {
     /// Minimises hoop changes below those of a known point. With k changes at most k + 1 hoops are used, so each such
     /// set of hoops is tried by itself: that leaves no fractions of hoops in the linear relaxation.
     fn fewest_changes(&self, program: &Program, changes_form: &Linear, target: i128) -> Minimum {
-        let mut least = Minimum {
-            point: None,
-            least: Some(target),
-            settled: true,
-        };
+        let root = bound(program, changes_form, self.deadline);
+        let mut least = root.map_or(0, |root| root.value);
         let hoops = self.task.scenario.hoops.len();
         for changes in 0..target {
             let size = usize::try_from(changes + 1).unwrap_or(usize::MAX);
-            if size > hoops {
-                continue;
-            }
+            let size = size.min(hoops);
+            let mut proven = true;
             for set in (0..1_u128 << hoops).filter(|set| set.count_ones() as usize == size) {
                 let narrowed = self.master.only_hoops(program, set);
-                let found = solve(&narrowed, changes_form, changes, true, self.deadline);
-                match found {
-                    Answer::Best(values) | Answer::Found(values) => {
-                        least.point = Some(values);
-                        least.least = Some(changes);
-                        return least;
-                    }
-                    Answer::NoneClaimed => {}
-                    Answer::Unknown => {
-                        least.least = Some(changes);
-                        least.settled = false;
-                        return least;
-                    }
+                // What the solver claims to have no point proves nothing; a bound in whole numbers does.
+                let beyond = bound(&narrowed, changes_form, self.deadline)
+                    .is_some_and(|bound| bound.value > changes);
+                if beyond {
+                    continue;
                 }
+                proven = false;
+                let (point, settled) =
+                    match solve(&narrowed, changes_form, changes, true, self.deadline) {
+                        Answer::NoneClaimed => continue,
+                        Answer::Best(values) | Answer::Found(values) => (Some(values), true),
+                        Answer::Unknown => (None, false),
+                    };
+                return Minimum {
+                    point,
+                    least: Some(least),
+                    settled,
+                };
+            }
+            if proven && least == changes {
+                least += 1;
             }
         }
-        least
+        Minimum {
+            point: None,
+            least: Some(least.min(target)),
+            settled: true,
+        }
     }
 
     /// What a bound over the listed covers says of all plans with these earlier values; `None` where it says nothing.

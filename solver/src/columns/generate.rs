@@ -1,10 +1,10 @@
 //! Column generation: solves the linear program over all covers and hoopings by adding those that are worth it, and proves
 //! in whole numbers what it found.
 
-use crate::columns::atoms::Atom;
+use crate::columns::costs::Costs;
 use crate::columns::restricted::{Restricted, Turn};
 use crate::columns::tree::Branch;
-use crate::cover::{Cover, EndPatterns, Prices};
+use crate::cover::Cover;
 use crate::deadline::Deadline;
 use crate::hooping::kind::Openness;
 use crate::hooping::pattern::Pattern;
@@ -50,6 +50,13 @@ impl Bound {
     /// No point costs less: a whole number.
     pub fn steps(&self) -> i128 {
         -(-self.parts).div_euclid(1 << self.places)
+    }
+
+    /// Whether this proves more than another bound, whose parts may be finer or coarser.
+    fn is_above(&self, other: &Bound) -> bool {
+        let finest = self.places.max(other.places);
+        let parts = |of: &Bound| of.parts << (finest - of.places);
+        parts(self) > parts(other)
     }
 }
 
@@ -97,14 +104,6 @@ struct Priced {
     hoopings: Vec<(Turn, Pattern)>,
 }
 
-/// How covers are priced with given multipliers.
-struct Costs<'r, 't, 's> {
-    of: &'r Restricted<'t, 's>,
-    multipliers: &'r [i64],
-    /// The form that counts and the places of its steps; none where only feasibility counts.
-    objective: Option<(&'r [i64], u32)>,
-}
-
 impl Restricted<'_, '_> {
     /// Minimises a form over the atoms, so closely.
     pub fn relax(&mut self, form: &[i64], precision: Precision, deadline: &Deadline) -> Relaxed {
@@ -133,12 +132,13 @@ impl Restricted<'_, '_> {
             if !optimal && priced.proven > 0 {
                 return Relaxed::Empty;
             }
-            if optimal && best.as_ref().is_none_or(|best| priced.proven > best.parts) {
-                best = Some(Bound {
-                    parts: priced.proven,
-                    multipliers,
-                    places,
-                });
+            let bound = Bound {
+                parts: priced.proven,
+                multipliers,
+                places,
+            };
+            if optimal && best.as_ref().is_none_or(|best| bound.is_above(best)) {
+                best = Some(bound);
             }
             if let Some(best) = best.as_ref().filter(|_| optimal)
                 && precision.reached(best, self.model.objective())
@@ -359,150 +359,6 @@ impl Restricted<'_, '_> {
             }
         }
         Some(hoopings)
-    }
-}
-
-impl Costs<'_, '_, '_> {
-    /// What one of an atom costs, in parts: in the objective, less what the held entries' multipliers give.
-    fn atom(&self, atom: Atom) -> i128 {
-        let Some(number) = self.of.atoms.number(atom) else {
-            return 0;
-        };
-        let objective = self
-            .objective
-            .map_or(0, |(form, places)| i128::from(form[number]) << places);
-        let held = self.of.held.iter();
-        let held =
-            held.map(|(row, form)| i128::from(self.multipliers[*row]) * i128::from(form[number]));
-        objective - held.sum::<i128>()
-    }
-
-    fn of_kind(&self, kind: usize) -> i128 {
-        i128::from(self.multipliers[self.of.kind_rows[kind]])
-    }
-
-    /// What every cover of a class costs, and its overhang.
-    fn fixed(&self, class: usize, settled: &crate::cover::Settled) -> i128 {
-        let overhang = settled.overhang();
-        let of_overhang = if overhang.nanometres() > 0 {
-            self.atom(Atom::Overhang(overhang))
-        } else {
-            0
-        };
-        of_overhang - i128::from(self.multipliers[self.of.class_rows[class]])
-    }
-
-    /// What the time of a run stitched with a piece costs, where the smallest part of time costs `each`.
-    fn price_of_time(&self, class: usize, piece: usize, each: i128) -> i64 {
-        let time = i128::from(self.of.spaces[class].pieces[piece].time.parts());
-        i64::try_from(each.saturating_mul(time)).unwrap_or(i64::MAX >> 12)
-    }
-
-    fn of_ends(&self, class: usize, ends: &EndPatterns) -> i64 {
-        let row = self.of.end_rows.get(&(class, ends.phases));
-        row.map_or(0, |row| self.multipliers[*row])
-    }
-
-    fn single(&self, class: usize, cover: &Cover) -> i128 {
-        let kinds = self.of.run_kinds(class, cover).into_iter();
-        let places: i128 = kinds.map(|kind| self.of_kind(kind)).sum();
-        let time = match self.atom(Atom::Time) {
-            0 => 0,
-            each => {
-                let time = cover.time(&self.of.spaces[class].pieces);
-                each.saturating_mul(time.parts().into())
-            }
-        };
-        let ends = cover.ends.map_or(0, |ends| self.of_ends(class, &ends));
-        let joints = match cover.joints() {
-            0 => 0,
-            joints => self.atom(Atom::Joint) * joints as i128,
-        };
-        self.fixed(class, &cover.settled) + places + time + joints + i128::from(ends)
-    }
-
-    /// For each sum of a class's covers the cheapest cover: reduced cost in parts.
-    fn cheapest(&self, class: usize) -> Vec<(i128, Cover)> {
-        let space = &self.of.spaces[class];
-        let listed = space.listed.iter();
-        let mut found: Vec<(i128, Cover)> = listed
-            .map(|cover| (self.single(class, cover), cover))
-            .min()
-            .map(|(cost, cover)| (cost, cover.clone()))
-            .into_iter()
-            .collect();
-        for place in 0..space.totals.len() {
-            self.with_prices(class, place, |total, prices| {
-                let fixed = self.fixed(class, &total.settled);
-                let cheapest = space.cheapest(total, prices);
-                found
-                    .extend(cheapest.map(|priced| (i128::from(priced.cost) + fixed, priced.cover)));
-            });
-        }
-        found
-    }
-
-    /// Every cover of a class whose reduced cost is at most `most`; `None` where they are more than `limit`.
-    fn up_to(
-        &self,
-        class: usize,
-        most: i128,
-        allowed: &Allowed,
-        limit: usize,
-    ) -> Option<Vec<(usize, Cover)>> {
-        let space = &self.of.spaces[class];
-        let listed = space.listed.iter();
-        // A choice for several strips costs so many times as much.
-        let most = most.div_euclid(self.of.strips_each(class).max(1).into());
-        let listed = listed.filter(|cover| {
-            cover.settled.overhang() <= allowed.overhang
-                && cover.count() <= allowed.runs.max(1)
-                && self.single(class, cover) <= most
-        });
-        let mut found: Vec<(usize, Cover)> = listed.map(|cover| (class, cover.clone())).collect();
-        let mut whole = true;
-        for place in 0..space.totals.len() {
-            if space.totals[place].settled.overhang() > allowed.overhang {
-                continue;
-            }
-            self.with_prices(class, place, |total, prices| {
-                let spare = i64::try_from(most - self.fixed(class, &total.settled));
-                let spare = spare.unwrap_or(i64::MAX);
-                let listed = space.up_to(total, prices, spare, allowed.runs, limit);
-                whole &= listed.is_some();
-                let listed = listed.into_iter().flatten();
-                found.extend(listed.map(|priced| (class, priced.cover)));
-            });
-        }
-        found.retain(|(class, cover)| self.of.spaces[*class].is_valid(self.of.scenario, cover));
-        (whole && found.len() <= limit).then_some(found)
-    }
-
-    fn with_prices(
-        &self,
-        class: usize,
-        place: usize,
-        mut see: impl FnMut(&crate::cover::Total, &Prices<'_>),
-    ) {
-        let kinds = &self.of.totals[class][place];
-        let of_time = self.atom(Atom::Time);
-        let pieces = &self.of.spaces[class].totals[place].pieces;
-        let price = |kinds: &[usize]| -> Vec<i64> {
-            let runs = kinds.iter().zip(pieces);
-            runs.map(|(kind, piece)| {
-                let place = self.multipliers[self.of.kind_rows[*kind]];
-                place.saturating_add(self.price_of_time(class, *piece, of_time))
-            })
-            .collect()
-        };
-        let ends = |ends: &EndPatterns| self.of_ends(class, ends);
-        let prices = Prices {
-            outer: price(&kinds.outer),
-            inner: price(&kinds.inner),
-            joint: i64::try_from(self.atom(Atom::Joint)).unwrap_or(i64::MAX >> 12),
-            ends: &ends,
-        };
-        see(&self.of.spaces[class].totals[place], &prices);
     }
 }
 

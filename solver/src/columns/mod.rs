@@ -6,6 +6,7 @@ mod by_hoopings;
 mod by_length;
 mod centre;
 mod corners;
+mod costs;
 mod crowd;
 mod dealer;
 mod dive;

@@ -370,21 +370,25 @@ fn mismatches(task: &Task<'_>, spaces: &[CoverSpace<'_>]) -> BTreeSet<Length> {
 
 /// Adds the columns of a first plan, so that the linear program has a point.
 pub(super) fn add_first(task: &Task<'_>, of: &mut Restricted<'_, '_>, first: &crate::draft::Draft) {
-    let mut kinds_of: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
-    for (strip, choice) in first.covers.iter().enumerate() {
-        if let Some(choice) = choice {
-            let cover = task.cover(*choice).clone();
-            kinds_of.insert(strip, of.run_kinds(choice.0, &cover));
-            of.add_cover(choice.0, cover);
-        }
+    // Alike strips are covered alike: each cover is looked at once.
+    let mut kinds_of: BTreeMap<(usize, usize), Vec<usize>> = BTreeMap::new();
+    for choice in first.covers.iter().flatten() {
+        kinds_of.entry(*choice).or_insert_with(|| {
+            let cover = task.cover(*choice);
+            of.add_cover(choice.0, cover.clone());
+            of.run_kinds(choice.0, cover)
+        });
     }
     let count = first.hoopings.len();
     for (number, hooping) in first.hoopings.iter().enumerate() {
-        let kind = |(strip, run): &(usize, usize)| kinds_of[strip][*run];
+        let kind = |(strip, run): &(usize, usize)| {
+            let choice = first.covers[*strip]?;
+            kinds_of[&choice].get(*run).copied()
+        };
         let mut lanes: Vec<Vec<usize>> = hooping
             .lanes
             .iter()
-            .map(|lane| lane.iter().map(kind).collect())
+            .map(|lane| lane.iter().filter_map(kind).collect())
             .collect();
         for lane in &mut lanes {
             lane.sort_unstable();

@@ -1,6 +1,7 @@
 //! Settles one stage of the goal: the least value that a plan can have there, or, where that cannot be proven, the least that is
 //! found.
 
+use crate::columns::atoms::Atom;
 use crate::columns::dealer::Hit;
 use crate::columns::generate::Bound;
 use crate::columns::search::Search;
@@ -139,7 +140,7 @@ impl Search<'_, '_, '_> {
         for _ in 0..MOST_TRIED {
             let hoped: Vec<i64> = settled.iter().copied().chain([found.0 - 1]).collect();
             match self.improve(stage, bound, found.0 - 1, &hoped) {
-                (Found::Point(_), Some(hit)) => {
+                (Found::Point(_), Some(hit)) if !self.is_dealt(stage) => {
                     self.note(stage, settled, hit.values[stage]);
                     return (hit.values[stage], Some(hit));
                 }
@@ -147,7 +148,10 @@ impl Search<'_, '_, '_> {
                     self.note(stage, settled, found.0);
                     return found;
                 }
-                (Found::Better(_), Some(hit)) => found = (hit.values[stage], Some(hit)),
+                // Of a point with fewer changes than it was dealt out with, others may be dealt out better.
+                (Found::Better(_) | Found::Point(_), Some(hit)) => {
+                    found = (hit.values[stage], Some(hit));
+                }
                 _ => {}
             }
             // What could not be seen all at once may be seen cover by cover.
@@ -164,5 +168,13 @@ impl Search<'_, '_, '_> {
         let least = i64::try_from(bound.steps()).unwrap_or(0);
         self.unproven.insert(self.stages[stage].entry, least);
         found
+    }
+
+    /// Whether a stage's value is known only once a point is dealt out: hoop changes, where the point counts no more than its hoops need.
+    fn is_dealt(&self, stage: usize) -> bool {
+        let of = &self.stages[stage];
+        let changes = self.of.atoms.number(Atom::Change);
+        !self.task.scenario.goal.weighs_changes()
+            && changes.is_some_and(|changes| of.form[changes] != 0)
     }
 }

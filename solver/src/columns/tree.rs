@@ -159,14 +159,21 @@ pub fn search<P: Program>(
 }
 
 impl<P: Program> Tree<'_, P> {
-    fn ended(&self) -> bool {
-        self.point.is_some() && !self.improves || self.left.nodes == 0 || self.left.offers == 0
-    }
-
-    fn branch(&mut self) {
+    /// Whether one more part is looked at. A part that is not, for want of effort or time, leaves a doubt.
+    fn may_go_on(&mut self) -> bool {
+        if self.point.is_some() && !self.improves {
+            return false;
+        }
         if self.left.nodes == 0 || self.left.offers == 0 || self.deadline.over() {
             self.left.nodes = 0;
             self.doubtful = true;
+            return false;
+        }
+        true
+    }
+
+    fn branch(&mut self) {
+        if !self.may_go_on() {
             return;
         }
         self.left.nodes -= 1;
@@ -240,12 +247,8 @@ impl<P: Program> Tree<'_, P> {
 
     /// Branches without some columns.
     fn without(&mut self, closed: &[usize]) {
-        if self.ended() {
-            self.doubtful |= self.improves || self.point.is_none();
-            return;
-        }
         let before: Vec<(i64, i64)> = closed.iter().map(|column| self.bounds(*column)).collect();
-        if before.iter().any(|(least, _)| *least > 0) {
+        if before.iter().any(|(least, _)| *least > 0) || !self.may_go_on() {
             return;
         }
         for column in closed {
@@ -264,14 +267,10 @@ impl<P: Program> Tree<'_, P> {
 
     /// Branches with a column between two bounds.
     fn within(&mut self, column: usize, least: i64, most: i64) {
-        if self.ended() {
-            self.doubtful |= self.improves || self.point.is_none();
+        if least > most || !self.may_go_on() {
             return;
         }
         let before = self.bounds(column);
-        if least > most {
-            return;
-        }
         self.program.model_mut().set_bounds(column, least, most);
         self.branch();
         self.program
@@ -320,7 +319,7 @@ impl<P: Program> Tree<'_, P> {
             let (least, most) = bounds[at];
             self.within(column, least, value - 1);
             self.within(column, value + 1, most);
-            if self.ended() {
+            if self.point.is_some() && !self.improves {
                 break;
             }
             self.program.model_mut().set_bounds(column, value, value);

@@ -1,9 +1,10 @@
 //! Which hoop? The same quilt planned for one set of hoops after the other.
 //!
 //! `sets.rs` says which sets, `rows.rs` plans them, `share.rs` when one plan settles several sets, `parts.rs` when it is
-//! the better one for a larger set, `verdict.rs` what follows.
+//! the better one for a larger set, `larger.rs` what bounds of a larger set prove of a smaller, `verdict.rs` what follows.
 
 mod document;
+mod larger;
 mod parts;
 mod rows;
 mod sets;

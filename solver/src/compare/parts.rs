@@ -12,9 +12,8 @@ fn values(known: &Known) -> Option<Vec<Exact>> {
 
 /// Whether the plan for a part of a set's hoops, which takes every strip, is better by the goal than the one found for the set.
 pub fn is_better(part: &Known, set: &Known) -> bool {
-    let whole = |known: &Known| known.refused.is_empty() && !known.objective.is_empty();
-    whole(part)
-        && whole(set)
+    part.takes_all()
+        && set.takes_all()
         && matches!((values(part), values(set)), (Some(part), Some(set)) if part < set)
 }
 
@@ -40,24 +39,7 @@ pub fn with_plan_of(part: &Known, set: &Known) -> Known {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::plan::ObjectiveEntry;
-
-    /// A plan with these values, and bounds.
-    fn known(terms: &[(i64, i64)], used: &[usize]) -> Known {
-        let entry = |(value, bound): &(i64, i64)| ObjectiveEntry {
-            term: "joints".into(),
-            value: Measure::from_ratio(i128::from(*value), 1),
-            bound: Measure::from_ratio(i128::from(*bound), 1),
-            proven: value == bound,
-        };
-        Known {
-            objective: terms.iter().map(entry).collect(),
-            used: used.to_vec(),
-            work: None,
-            refused: Vec::new(),
-            wishes_fail: false,
-        }
-    }
+    use crate::compare::rows::known;
 
     /// For the set 12 is proven, and that nothing with 12 has less than 5; what the part's 0 and 4 were proven for was the part.
     #[test]

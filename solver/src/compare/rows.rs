@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 use std::time::Duration;
 
+use crate::compare::larger::raise_bounds;
 use crate::compare::parts::{is_better, with_plan_of};
 use crate::compare::sets::{HoopSet, all_hoops};
 use crate::compare::share::Alone;
@@ -40,6 +41,11 @@ impl Known {
     /// How many strips are left out.
     pub fn left_out(&self) -> usize {
         self.refused.iter().map(|refused| refused.count).sum()
+    }
+
+    /// Whether there is a plan, and of every strip.
+    pub fn takes_all(&self) -> bool {
+        self.refused.is_empty() && !self.objective.is_empty()
     }
 
     /// Whether every term is proven.
@@ -155,6 +161,7 @@ impl<'s> Bench<'s> {
             waiting = rest.to_vec();
         }
         self.take_over();
+        self.hand_down();
         Ok(())
     }
 
@@ -173,8 +180,10 @@ impl<'s> Bench<'s> {
             };
             let mut best = known;
             for (part, of_part) in &self.known {
-                let is_part = part.len() < set.len() && part.iter().all(|hoop| set.contains(hoop));
-                if is_part && is_better(of_part, best) && self.alone.allows_no_more(part, &set) {
+                if is_part(part, &set)
+                    && is_better(of_part, best)
+                    && self.alone.allows_no_more(part, &set)
+                {
                     best = of_part;
                 }
             }
@@ -185,15 +194,35 @@ impl<'s> Bench<'s> {
         }
     }
 
+    /// Gives each set without a proven best plan the bounds of larger ones.
+    fn hand_down(&mut self) {
+        let mut sets: Vec<HoopSet> = self.known.keys().cloned().collect();
+        sets.sort_by_key(|set| std::cmp::Reverse(set.len()));
+        for set in sets {
+            let Some(mut known) = self
+                .known
+                .get(&set)
+                .filter(|known| !known.proven())
+                .cloned()
+            else {
+                continue;
+            };
+            for (larger, of_larger) in &self.known {
+                if is_part(&set, larger) && self.alone.allows_no_more(&set, larger) {
+                    raise_bounds(&mut known, of_larger);
+                }
+            }
+            self.known.insert(set, known);
+        }
+    }
+
     /// What a larger set's best plan tells of this one.
     fn shared(&self, set: &HoopSet) -> Option<Known> {
-        let within = |part: &HoopSet, whole: &HoopSet| part.iter().all(|hoop| whole.contains(hoop));
         let settles = |(larger, known): &(&HoopSet, &Known)| {
             known.proven()
-                && !known.objective.is_empty()
-                && known.refused.is_empty()
-                && within(set, larger)
-                && within(&known.used, set)
+                && known.takes_all()
+                && is_part(set, larger)
+                && is_within(&known.used, set)
                 && self.alone.allows_no_more(set, larger)
         };
         self.known
@@ -272,6 +301,15 @@ impl<'s> Bench<'s> {
     }
 }
 
+fn is_within(part: &HoopSet, whole: &HoopSet) -> bool {
+    part.iter().all(|hoop| whole.contains(hoop))
+}
+
+/// Whether a set is a part of another, and not all of it.
+fn is_part(part: &HoopSet, whole: &HoopSet) -> bool {
+    part.len() < whole.len() && is_within(part, whole)
+}
+
 /// Gathers strips that are left out for one reason, in the order in which the reasons come up.
 fn by_reason<'a>(strips: impl Iterator<Item = (&'a str, String)>) -> Vec<Refused> {
     let mut found: Vec<Refused> = Vec::new();
@@ -292,4 +330,24 @@ fn by_reason<'a>(strips: impl Iterator<Item = (&'a str, String)>) -> Vec<Refused
         }
     }
     found
+}
+
+/// A plan with these values and bounds, which makes use of these hoops.
+#[cfg(test)]
+pub fn known(terms: &[(i64, i64)], used: &[usize]) -> Known {
+    use crate::length::Measure;
+
+    let entry = |(value, bound): &(i64, i64)| ObjectiveEntry {
+        term: "joints".into(),
+        value: Measure::whole(*value),
+        bound: Measure::whole(*bound),
+        proven: value == bound,
+    };
+    Known {
+        objective: terms.iter().map(entry).collect(),
+        used: used.to_vec(),
+        work: None,
+        refused: Vec::new(),
+        wishes_fail: false,
+    }
 }

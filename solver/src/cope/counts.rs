@@ -8,7 +8,7 @@ use crate::cope::{Count, Repeats};
 use crate::deadline::Deadline;
 use crate::exact::Exact;
 use crate::length::{Length, Measure};
-use crate::scenario::{Align, Scenario, Size};
+use crate::scenario::{Align, ScaleRange, Scenario, Size};
 use crate::strips;
 use crate::wishes::Wishes;
 
@@ -98,7 +98,14 @@ fn counts(scenario: &Scenario, class: &Class, repeat: Length, sizes: &[&Size]) -
         } else {
             sum - class.length
         };
-        let allows = |size: &&Size| (size.scale.least..=size.scale.most).contains(&scale);
+        let allows = |size: &&Size| {
+            let range = if class.stage.is_unscaled() {
+                ScaleRange::NONE
+            } else {
+                size.scale
+            };
+            (range.least..=range.most).contains(&scale)
+        };
         let unscaled = class.cornered && longer >= Length::ZERO;
         Some(Count {
             repeats,

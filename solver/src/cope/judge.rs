@@ -12,7 +12,7 @@ use crate::deadline::Deadline;
 use crate::exact::Exact;
 use crate::length::Length;
 use crate::scenario::{Centre, Scenario};
-use crate::strips;
+use crate::strips::{self, Stage};
 use crate::wishes::{StripWishes, Wishes};
 
 /// The stitched borders and sashing that follow the widths.
@@ -79,8 +79,8 @@ pub struct Judgement {
     pub sure: bool,
 }
 
-/// By length, width, design and wishes of strips: the choices of widths have many in common.
-type Key = (Length, Length, usize, StripWishes);
+/// By length, width, design and wishes of strips, and how much of them there is to stitch: the choices of widths have many in common.
+type Key = (Length, Length, usize, Stage, StripWishes);
 
 /// Judges one choice after the other.
 pub struct Judge<'f> {
@@ -150,6 +150,7 @@ impl<'f> Judge<'f> {
             class.length,
             class.width,
             class.design,
+            class.stage,
             class.wishes.clone(),
         );
         let lean = &self.lean;

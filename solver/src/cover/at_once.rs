@@ -1,8 +1,10 @@
 //! What covers a class at once, when the time is over: one run, or equal runs and one that makes up what is left.
 
 use crate::classes::Class;
-use crate::cover::enumerate::{Search, done, pieces_of, shortest_sum};
+use crate::cover::class_covers::{done, pieces_of};
+use crate::cover::enumerate::Search;
 use crate::cover::piece::Extent;
+use crate::cover::sums::shortest_sum;
 use crate::cover::{ClassCovers, Fit, PieceStore, Settled, SizeSet, Sizes, Tally};
 use crate::length::Length;
 use crate::strips::Stage;

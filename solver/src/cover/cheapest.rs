@@ -172,7 +172,9 @@ impl CoverSpace<'_> {
                         continue;
                     };
                     let flagged = flag | usize::from(total.needs_stubborn && total.stubborn[place]);
-                    let cost = cost.saturating_add(prices.inner[place] + prices.joint);
+                    let cost = cost
+                        .saturating_add(prices.inner[place])
+                        .saturating_add(prices.joint);
                     if cost < table.cost[flagged][to] {
                         table.cost[flagged][to] = cost;
                         table.from[flagged][to] = (place, sum, flag);
@@ -252,8 +254,8 @@ impl CoverSpace<'_> {
                 if of_inner == NEVER {
                     continue;
                 }
-                let cost = of_inner
-                    .saturating_add(prices.outer[first] + prices.outer[second] + prices.joint);
+                let outer = prices.outer[first].saturating_add(prices.outer[second]);
+                let cost = of_inner.saturating_add(outer).saturating_add(prices.joint);
                 let mut start = Start {
                     outer: Outer::Both([*first_piece, *second_piece]),
                     ends: None,
@@ -314,7 +316,9 @@ impl Listing<'_, '_> {
             let Some(left) = self.space.sum_without(rest, piece) else {
                 continue;
             };
-            let grown = cost.saturating_add(self.prices.inner[at] + self.prices.joint);
+            let grown = cost
+                .saturating_add(self.prices.inner[at])
+                .saturating_add(self.prices.joint);
             let least = self.table.least(left);
             if least == NEVER || grown.saturating_add(least) > self.most {
                 continue;

@@ -5,18 +5,21 @@
 
 mod at_once;
 mod cheapest;
+mod class_covers;
 mod enumerate;
 mod miss;
 mod nearest;
 mod phase;
 mod piece;
+mod placed;
 mod sequence;
 mod settle;
 mod space;
 mod store;
+mod sums;
 
 pub use cheapest::Prices;
-pub use enumerate::{ClassCovers, covers_of, some_covers_of, taken_in_one_run};
+pub use class_covers::{ClassCovers, covers_of, some_covers_of, taken_in_one_run};
 pub use miss::{Miss, Sure};
 pub use phase::Phase;
 pub(crate) use piece::most_segments;

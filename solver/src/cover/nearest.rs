@@ -1,7 +1,7 @@
 //! A cover of strips that are too long for a list of their covers: one whose sum is close to their length.
 
 use crate::classes::Class;
-use crate::cover::enumerate::longest_sum;
+use crate::cover::sums::longest_sum;
 use crate::cover::{Cover, CoverSpace, Fit, Piece, Prices, Runs, Settled, SizeSet};
 use crate::scenario::Scenario;
 

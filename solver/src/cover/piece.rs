@@ -181,7 +181,7 @@ impl ScaleRange {
     };
 
     /// The range of what cannot be scaled.
-    const NONE: ScaleRange = ScaleRange {
+    pub(crate) const NONE: ScaleRange = ScaleRange {
         least: Exact::ONE,
         most: Exact::ONE,
     };

@@ -25,7 +25,7 @@ pub struct SequenceRule {
     /// Spots by their distance from the strip's start, and how far every joint stays away; both doubled, so that half a
     /// strip stays whole.
     spots: Vec<(i128, i128)>,
-    symmetric: bool,
+    pub(super) symmetric: bool,
     align: Align,
     stage: Stage,
     /// Whether the pattern at the ends says which outer run lies at which end.
@@ -85,6 +85,20 @@ impl SequenceRule {
     /// The orders of a cover's runs that will do.
     pub fn sequences(&self, pieces: &[Piece], cover: &Cover) -> Sequences {
         self.listed(pieces, cover, MOST_SEQUENCES).0
+    }
+
+    /// Whether a joint may lie after runs with this sum, in nanometres, and where that is mirrored.
+    pub(super) fn may_join(&self, settled: &Settled, at: i128) -> bool {
+        let sum = i128::from(settled.sum.nanometres());
+        // Before the first run and after the last one is no joint.
+        let may = |at: i128| at == 0 || at == sum || self.is_away(settled, at);
+        may(at) && (!self.symmetric || may(sum - at))
+    }
+
+    fn is_away(&self, settled: &Settled, at: i128) -> bool {
+        let (doubled, parts) = position(self, settled, at);
+        let mut spots = self.spots.iter();
+        spots.all(|(spot, distance)| (doubled - spot * parts).abs() >= distance * parts)
     }
 
     /// One order that will do: the numbers of the runs along the strip from its start.
@@ -235,7 +249,7 @@ impl Search<'_> {
         if self.left.iter().all(|(_, count)| *count == 0) {
             return self.finish(at, tail);
         }
-        if !self.may_join(at, tail) || self.hopeless.contains(&self.left) {
+        if !self.rule.may_join(self.settled, at) || self.hopeless.contains(&self.left) {
             return false;
         }
         let mut finished = false;
@@ -260,13 +274,13 @@ impl Search<'_> {
         let mut whole = self.chosen.clone();
         match tail {
             Tail::Last(last) => {
-                if last.is_some() && !self.may_join(at, tail) {
+                if last.is_some() && !self.rule.may_join(self.settled, at) {
                     return false;
                 }
                 whole.extend(last);
             }
             Tail::Mirrored(middle) => {
-                if !self.may_join(at, tail) {
+                if !self.rule.may_join(self.settled, at) {
                     return false;
                 }
                 whole.extend(middle);
@@ -275,20 +289,6 @@ impl Search<'_> {
         }
         self.found.push(whole);
         true
-    }
-
-    /// Whether a joint may lie after runs with this sum, and where that is mirrored.
-    fn may_join(&self, at: i128, tail: &Tail) -> bool {
-        let sum = i128::from(self.settled.sum.nanometres());
-        // Before the first run and after the last one is no joint.
-        let may = |at: i128| at == 0 || at == sum || self.is_away(at);
-        may(at) && (matches!(tail, Tail::Last(_)) || may(sum - at))
-    }
-
-    fn is_away(&self, at: i128) -> bool {
-        let (doubled, parts) = position(self.rule, self.settled, at);
-        let mut spots = self.rule.spots.iter();
-        spots.all(|(spot, distance)| (doubled - spot * parts).abs() >= distance * parts)
     }
 }
 

@@ -4,9 +4,10 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::classes::Class;
 use crate::cover::Prices;
-use crate::cover::enumerate::{alone, covers_of, done_cover, longest_sum};
+use crate::cover::class_covers::{alone, covers_of, done_cover};
 use crate::cover::phase::within;
 use crate::cover::piece;
+use crate::cover::sums::longest_sum;
 use crate::cover::{
     ClassCovers, Cover, EndPatterns, Fit, Phase, Piece, PieceList, PieceStore, Runs, SequenceRule,
     Settled, SizeSet, Sizes, Tally, end_repeats, fits_alone, phases, settle,
@@ -36,11 +37,11 @@ pub struct CoverSpace<'s> {
     /// Whether no cover is missing.
     pub complete: bool,
     /// Whether the ends of the strips matter.
-    cornered: bool,
+    pub(super) cornered: bool,
     /// How much of the strips there is to stitch.
     pub(super) stage: Stage,
     /// What is wished of where joints lie.
-    rule: Option<SequenceRule>,
+    pub(super) rule: Option<SequenceRule>,
     /// Sums of runs, from 0 on.
     pub(super) sums: Vec<Length>,
     /// For each sum and piece the sum with and the sum without it.
@@ -220,7 +221,7 @@ impl<'s> CoverSpace<'s> {
         }
     }
 
-    fn patterns(
+    pub(super) fn patterns(
         &self,
         scenario: &Scenario,
         settled: &Settled,
@@ -411,13 +412,16 @@ impl<'s> CoverSpace<'s> {
             && settle(scenario, cover.settled.length, &self.sizes, tally) == Some(cover.settled)
     }
 
-    /// The cover with the fewest runs, the least overhang and the least stretch, in this order; `None` where there is none.
+    /// The cover with the fewest runs, the least overhang and the least stretch, in this order, of those that are looked at: of each sum
+    /// one or two with the fewest runs. Where wishes or rounding refuse these, others of the sum may do, so that `None` says nothing unless
+    /// every cover is listed.
     pub fn simplest(&self, scenario: &Scenario) -> Option<Cover> {
         let several = self.totals.iter().filter_map(|total| {
             let cover = self.cheapest(total, &Prices::of_joints(total))?.cover;
             self.is_valid(scenario, &cover).then_some(cover)
         });
         let all = self.listed.iter().cloned().chain(several);
+        let all = all.chain(self.placed(scenario));
         all.min_by_key(|cover| {
             (
                 cover.count(),
@@ -427,13 +431,21 @@ impl<'s> CoverSpace<'s> {
         })
     }
 
+    /// Whether every cover is listed by itself.
+    pub fn lists_all(&self) -> bool {
+        self.complete && self.totals.is_empty()
+    }
+
     /// What of the class is known before any search: a list of one cover.
     pub fn with_cover(&self, cover: Cover) -> ClassCovers<'s> {
+        // Others that were not looked at may have fewer runs.
+        let fewest = self.fewest_runs().unwrap_or(1);
+        let complete_to = (cover.count() > fewest).then(|| fewest.saturating_sub(1));
         ClassCovers {
             sizes: self.sizes.clone(),
             pieces: self.pieces.clone(),
             covers: vec![cover],
-            complete_to: None,
+            complete_to,
             every_piece: true,
             possible: None,
             least_overhang: self.overhangs().min().unwrap_or_default(),
@@ -441,7 +453,7 @@ impl<'s> CoverSpace<'s> {
         }
     }
 
-    /// The fewest runs of a cover; `None` where there is none.
+    /// The fewest runs that a cover can have, or fewer where all of so many are refused; `None` where there is no cover.
     pub fn fewest_runs(&self) -> Option<usize> {
         let listed = self.listed.iter().map(Cover::count).min();
         if listed.is_some_and(|fewest| fewest <= 1) {

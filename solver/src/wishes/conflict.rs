@@ -150,7 +150,7 @@ pub fn all_stitchable(scenario: &Scenario, top: &QuiltTop, deadline: &Deadline) 
 struct Trial<'a> {
     store: PieceStore<'a>,
     top: &'a QuiltTop,
-    /// Whether strips like this (one of them) can be covered under wishes.
+    /// Whether strips like this (one of them) can be covered under wishes, as far as that is known.
     known: BTreeMap<(usize, StripWishes), bool>,
     deadline: &'a Deadline,
 }
@@ -216,17 +216,21 @@ impl Trial<'_> {
         }
     }
 
+    /// Whether a strip can be covered under wishes: false only where that is known.
     fn covered(&mut self, strip: usize, wishes: StripWishes) -> bool {
         let class = self.class(strip, wishes.clone());
         let (store, deadline) = (&self.store, self.deadline);
         *self.known.entry((strip, wishes)).or_insert_with(|| {
             let space = CoverSpace::of(store, &class, deadline);
-            if space.complete {
-                space.simplest(store.scenario).is_some()
-            } else {
-                let some = some_covers_of(store, &class, deadline);
-                some.hurried || !some.covers.is_empty()
+            if space.complete && space.simplest(store.scenario).is_some() {
+                return true;
             }
+            if space.lists_all() {
+                return false;
+            }
+            let some = some_covers_of(store, &class, deadline);
+            let lists_all = some.every_piece && some.complete_to.is_none() && !some.hurried;
+            !some.covers.is_empty() || !lists_all
         })
     }
 

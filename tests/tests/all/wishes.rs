@@ -168,3 +168,58 @@ fn borders_kept_out_of_a_hoop_are_planned_to_proof() {
     );
     assert_eq!(plan.hoopings.len(), 26);
 }
+
+/// One strip of a length in a hoop with a field that is just as wide, and wishes about it. There is nothing to cut away.
+fn one_strip(length: f64, field: f64, sizes: Value, wishes: Value) -> Scenario {
+    let document = json!({
+        "format": 1, "unit": "in",
+        "strips": [{"id": "side", "length": length, "width": 1, "design": "vine"}],
+        "hoops": [{"id": "long", "field": [field, 1], "turn": false}],
+        "designs": [{"id": "vine", "sizes": sizes}],
+        "allowances": {"seam": 0, "trim": 0, "gap": 0},
+        "wishes": wishes, "goal": {"priorities": ["hoopings", "joints"]},
+    });
+    read(document.to_string().as_bytes()).expect("no fault")
+}
+
+/// Joints may lie but at multiples of 6 3/4 in, where the coarse size ends, and at multiples of 9 in, where the fine one can: 6 runs of
+/// that, as few as 54 in need in a field of 10 in. With repeats of 1/20 in there are too many coverings to list, and of those with the
+/// fewest runs that are looked at first none has its joints there.
+#[test]
+fn fewest_runs_are_those_whose_joints_lie_where_they_may() {
+    let away = |spot: f64, distance: f64| json!({"wish": "joints_away", "strips": ["side"], "spots": [spot], "distance": distance});
+    let mut wishes = vec![json!({"wish": "one_size", "strips": ["side"]})];
+    let joints = [
+        0.0, 6.75, 9.0, 13.5, 18.0, 20.25, 27.0, 33.75, 36.0, 40.5, 45.0, 47.25, 54.0,
+    ];
+    for pair in joints.windows(2) {
+        // From just after one place to just before the next.
+        let middle = (pair[0] + pair[1]) / 2.0;
+        wishes.push(away(middle, middle - pair[0] - 0.02));
+    }
+    let sizes = json!([
+        {"id": "fine", "width": 1, "repeat": 0.05, "repeats": 200, "stop_early": true},
+        {"id": "coarse", "width": 1, "repeat": 6.75, "repeats": 1}]);
+    let scenario = one_strip(54.0, 10.0, sizes, json!(wishes));
+    let plan = answer(&scenario, LIMIT).expect("a plan");
+    assert!(flaws(&scenario, &plan).is_empty());
+    assert_eq!(plan.hoopings.len(), 6);
+    assert!(plan.objective.iter().all(|entry| entry.proven));
+}
+
+/// Symmetric runs need a joint in the middle or an odd number. The middle of 60 1/2 in is nearer than 1 1/2 in to 30 in, so that 6 runs
+/// of up to 12 in will not do, and 7 will. No wish contradicts another, though of the many coverings few have such an order.
+#[test]
+fn wishes_that_few_of_many_coverings_keep_are_kept() {
+    let sizes = json!([
+        {"id": "fine", "width": 1, "repeat": 0.1, "repeats": 40, "stop_early": true},
+        {"id": "coarse", "width": 1, "repeat": 6, "repeats": 1}]);
+    let wishes = json!([
+        {"wish": "symmetric", "strips": ["side"]},
+        {"wish": "joints_away", "strips": ["side"], "spots": [30, 18], "distance": 1.5},
+        {"wish": "one_size", "strips": ["side"]}]);
+    let scenario = one_strip(60.5, 12.0, sizes, wishes);
+    let plan = answer(&scenario, Duration::from_secs(4)).expect("a plan");
+    assert!(flaws(&scenario, &plan).is_empty());
+    assert_eq!(plan.hoopings.len(), 7);
+}

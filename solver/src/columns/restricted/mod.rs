@@ -12,25 +12,28 @@
 //! | hoop changes | at least one less than the hoops used `u` |
 //! | stabilizer comes off a roll | for each piece of stabilizer: those in the levels `l` are at least the hoopings that take it |
 //! | what counts | hoopings of each hoop `n`, and columns for what the goal's earlier entries may be at most |
+//!
+//! `build.rs` makes the rows and all columns but those of covers and hoopings, which are added here as they turn out useful; `narrow.rs`
+//! takes columns out, or settles how many there are.
+
+mod build;
+mod narrow;
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::classes::Class;
 use crate::columns::atoms::{Atom, Atoms};
 use crate::columns::corners::Ring;
-use crate::columns::generate::Bound;
 use crate::columns::model::{Column, Model};
-use crate::columns::runs::{RunKinds, TotalKinds};
-use crate::columns::split::{COVER, CUT, FIRST, HOOPING};
+use crate::columns::runs::TotalKinds;
+use crate::columns::split::{COVER, HOOPING};
 use crate::cover::{Cover, CoverSpace, Phase};
-use crate::deadline::Deadline;
 use crate::hooping::caps::Caps;
-use crate::hooping::kind::{Kind, Kinds, Openness};
+use crate::hooping::kind::{Kinds, Openness};
 use crate::hooping::pattern::Pattern;
-use crate::hooping::way::{Ways, ways};
-use crate::program::Sense;
+use crate::hooping::way::Ways;
 use crate::roll::Roll;
-use crate::scenario::{Growth, Scenario, Term};
+use crate::scenario::Scenario;
 use crate::strips::Corner;
 use crate::time::Time;
 
@@ -65,6 +68,13 @@ pub struct HoopingColumn {
     pub turn: Turn,
     /// x: the column.
     pub column: usize,
+}
+
+/// What tells columns of hoopings apart: turn, hoop, and the kinds of the runs.
+type HoopingKey = (Turn, usize, Vec<usize>);
+
+fn key(turn: Turn, pattern: &Pattern) -> HoopingKey {
+    (turn, pattern.hoop, pattern.kinds())
 }
 
 /// The restricted master program and what its rows and columns mean.
@@ -114,7 +124,7 @@ pub struct Restricted<'t, 's> {
     /// The form that is the objective.
     aim: Vec<i64>,
     known_covers: BTreeSet<(usize, Cover)>,
-    known_hoopings: BTreeSet<(Turn, usize, Vec<usize>)>,
+    known_hoopings: BTreeSet<HoopingKey>,
 }
 
 /// What the program is built for.
@@ -139,182 +149,6 @@ pub struct Plan<'t, 's> {
 }
 
 impl<'t, 's> Restricted<'t, 's> {
-    /// Builds the program without covers and hoopings; `None` where some could not be found by pricing.
-    pub fn build(plan: Plan<'t, 's>, deadline: &Deadline) -> Option<Restricted<'t, 's>> {
-        let (scenario, classes, spaces) = (plan.scenario, plan.classes, plan.spaces);
-        if !spaces.iter().all(|space| space.complete) {
-            return None;
-        }
-        let RunKinds {
-            kinds,
-            totals,
-            limits,
-        } = RunKinds::of(&plan)?;
-        let any = ways(scenario, &kinds.list, &|_| true, &limits, deadline);
-        let inner = |kind: &Kind| kind.openness == Openness::Inner;
-        let bare = kinds.list.iter().any(inner).then(|| {
-            ways(
-                scenario,
-                &kinds.list,
-                &|kind| !inner(kind),
-                &limits,
-                deadline,
-            )
-        });
-        let complete = any.complete && bare.as_ref().is_none_or(|bare| bare.complete);
-        if !complete || deadline.over() {
-            return None;
-        }
-        let mut rows: Vec<(Sense, Option<i64>, i64)> = Vec::new();
-        let mut sized = |sense, right, size| {
-            rows.push((sense, right, size));
-            rows.len() - 1
-        };
-        let mut row = |sense, right| sized(sense, right, 1);
-        let count = |value: usize| i64::try_from(value).unwrap_or(i64::MAX);
-        let class_rows = classes
-            .iter()
-            .map(|class| row(Sense::Equal, Some(count(class.members.len()))))
-            .collect();
-        let kind_rows: Vec<usize> = kinds
-            .list
-            .iter()
-            .map(|_| row(Sense::AtLeast, Some(0)))
-            .collect();
-        let hoop_rows: Vec<usize> = scenario
-            .hoops
-            .iter()
-            .map(|_| row(Sense::Equal, Some(0)))
-            .collect();
-        let mut turn_rows = BTreeMap::new();
-        if bare.is_some() {
-            turn_rows.insert(Turn::Last, row(Sense::Equal, Some(1)));
-            // The first hooping may hold an inner run of what is left of a begun strip.
-            let whole = classes.iter().all(|class| class.stage.butts().is_none());
-            if scenario.rules.growth == Growth::OneWay && is_long(spaces) && whole {
-                turn_rows.insert(Turn::First, row(Sense::Equal, Some(1)));
-            }
-        }
-        let changes = scenario.goal.counts_changes() && scenario.hoops.len() > 1;
-        let used_rows: Vec<usize> = scenario
-            .hoops
-            .iter()
-            .filter(|_| changes)
-            .map(|_| row(Sense::AtMost, Some(0)))
-            .collect();
-        let pieces = plan.roll.map_or(0, Roll::pieces);
-        let piece_rows: Vec<usize> = (0..pieces).map(|_| row(Sense::AtLeast, Some(0))).collect();
-        let changes_row = changes.then(|| row(Sense::AtLeast, Some(-1)));
-        let held = plan
-            .forms
-            .into_iter()
-            .map(|form| {
-                let size = form.iter().copied().max().unwrap_or(1).max(1);
-                (sized(Sense::AtMost, None, size), form)
-            })
-            .collect();
-        let exchanges = kinds.exchanges();
-        let mut restricted = Restricted {
-            scenario,
-            classes,
-            spaces,
-            model: Model::new(rows),
-            kinds,
-            atoms: plan.atoms,
-            totals,
-            groups: plan.groups.clone(),
-            caps: limits.caps,
-            any,
-            bare,
-            class_rows,
-            kind_rows,
-            hoop_rows,
-            turn_rows,
-            end_rows: BTreeMap::new(),
-            held,
-            hoop_columns: Vec::new(),
-            changes_column: None,
-            covers: Vec::new(),
-            hoopings: Vec::new(),
-            rings: Vec::new(),
-            exchanges,
-            made_of: Vec::new(),
-            left: None,
-            most_hoopings: count(plan.most_hoopings),
-            covers_settled: plan.settled.is_some(),
-            hoopings_settled: false,
-            aim: Vec::new(),
-            known_covers: BTreeSet::new(),
-            known_hoopings: BTreeSet::new(),
-        };
-        let most = restricted.most_hoopings;
-        for (hoop, hoop_row) in restricted.hoop_rows.clone().into_iter().enumerate() {
-            let mut entries = vec![(hoop_row, -1)];
-            entries.extend(used_rows.get(hoop).map(|row| (*row, 1)));
-            entries.extend(plan.roll.map(|roll| (piece_rows[roll.piece_of[hoop]], -1)));
-            let column = restricted.add(entries, most, true, 0, vec![(Atom::Hooping(hoop), 1)]);
-            restricted.hoop_columns.push(column);
-        }
-        for level in plan.roll.iter().flat_map(|roll| &roll.levels) {
-            let entries = piece_rows.iter().copied().zip(level.counts.iter().copied());
-            let entries = entries.filter(|(_, count)| *count > 0).collect();
-            // What is cut for the hoopings is settled after them.
-            restricted.add(
-                entries,
-                most,
-                true,
-                CUT,
-                vec![(Atom::Level(level.length), 1)],
-            );
-        }
-        if let Some(changes_row) = changes_row {
-            for used_row in used_rows {
-                restricted.add(
-                    vec![(used_row, -most), (changes_row, -1)],
-                    1,
-                    true,
-                    0,
-                    Vec::new(),
-                );
-            }
-            // Where changes are weighed, points with more of them than the hoops need are points of their own.
-            let rank = if scenario.goal.weighs_changes() {
-                HOOPING
-            } else {
-                FIRST
-            };
-            let column = restricted.add(
-                vec![(changes_row, 1)],
-                most,
-                true,
-                rank,
-                vec![(Atom::Change, 1)],
-            );
-            restricted.changes_column = Some(column);
-        }
-        let strips: usize = classes.iter().map(|class| class.members.len()).sum();
-        let runs = count(strips).saturating_mul(most);
-        for (strong, weak) in restricted.exchanges.clone() {
-            let entries = vec![
-                (restricted.kind_rows[strong], -1),
-                (restricted.kind_rows[weak], 1),
-            ];
-            restricted.add(entries, runs, false, 0, Vec::new());
-        }
-        match plan.settled {
-            Some(settled) => {
-                for (class, cover, strips) in settled {
-                    restricted.settle_cover(class, cover, count(strips));
-                }
-            }
-            None if scenario.goal.counts(Term::CornerMismatch) => {
-                restricted.add_corners(plan.corners);
-            }
-            None => {}
-        }
-        Some(restricted)
-    }
-
     /// Adds a column that is not priced.
     pub(super) fn add(
         &mut self,
@@ -406,17 +240,6 @@ impl<'t, 's> Restricted<'t, 's> {
         true
     }
 
-    /// Settles that so many strips of a class get a cover. Pricing has nothing to say about it.
-    fn settle_cover(&mut self, class: usize, cover: Cover, strips: i64) {
-        if self.add_cover(class, cover)
-            && let Some(of) = self.covers.last()
-        {
-            self.model.columns[of.column].priced = false;
-            let choices = strips / self.strips_each(class).max(1);
-            self.model.set_bounds(of.column, choices, choices);
-        }
-    }
-
     /// How many strips of a class one choice of a cover is for.
     pub fn strips_each(&self, class: usize) -> i64 {
         i64::try_from(self.classes[class].strips_each()).unwrap_or(i64::MAX)
@@ -424,10 +247,7 @@ impl<'t, 's> Restricted<'t, 's> {
 
     /// Adds the column of a hooping; false where it is there already.
     pub fn add_hooping(&mut self, turn: Turn, pattern: Pattern) -> bool {
-        if !self
-            .known_hoopings
-            .insert((turn, pattern.hoop, pattern.kinds()))
-        {
+        if !self.known_hoopings.insert(key(turn, &pattern)) {
             return false;
         }
         let mut counts: BTreeMap<usize, i64> = BTreeMap::new();
@@ -490,93 +310,10 @@ impl<'t, 's> Restricted<'t, 's> {
         kinds.unwrap_or_default()
     }
 
-    /// Takes every cover out that is not among these, and adds those that are missing.
-    pub fn narrow_covers(&mut self, covers: &[(usize, Cover)]) {
-        let listed: BTreeSet<&(usize, Cover)> = covers.iter().collect();
-        for at in 0..self.covers.len() {
-            let of = &self.covers[at];
-            if !listed.contains(&(of.class, of.cover.clone())) {
-                self.model.set_bounds(of.column, 0, 0);
-            }
-        }
-        for (class, cover) in covers {
-            self.add_cover(*class, cover.clone());
-        }
-    }
-
-    /// Leaves it at the covers that are at hand: pricing looks for no others.
-    pub fn close_covers(&mut self) {
-        for of in &self.covers {
-            self.model.columns[of.column].priced = false;
-        }
-        self.covers_settled = true;
-    }
-
-    /// Leaves it at the hoopings that are at hand: pricing looks for no others.
-    pub fn close_hoopings(&mut self) {
-        for of in &self.hoopings {
-            self.model.columns[of.column].priced = false;
-        }
-        self.hoopings_settled = true;
-    }
-
     /// Adds a column that counts the columns of a set.
     pub fn add_count(&mut self, set: &[usize], most: i64) -> usize {
         self.made_of.push(Vec::new());
         self.model.add_count(set, most)
-    }
-
-    /// Takes every hooping out that is not among these, and adds those that are missing.
-    pub fn narrow_hoopings(&mut self, hoopings: &[(Turn, Pattern)]) {
-        let listed: BTreeSet<(Turn, usize, Vec<usize>)> = hoopings
-            .iter()
-            .map(|(turn, pattern)| (*turn, pattern.hoop, pattern.kinds()))
-            .collect();
-        for of in &self.hoopings {
-            let key = (of.turn, of.pattern.hoop, of.pattern.kinds());
-            if !listed.contains(&key) {
-                self.model.set_bounds(of.column, 0, 0);
-            }
-        }
-        for (turn, pattern) in hoopings {
-            self.add_hooping(*turn, pattern.clone());
-        }
-    }
-
-    /// Settles how many there are of each of some hoopings.
-    pub fn settle_hoopings(&mut self, hoopings: &[(Turn, Pattern)], counts: &[i64]) {
-        self.narrow_hoopings(hoopings);
-        let settled = hoopings.iter().zip(counts);
-        let settled: BTreeMap<(Turn, usize, Vec<usize>), i64> = settled
-            .map(|((turn, pattern), count)| ((*turn, pattern.hoop, pattern.kinds()), *count))
-            .collect();
-        for at in 0..self.hoopings.len() {
-            let of = &self.hoopings[at];
-            let key = (of.turn, of.pattern.hoop, of.pattern.kinds());
-            if let Some(count) = settled.get(&key) {
-                self.model.set_bounds(of.column, *count, *count);
-            }
-        }
-    }
-
-    /// Lowers the upper bound of each column that a point of at most `most` steps cannot reach: what its reduced cost adds
-    /// to the bound must not lead beyond (reduced cost fixing).
-    pub fn fix_by_reduced_cost(&mut self, bound: &Bound, most: i64) {
-        let spare = ((i128::from(most) << bound.places) - bound.parts).max(0);
-        for column in 0..self.model.columns.len() {
-            let of = &self.model.columns[column];
-            let (least, upper) = (of.least, of.most);
-            let reduced = self
-                .model
-                .reduced(column, &bound.multipliers, Some(bound.places));
-            if reduced <= 0 || upper <= least || !of.whole {
-                continue;
-            }
-            let room = i64::try_from(spare / reduced).unwrap_or(i64::MAX);
-            if least.saturating_add(room) < upper {
-                self.model.set_bounds(column, least, least + room);
-            }
-        }
     }
 
     /// What a point is made of.
@@ -600,11 +337,4 @@ impl<'t, 's> Restricted<'t, 's> {
         let largest = form.iter().copied().max().unwrap_or(1);
         self.model.set_costs(costs, largest);
     }
-}
-
-/// Whether some class has only covers with inner runs, so that every plan has at least three hoopings.
-fn is_long(spaces: &[CoverSpace<'_>]) -> bool {
-    spaces
-        .iter()
-        .any(|space| space.fewest_runs().is_some_and(|runs| runs > 2))
 }

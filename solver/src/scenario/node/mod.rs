@@ -1,13 +1,19 @@
 //! A place in a JSON document: reads values of a stated kind, and notes every fault with its JSON Pointer.
+//!
+//! `fields.rs` reads objects, `numbers.rs` numbers and lengths.
+
+mod fields;
+mod numbers;
+
+pub(crate) use fields::Fields;
+pub(crate) use numbers::Span;
 
 use std::cell::RefCell;
 
-use serde_json::{Map, Value};
+use serde_json::Value;
 
-use crate::exact::Exact;
 use crate::fault::{Fault, FaultCode, FaultList};
 use crate::json;
-use crate::length::{Length, Unit};
 
 /// The longest id or name, in characters.
 pub(crate) const LONGEST_TEXT: usize = 100;
@@ -81,26 +87,10 @@ fn read_noting<T>(
     }
 }
 
-/// Which lengths a field accepts, all of them at most [`Length::LONGEST`].
-#[derive(Clone, Copy)]
-pub(crate) enum Span {
-    /// More than zero.
-    Positive,
-    /// Zero or more.
-    ZeroOrMore,
-}
-
 /// A value of the document and where it stands.
 #[derive(Clone)]
 pub(crate) struct Node<'a> {
     value: &'a Value,
-    pointer: String,
-    notebook: &'a Notebook,
-}
-
-/// The fields of an object whose names have been looked over.
-pub(crate) struct Fields<'a> {
-    object: &'a Map<String, Value>,
     pointer: String,
     notebook: &'a Notebook,
 }
@@ -151,30 +141,6 @@ impl<'a> Node<'a> {
 
     pub(crate) fn is_null(&self) -> bool {
         self.value.is_null()
-    }
-
-    /// The fields of an object; every name that is not in `known` is a fault of its own.
-    pub(crate) fn fields(&self, known: &[&str]) -> Option<Fields<'a>> {
-        let Value::Object(object) = self.value else {
-            return self.wrong_kind(&format!("an object with fields such as {}", quoted(known)));
-        };
-        for name in object.keys().filter(|name| !known.contains(&name.as_str())) {
-            let mend = match nearest(name, known) {
-                Some(near) => format!("Did you mean \"{near}\"?"),
-                None => format!("Known fields are {}.", quoted(known)),
-            };
-            self.notebook.add(
-                &child(&self.pointer, name),
-                FaultCode::UnknownField,
-                format!("There is no field {:?} here.", shortened(name)),
-                mend,
-            );
-        }
-        Some(Fields {
-            object,
-            pointer: self.pointer.clone(),
-            notebook: self.notebook,
-        })
     }
 
     /// The items of a list that has between 1 and `most` of them; `what` names one.
@@ -253,147 +219,6 @@ impl<'a> Node<'a> {
             _ => self.wrong_kind("true or false"),
         }
     }
-
-    /// A whole number from `least` to `most`.
-    pub(crate) fn whole(&self, least: u64, most: u64) -> Option<u64> {
-        let wanted = match least == most {
-            true => format!("the whole number {least}"),
-            false => format!("a whole number from {least} to {most}"),
-        };
-        let Value::Number(number) = self.value else {
-            return self.wrong_kind(&wanted);
-        };
-        // What is too small for an exact number is read as 0, and is not whole for that.
-        let is_whole = number.as_f64().is_some_and(|number| number.fract() == 0.0);
-        let value = Exact::of_json(number)
-            .ok()
-            .filter(|value| is_whole && value.denominator() == 1)
-            .and_then(|value| u64::try_from(value.numerator()).ok())
-            .filter(|value| (least..=most).contains(value));
-        if value.is_none() {
-            self.fault(
-                FaultCode::OutOfRange,
-                format!("Here stands {number}."),
-                format!("Give {wanted}."),
-            );
-        }
-        value
-    }
-
-    /// An exact number: a JSON number or a text with a decimal or fraction.
-    pub(crate) fn exact(&self, wanted: &str) -> Option<Exact> {
-        let read = match self.value {
-            Value::Number(number) => Exact::of_json(number),
-            Value::String(text) => Exact::parse(text),
-            _ => return self.wrong_kind(wanted),
-        };
-        match read {
-            Ok(value) => Some(value),
-            Err(reason) => {
-                self.fault(
-                    FaultCode::UnreadableNumber,
-                    format!("{} {reason}.", capitalised(&self.seen())),
-                    format!("Give {wanted}."),
-                );
-                None
-            }
-        }
-    }
-
-    /// A price of 0 or more, at most `most`, with at most `decimals` decimals.
-    pub(crate) fn price(&self, most: u32, decimals: u32) -> Option<Exact> {
-        let wanted =
-            format!("a price of 0 or more and at most {most}, with at most {decimals} decimals");
-        let price = self.exact(&wanted)?;
-        let highest = Exact::new(i128::from(most), 1)?;
-        let fine = (Exact::ZERO..=highest).contains(&price)
-            && 10_i128.pow(decimals) % price.denominator() == 0;
-        if !fine {
-            self.fault(
-                FaultCode::OutOfRange,
-                format!("The price is {price}."),
-                format!("Give {wanted}."),
-            );
-        }
-        fine.then_some(price)
-    }
-
-    /// A length in the scenario's unit, within `span` and at most 100 m.
-    pub(crate) fn length(&self, unit: Unit, span: Span) -> Option<Length> {
-        let (least, least_words) = match span {
-            Span::Positive => (1, "more than 0"),
-            Span::ZeroOrMore => (0, "0 or more"),
-        };
-        let longest = Length::LONGEST.in_unit(unit);
-        let symbol = unit.symbol();
-        let wanted = format!(
-            "a length of {least_words} and at most {longest} {symbol} (100 m), as a number or as a fraction such as \"9 3/4\""
-        );
-        let value = self.exact(&wanted)?;
-        let length = Length::from_exact(value, unit)
-            .filter(|length| (least..=Length::LONGEST.nanometres()).contains(&length.nanometres()));
-        if length.is_none() {
-            self.fault(
-                FaultCode::OutOfRange,
-                format!(
-                    "{} is no length that can be stitched.",
-                    capitalised(&self.seen())
-                ),
-                format!("Give {wanted}."),
-            );
-        }
-        length
-    }
-}
-
-impl<'a> Fields<'a> {
-    /// The field, where it is there.
-    pub(crate) fn get(&self, name: &str) -> Option<Node<'a>> {
-        self.object.get(name).map(|value| Node {
-            value,
-            pointer: child(&self.pointer, name),
-            notebook: self.notebook,
-        })
-    }
-
-    /// The field; a fault where it is missing.
-    pub(crate) fn need(&self, name: &str, purpose: &str) -> Option<Node<'a>> {
-        let found = self.get(name);
-        if found.is_none() {
-            self.notebook.add(
-                &self.pointer,
-                FaultCode::MissingField,
-                format!("The field \"{name}\" is missing here."),
-                format!("Add it: {purpose}."),
-            );
-        }
-        found
-    }
-
-    /// A field that has a default: `default` where it is absent, `None` where it is faulty.
-    pub(crate) fn or<T>(
-        &self,
-        name: &str,
-        default: T,
-        read: impl FnOnce(&Node<'a>) -> Option<T>,
-    ) -> Option<T> {
-        match self.get(name) {
-            None => Some(default),
-            Some(node) => read(&node),
-        }
-    }
-
-    /// A field that may be absent: `Some(None)` where it is, `None` where it is faulty.
-    pub(crate) fn maybe<T>(
-        &self,
-        name: &str,
-        read: impl FnOnce(&Node<'a>) -> Option<T>,
-    ) -> Option<Option<T>> {
-        match self.get(name) {
-            None => Some(None),
-            Some(node) => read(&node).map(Some),
-        }
-    }
 }
 
 /// Reads every item even where one is faulty; `None` where any is.
@@ -451,9 +276,7 @@ impl<'a> Node<'a> {
             |(index, item): (usize, &Value)| Some((index, item.get(name)?.as_str()?.to_string()));
         items.iter().enumerate().filter_map(text).collect()
     }
-}
 
-impl<'a> Node<'a> {
     /// What stands here.
     pub(crate) fn value(&self) -> &'a Value {
         self.value
@@ -525,9 +348,7 @@ impl<'a> Node<'a> {
             mend,
         );
     }
-}
 
-impl Node<'_> {
     /// Whether here stands this word.
     pub(crate) fn is_word(&self, word: &str) -> bool {
         self.value.as_str() == Some(word)
