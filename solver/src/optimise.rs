@@ -66,6 +66,14 @@ pub struct Known {
 }
 
 impl Known {
+    /// Adds what is known of plans among which are all of these.
+    pub fn add(&mut self, other: Known) {
+        for (own, other) in self.simple.iter_mut().zip(other.simple) {
+            *own = (*own).max(other);
+        }
+        self.proven.extend(other.proven);
+    }
+
     /// The best bound for each entry of a plan with these values.
     pub fn bounds_for(&self, values: &[i128]) -> Vec<i128> {
         bounds_for(&self.simple, &self.proven, values)

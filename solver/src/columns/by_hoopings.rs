@@ -109,7 +109,14 @@ impl<'p, 't, 'a> ByHoopings<'p, 't, 'a> {
         };
         let nothing = vec![0; self.recover.target.forms[self.aim].len()];
         let allowed = self.allowed(counts);
-        let mut covers = of.covers_within(&bound, &nothing, 0, &allowed, MOST_COVERS)?;
+        let mut covers = of.covers_within(
+            &bound,
+            &nothing,
+            0,
+            &allowed,
+            MOST_COVERS,
+            self.recover.deadline,
+        )?;
         let mut seen = BTreeSet::new();
         covers.retain(|(class, cover)| {
             // Where the order of runs counts, covers differ by more than their places.

@@ -4,6 +4,10 @@ use crate::columns::atoms::Atom;
 use crate::columns::generate::Allowed;
 use crate::columns::restricted::Restricted;
 use crate::cover::{Cover, EndPatterns, Prices, Settled, Total};
+use crate::deadline::Deadline;
+
+/// The most steps that listing the covers of a class takes: a count, so that the same scenario always gives the same list.
+const MOST_STEPS: usize = 1_000_000;
 
 /// How covers are priced with given multipliers.
 pub(super) struct Costs<'r, 't, 's> {
@@ -93,13 +97,14 @@ impl Costs<'_, '_, '_> {
         found
     }
 
-    /// Every cover of a class whose reduced cost is at most `most`; `None` where they are more than `limit`.
+    /// Every cover of a class whose reduced cost is at most `most`; `None` where they are more than `limit`, or take too long to list.
     pub fn up_to(
         &self,
         class: usize,
         most: i128,
         allowed: &Allowed,
         limit: usize,
+        deadline: &Deadline,
     ) -> Option<Vec<(usize, Cover)>> {
         let space = &self.of.spaces[class];
         let listed = space.listed.iter();
@@ -112,14 +117,18 @@ impl Costs<'_, '_, '_> {
         });
         let mut found: Vec<(usize, Cover)> = listed.map(|cover| (class, cover.clone())).collect();
         let mut whole = true;
+        let mut steps = MOST_STEPS;
         for place in 0..space.totals.len() {
+            if !whole || deadline.over() {
+                return None;
+            }
             if space.totals[place].settled.overhang() > allowed.overhang {
                 continue;
             }
             self.with_prices(class, place, |total, prices| {
                 let spare = i64::try_from(most - self.fixed(class, &total.settled));
                 let spare = spare.unwrap_or(i64::MAX);
-                let listed = space.up_to(total, prices, spare, allowed.runs, limit);
+                let listed = space.up_to(total, prices, spare, allowed.runs, limit, &mut steps);
                 whole &= listed.is_some();
                 let listed = listed.into_iter().flatten();
                 found.extend(listed.map(|priced| (class, priced.cover)));

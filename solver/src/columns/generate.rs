@@ -315,7 +315,8 @@ impl Restricted<'_, '_> {
     }
 
     /// Every cover whose reduced cost by the bound's multipliers is at most `spare` parts: no other can be part of a point
-    /// that costs so much more than the bound. As many as `limit` of each class; `None` where there are more.
+    /// that costs so much more than the bound. As many as `limit` of each class; `None` where there are more, or
+    /// where listing them takes too long.
     pub fn covers_within(
         &self,
         bound: &Bound,
@@ -323,6 +324,7 @@ impl Restricted<'_, '_> {
         spare: i128,
         allowed: &[Allowed],
         limit: usize,
+        deadline: &Deadline,
     ) -> Option<Vec<(usize, Cover)>> {
         let costs = Costs {
             of: self,
@@ -332,7 +334,7 @@ impl Restricted<'_, '_> {
         let mut covers = Vec::new();
         let open = allowed.iter().enumerate().filter(|_| !self.covers_settled);
         for (class, allowed) in open {
-            covers.extend(costs.up_to(class, spare, allowed, limit)?);
+            covers.extend(costs.up_to(class, spare, allowed, limit, deadline)?);
         }
         Some(covers)
     }

@@ -279,9 +279,9 @@ impl<'t, 'a> Search<'_, 't, 'a> {
         allowed: &[Allowed],
         limit: usize,
     ) -> Option<Vec<(usize, Cover)>> {
-        let covers = self
-            .of
-            .covers_within(wish.bound, wish.form, spare, allowed, limit)?;
+        let covers =
+            self.of
+                .covers_within(wish.bound, wish.form, spare, allowed, limit, &self.deadline)?;
         Some(undominated(&self.of, &wish.target, covers, &self.deadline))
     }
 

@@ -118,7 +118,8 @@ impl CoverSpace<'_> {
     }
 
     /// Every cover of a total that costs at most `most` and has at most so many runs, and perhaps some that are no covers for
-    /// lack of a stubborn run; `None` where there are more than `limit`.
+    /// lack of a stubborn run; `None` where there are more than `limit`, or where `steps` are too few to list them. Takes those that it
+    /// took away from `steps`: many choices of runs can be begun of which none comes to the sum at that cost.
     pub fn up_to(
         &self,
         total: &Total,
@@ -126,7 +127,22 @@ impl CoverSpace<'_> {
         most: i64,
         most_runs: usize,
         limit: usize,
+        steps: &mut usize,
     ) -> Option<Vec<Priced>> {
+        let (found, whole) = self.some_up_to(total, prices, most, most_runs, limit, steps);
+        whole.then_some(found)
+    }
+
+    /// The same, but those that were listed until then where there are more; and whether these are all.
+    pub(super) fn some_up_to(
+        &self,
+        total: &Total,
+        prices: &Prices<'_>,
+        most: i64,
+        most_runs: usize,
+        limit: usize,
+        steps: &mut usize,
+    ) -> (Vec<Priced>, bool) {
         let table = self.inner_costs(total, prices);
         let counts = self.inner_costs(total, &Prices::of_joints(total));
         let mut starts = Vec::new();
@@ -142,16 +158,17 @@ impl CoverSpace<'_> {
             most,
             most_runs,
             limit,
+            steps,
             inner: Vec::new(),
             found: Vec::new(),
         };
         for (cost, start) in starts {
             let of_outer = cost - table.cost[start.flag][start.rest];
             if !listing.extend(&start, 0, start.rest, of_outer) {
-                return None;
+                return (listing.found, false);
             }
         }
-        Some(listing.found)
+        (listing.found, true)
     }
 
     fn inner_costs(&self, total: &Total, prices: &Prices<'_>) -> InnerCosts {
@@ -293,12 +310,14 @@ struct Listing<'l, 's> {
     most: i64,
     most_runs: usize,
     limit: usize,
+    /// So many more are taken.
+    steps: &'l mut usize,
     inner: Vec<usize>,
     found: Vec<Priced>,
 }
 
 impl Listing<'_, '_> {
-    /// Adds inner runs from `place` on until nothing is left of the sum; false where the limit is reached.
+    /// Adds inner runs from `place` on until nothing is left of the sum; false where the limit is reached, or no step is left.
     fn extend(&mut self, start: &Start, place: usize, rest: usize, cost: i64) -> bool {
         let fewest = usize::try_from(self.counts.least(rest)).unwrap_or(usize::MAX);
         if fewest.saturating_add(self.inner.len() + start.count()) > self.most_runs {
@@ -312,6 +331,10 @@ impl Listing<'_, '_> {
             return self.found.len() <= self.limit;
         }
         for at in place..self.total.pieces.len() {
+            if *self.steps == 0 {
+                return false;
+            }
+            *self.steps -= 1;
             let piece = self.total.pieces[at];
             let Some(left) = self.space.sum_without(rest, piece) else {
                 continue;

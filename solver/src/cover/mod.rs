@@ -7,6 +7,7 @@ mod at_once;
 mod cheapest;
 mod class_covers;
 mod enumerate;
+mod few;
 mod miss;
 mod nearest;
 mod phase;

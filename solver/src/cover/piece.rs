@@ -3,6 +3,7 @@
 //! Two choices of segments with the same sum and the same set of sizes are interchangeable: margins, scale range and
 //! the rule against superfluous segments look only at the set. So a piece stands for all of them.
 
+use std::collections::hash_map::Entry;
 use std::collections::{BTreeMap, HashMap};
 use std::ops::RangeInclusive;
 
@@ -16,7 +17,9 @@ use crate::time::Time;
 
 /// The most pieces of one class; past it the list is cut and called incomplete.
 const MOST_PIECES: usize = 20_000;
-/// The same for a small list.
+/// The most choices of repeats that are looked at for them: many of these are one piece.
+const MOST_CHOICES: usize = 1_000_000;
+/// The most pieces of a small list.
 const FEW_PIECES: usize = 2_000;
 
 /// However far a size may be squeezed, more than nine times the longest strip is no covering.
@@ -226,8 +229,37 @@ fn longest_sum(scenario: &Scenario, sizes: &Sizes<'_>, set: SizeSet) -> Option<L
     ))
 }
 
-/// By their sum, their sizes, and which of these can stand at both ends: the repeats of each size.
-type Found = BTreeMap<(Length, SizeSet, SizeSet), Vec<(usize, u32)>>;
+/// What tells pieces apart: their sum, their sizes, and which of these can stand at both ends.
+type Key = (Length, SizeSet, SizeSet);
+
+/// For each piece the repeats of each size: those that take the least time.
+type Found = BTreeMap<Key, Vec<(usize, u32)>>;
+
+/// Pieces in the order in which they were grown.
+#[derive(Default)]
+struct Grown {
+    list: Vec<(Key, Vec<(usize, u32)>)>,
+    places: HashMap<Key, usize>,
+}
+
+impl Grown {
+    /// Adds a choice of repeats, or puts it in the place of one that makes the same piece and takes longer. So what is grown on from here
+    /// is one choice for each piece: what follows takes the same time after either.
+    fn add(&mut self, sizes: &Sizes<'_>, key: Key, repeats: Vec<(usize, u32)>) {
+        match self.places.entry(key) {
+            Entry::Vacant(place) => {
+                place.insert(self.list.len());
+                self.list.push((key, repeats));
+            }
+            Entry::Occupied(place) => {
+                let known = &mut self.list[*place.get()].1;
+                if sizes.time_of(&repeats) < sizes.time_of(known) {
+                    *known = repeats;
+                }
+            }
+        }
+    }
+}
 
 /// Makes pieces, size by size.
 struct Growth<'a, 's> {
@@ -253,11 +285,12 @@ impl Growth<'_, '_> {
         let shortest = *self.range.start();
         let combines = self.scenario.rules.combine_sizes;
         let known = found.len();
-        let mut states = vec![(Length::ZERO, 0 as SizeSet, 0 as SizeSet, Vec::new())];
-        let mut complete = true;
+        let nothing: Key = (Length::ZERO, 0, 0);
+        let mut states = vec![(nothing, Vec::new())];
+        let (mut complete, mut choices) = (true, 0);
         for (bit, (_, size)) in self.sizes.list.iter().enumerate() {
-            let mut grown = Vec::new();
-            for (sum, set, twice, repeats) in &states {
+            let mut grown = Grown::default();
+            for ((sum, set, twice), repeats) in &states {
                 if !complete {
                     break;
                 }
@@ -281,7 +314,9 @@ impl Growth<'_, '_> {
                     if sum > room {
                         break;
                     }
-                    if grown.len() + found.len() - known >= most {
+                    choices += 1;
+                    let many = grown.list.len() + found.len() - known >= most;
+                    if many || choices > MOST_CHOICES {
                         complete = false;
                         break;
                     }
@@ -290,11 +325,12 @@ impl Growth<'_, '_> {
                     let count = u32::try_from(steps).unwrap_or(u32::MAX);
                     let mut repeats: Vec<(usize, u32)> = repeats.clone();
                     repeats.push((bit, count.saturating_mul(per_step)));
-                    grown.push((sum, set, twice, repeats));
+                    grown.add(self.sizes, (sum, set, twice), repeats);
                 }
             }
-            for (sum, set, twice, repeats) in grown.iter().filter(|(sum, ..)| *sum >= shortest) {
-                let place = found.entry((*sum, *set, *twice));
+            let long = grown.list.iter().filter(|(key, _)| key.0 >= shortest);
+            for (key, repeats) in long {
+                let place = found.entry(*key);
                 let place = place.or_insert_with(|| repeats.clone());
                 if self.sizes.time_of(repeats) < self.sizes.time_of(place) {
                     place.clone_from(repeats);
@@ -304,7 +340,7 @@ impl Growth<'_, '_> {
                 return false;
             }
             if mixed {
-                states.extend(grown);
+                states.extend(grown.list);
             }
         }
         true

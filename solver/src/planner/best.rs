@@ -1,19 +1,18 @@
-//! The best draft of a plan: from a first one by the search, and by the integer program over lists where that leaves something open.
+//! The best draft of a plan: from a first one by the search.
 
 use std::cell::RefCell;
 use std::collections::BTreeMap;
-use std::time::Duration;
 
 use crate::bounds::simple_bounds;
 use crate::check::check;
 use crate::classes::Class;
 use crate::columns::{self, FoundPlan};
-use crate::cover::{ClassCovers, Cover, CoverSpace, PieceStore, covers_of};
+use crate::cover::{ClassCovers, Cover, CoverSpace};
 use crate::deadline::Deadline;
 use crate::draft::Draft;
 use crate::first::first_plan;
 use crate::kept::Kept;
-use crate::optimise::{Known, optimise};
+use crate::optimise::Known;
 use crate::plan::{UnplannedEntry, objective, write};
 use crate::repeated::repeated;
 use crate::roll::Roll;
@@ -22,8 +21,11 @@ use crate::strips::{QuiltTop, Stage};
 use crate::task::Task;
 use crate::wishes::{self, Bound};
 
-/// With less time left than this the integer program over lists is not built: that alone can take as long.
-const WORTH_LISTING: Duration = Duration::from_secs(1);
+/// The part of the time left for the search: the rest is for what other scenarios tell, and for the integer program over lists.
+const SEARCHING: f64 = 0.7;
+/// So many covers of each class are searched by themselves, one number after the other, each in this part of the time left.
+const FEW_COVERS: [usize; 4] = [6, 16, 40, 100];
+const SHARE_OF_FEW: f64 = 0.2;
 
 /// What a task is about, before its covers.
 #[derive(Clone, Copy)]
@@ -110,8 +112,7 @@ pub fn kept_draft(
     None
 }
 
-/// The best draft that is found, and for each entry of the goal what no plan can beat. Covers that it uses are added to the
-/// lists.
+/// The best draft that is found, and what is known of all plans. Covers that it uses are added to the lists.
 pub fn best_draft<'a>(
     about: About<'a>,
     kept: Option<(Draft, bool)>,
@@ -119,11 +120,10 @@ pub fn best_draft<'a>(
     spaces: &Option<Vec<CoverSpace<'a>>>,
     unplanned: &[UnplannedEntry],
     deadline: &Deadline,
-) -> (Draft, Vec<i128>) {
+) -> (Draft, Known) {
     let About {
         scenario, classes, ..
     } = about;
-    let wished = !scenario.wishes.is_empty() || !scenario.begun.is_empty();
     let firmly = kept.as_ref().is_some_and(|(_, firmly)| *firmly);
     // A first plan fills hoopings with any runs, from the start of each strip to its end.
     let bound = scenario
@@ -145,10 +145,10 @@ pub fn best_draft<'a>(
     let values = best.values(&task);
     // Where nothing is left to stitch, nothing can be any better.
     if (classes.iter()).all(|class| matches!(class.stage, Stage::Done { .. })) {
-        return (best, values);
+        known.simple = values;
+        return (best, known);
     }
-    // A part of the time is left for the integer program over lists.
-    let searching = deadline.at_most(deadline.left().mul_f64(0.85));
+    let searching = deadline.at_most(deadline.left().mul_f64(SEARCHING));
     if let Some(spaces) = spaces
         && known.bounds_for(&values) != values
     {
@@ -170,6 +170,9 @@ pub fn best_draft<'a>(
                 best = draft;
             }
         }
+        if !firmly {
+            best = by_few_covers(about, best, covers, spaces, &known, deadline);
+        }
     }
     // A search that the clock ended is given what quilt by quilt would do. One that ended by itself is not, so that it gives the same plan
     // each time.
@@ -183,57 +186,49 @@ pub fn best_draft<'a>(
             best = draft;
         }
     }
-    let task = Task { covers, ..task };
-    let values = best.values(&task);
-    let bounds = known.bounds_for(&values);
-    // The lists know nothing of wishes, nor of strips that are begun.
-    if bounds == values || deadline.left() < WORTH_LISTING || wished || firmly {
-        return (best, bounds);
-    }
-    by_lists(about, best, covers, known.proven, deadline)
+    (best, known)
 }
 
-/// What pricing could not settle is given to the integer program over lists of covers and hoopings.
-fn by_lists<'a>(
+/// Looks among a few covers of each class, where what is found among all of them is not proven, or they are too many to search. What holds
+/// of a few is no bound, so it is not even told.
+fn by_few_covers<'a>(
     about: About<'a>,
     best: Draft,
     covers: &mut Vec<ClassCovers<'a>>,
-    proven: Vec<(Vec<i128>, i128)>,
+    spaces: &[CoverSpace<'a>],
+    known: &Known,
     deadline: &Deadline,
-) -> (Draft, Vec<i128>) {
-    let About {
-        scenario, classes, ..
-    } = about;
-    let listing = deadline.at_most(deadline.left() / 4);
-    let store = PieceStore::of(scenario);
-    let mut lists: Vec<ClassCovers<'_>> = Vec::new();
-    for (class, of_class) in classes.iter().zip(covers.iter()) {
-        let mut list = covers_of(&store, class, &listing);
-        let used = of_class.covers.iter();
-        let missing: Vec<_> = used
-            .filter(|cover| !list.covers.contains(cover))
-            .cloned()
-            .collect();
-        list.covers.extend(missing);
-        lists.push(list);
-    }
-    let place = |choice: &Option<(usize, usize)>| {
-        let (class, cover) = (*choice)?;
-        let cover = &covers[class].covers[cover];
-        let place = lists[class]
-            .covers
+) -> Draft {
+    let mut best = best;
+    for most in FEW_COVERS {
+        let listed = covers.clone();
+        let task = about.task(&listed);
+        let values = best.values(&task);
+        if known.bounds_for(&values) == values || deadline.over() {
+            break;
+        }
+        let share = deadline.at_most(deadline.left().mul_f64(SHARE_OF_FEW));
+        let few = spaces
             .iter()
-            .position(|other| other == cover)?;
-        Some((class, place))
-    };
-    let draft = Draft {
-        covers: best.covers.iter().map(place).collect(),
-        hoopings: best.hoopings,
-    };
-    let task = about.task(&lists);
-    let outlook = optimise(&task, draft, proven, deadline);
-    *covers = lists;
-    (outlook.draft, outlook.bounds)
+            .map(|space| space.of_few(about.scenario, most));
+        let few: Vec<CoverSpace<'_>> = few.collect();
+        let outlook = Outlook {
+            about,
+            covers: &listed,
+            simple: &known.simple,
+            best: RefCell::new(values.clone()),
+            deadline,
+        };
+        let tell = |found: Option<&FoundPlan>, _: &[_]| outlook.tell(found, &known.proven);
+        let found = columns::search(&task, &few, &best, &known.simple, &tell, &share);
+        if let Some(found) = found.plan {
+            let draft = with_covers(found, covers);
+            if draft.values(&about.task(covers)) < values {
+                best = draft;
+            }
+        }
+    }
+    best
 }
 
 /// Puts the covers of a found plan into the lists, and makes a draft of it.

@@ -1,10 +1,13 @@
 //! From a scenario to a checked plan.
 //!
-//! `stitchable.rs` finds what each strip can be covered with, `best.rs` the best draft of a plan; here it is written out and checked.
+//! `stitchable.rs` finds what each strip can be covered with, `best.rs` the best draft of a plan. Where that is not proven, `others.rs`
+//! asks what plans with fewer hoops or wishes tell, and `lists.rs` the integer program over lists. Here the draft is written out and checked.
 //! `no_plan.rs` says why there is none.
 
 mod best;
+mod lists;
 mod no_plan;
+mod others;
 mod stitchable;
 
 pub use no_plan::NoPlan;
@@ -12,15 +15,19 @@ pub(crate) use no_plan::{Unsolved, no_plan};
 
 use crate::check::{UNPLANNED_BUT_STITCHABLE, Violation, check};
 use crate::classes::Class;
-use crate::cover::{Miss, PieceStore};
+use crate::cover::{ClassCovers, Miss, PieceStore};
 use crate::deadline::Deadline;
+use crate::draft::Draft;
 use crate::kept::Kept;
+use crate::optimise::Known;
 use crate::plan::{Plan, objective, write};
 use crate::roll::Roll;
 use crate::scenario::Scenario;
 use crate::strips::{self, QuiltTop};
 use crate::wishes::{self, Bound, StripWishes, Wishes};
 use best::{About, best_draft, kept_draft};
+use lists::by_lists;
+use others::ask_others;
 use stitchable::{Missed, Stitchable, stitchable};
 
 /// Plans a scenario within the deadline. The plan has passed [`check`].
@@ -104,12 +111,26 @@ fn solve_by(
         let draft = kept_draft(about, kept, &mut covers, &unplanned)?;
         Some((draft, kept.firmly))
     });
-    let (draft, bounds) = best_draft(about, kept, &mut covers, &spaces, &unplanned, deadline);
+    let firmly = kept.as_ref().is_some_and(|(_, firmly)| *firmly);
+    let (mut draft, mut known) =
+        best_draft(about, kept, &mut covers, &spaces, &unplanned, deadline);
+    let is_proven = |draft: &Draft, known: &Known, covers: &[ClassCovers<'_>]| {
+        let values = draft.values(&about.task(covers));
+        known.bounds_for(&values) == values
+    };
+    if method == Method::Decomposition && !firmly && !is_proven(&draft, &known, &covers) {
+        draft = ask_others(about, draft, &mut covers, &mut known, &unplanned, deadline);
+    }
+    let plain = scenario.wishes.is_empty() && scenario.begun.is_empty();
+    if plain && !firmly && !is_proven(&draft, &known, &covers) {
+        draft = by_lists(about, draft, &mut covers, &mut known, deadline);
+    }
     if deadline.stopped() {
         return Err(Unsolved::Stopped);
     }
     let task = about.task(&covers);
-    let entries = objective(&task, &draft.values(&task), &bounds);
+    let values = draft.values(&task);
+    let entries = objective(&task, &values, &known.bounds_for(&values));
     let plan = write(&task, &draft, entries, unplanned);
     let violations = check(scenario, &plan);
     if violations.is_empty() {

@@ -1,7 +1,7 @@
 //! What changes and why, in sentences.
 
 use crate::length::{Length, Measure, Unit};
-use crate::plan::{Plan, by_id};
+use crate::plan::{Plan, StripEntry, by_id};
 use crate::replan::Asked;
 use crate::replan::document::{Change, What};
 use crate::replan::keep::{Remains, same_hoopings, segments};
@@ -77,12 +77,19 @@ pub(super) fn changes(
         }
         if fate.drift != Length::ZERO {
             let by = difference(fate.drift, unit);
+            let is_left = |entry: &StripEntry| {
+                let rest = entry.id.strip_prefix(id);
+                rest.is_some_and(|rest| ["", "-start", "-end"].contains(&rest))
+            };
+            let then = if plan.strips.iter().any(is_left) {
+                "what is left of it is planned for that"
+            } else {
+                "nothing of it is left to stitch"
+            };
             say(
                 What::Length,
                 Some(id),
-                format!(
-                    "What is stitched of the strip {id} came out {by} than planned; what is left of it takes that up."
-                ),
+                format!("What is stitched of the strip {id} came out {by} than planned; {then}."),
             );
         }
     }

@@ -47,7 +47,9 @@ pub(super) fn warnings(
         // What was left of the strip in the old plan.
         let as_planned = stitched(before, unit) - planned;
         let off = strip.length - as_planned;
-        let ease = if off > Length::ZERO {
+        let ease = if Length::from_nanometres(off.nanometres().abs()) <= TOLERANCE {
+            "Take it in with the seam.".to_string()
+        } else if off > Length::ZERO {
             format!(
                 "The runs that were planned are {} too short: you can ease that much in, or leave it between the runs; say so with \
                  \"length\" {} for the strip {}, and they stay as they are.",
@@ -57,7 +59,7 @@ pub(super) fn warnings(
             )
         } else {
             format!(
-                "Or overlap the next run by {}, and give the strip {} the \"length\" {}: then it ends as it was planned.",
+                "Overlap the next run by {}, and give the strip {} the \"length\" {}: then it ends as it was planned.",
                 show(-off, unit),
                 entry.id,
                 as_planned.in_unit(unit)
@@ -129,7 +131,7 @@ fn missed(id: &str, note: &Note, unit: Unit) -> Warning {
     let sentence = match note.what {
         Missed::Short => format!(
             "All runs at the {side} of the strip {id} are stitched, and it ends {by} short of the seam line: too little for another run. \
-             Ease the cloth, or move the seam; a corner there meets by so much less."
+             Ease the cloth, or move the seam; where a corner is there, it meets by so much less."
         ),
         Missed::Further => format!(
             "All runs at the {side} of the strip {id} are stitched, and {by} are left to the seam line: that is planned as well."

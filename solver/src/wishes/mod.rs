@@ -135,7 +135,11 @@ impl Wishes {
                 .collect();
             match &wish.what {
                 Wished::OnlyIn(hoops) => {
-                    let mask = mask(scenario, hoops);
+                    // One that names every hoop says nothing.
+                    let mask = match mask(scenario, hoops) {
+                        all if all.count_ones() as usize == scenario.hoops.len() => EVERY_HOOP,
+                        some => some,
+                    };
                     about.iter().for_each(|strip| strips[*strip].hoops &= mask);
                 }
                 Wished::OneSize => about

@@ -1,0 +1,47 @@
+//! A few covers of a class instead of all, where all of them are too many for a good plan to be found among them.
+
+use crate::cover::{Cover, CoverSpace, Prices};
+use crate::scenario::Scenario;
+
+/// The most covers of one sum among which some are chosen, and the most steps that listing them may take.
+const MOST_LISTED: usize = 2_000;
+const MOST_STEPS: usize = 200_000;
+
+impl CoverSpace<'_> {
+    /// The space of so many covers, listed: those with the fewest runs of each sum, taken from their list at even distances. Bounds over
+    /// it say nothing of other covers.
+    pub fn of_few(&self, scenario: &Scenario, most: usize) -> Self {
+        let mut singles = self.listed.clone();
+        singles.sort_by_key(Cover::count);
+        let each = most / (self.totals.len() + usize::from(!singles.is_empty())).max(1);
+        let mut listed = evenly(singles, each.max(1));
+        let mut steps = MOST_STEPS;
+        for total in &self.totals {
+            let prices = Prices::of_joints(total);
+            let Some(fewest) = self.cheapest(total, &prices) else {
+                continue;
+            };
+            let found = self.some_up_to(
+                total,
+                &prices,
+                fewest.cost,
+                usize::MAX,
+                MOST_LISTED,
+                &mut steps,
+            );
+            let covers = found.0.into_iter().map(|priced| priced.cover);
+            let valid = covers.filter(|cover| self.is_valid(scenario, cover));
+            listed.extend(evenly(valid.collect(), each.max(1)));
+        }
+        let mut few = self.clone();
+        few.totals = Vec::new();
+        few.listed = listed;
+        few
+    }
+}
+
+/// So many of a list, at even distances.
+fn evenly(list: Vec<Cover>, most: usize) -> Vec<Cover> {
+    let step = list.len().div_ceil(most.max(1)).max(1);
+    list.into_iter().step_by(step).collect()
+}
