@@ -1,6 +1,7 @@
 //! A few covers of a class instead of all, where all of them are too many for a good plan to be found among them.
 
 use crate::cover::{Cover, CoverSpace, Prices};
+use crate::deadline::Deadline;
 use crate::scenario::Scenario;
 
 /// The most covers of one sum among which some are chosen, and the most steps that listing them may take.
@@ -8,15 +9,20 @@ const MOST_LISTED: usize = 2_000;
 const MOST_STEPS: usize = 200_000;
 
 impl CoverSpace<'_> {
-    /// The space of so many covers, listed: those with the fewest runs of each sum, taken from their list at even distances. Bounds over
-    /// it say nothing of other covers.
-    pub fn of_few(&self, scenario: &Scenario, most: usize) -> Self {
+    /// The space of so many covers, listed: those with the fewest runs of each sum, taken from their list at even distances; where sums are
+    /// more than that, or the time is over, of some sums. Bounds over it say nothing of other covers.
+    pub fn of_few(&self, scenario: &Scenario, most: usize, deadline: &Deadline) -> Self {
         let mut singles = self.listed.clone();
         singles.sort_by_key(Cover::count);
-        let each = most / (self.totals.len() + usize::from(!singles.is_empty())).max(1);
+        let groups = self.totals.len() + usize::from(!singles.is_empty());
+        let each = most / groups.max(1);
         let mut listed = evenly(singles, each.max(1));
         let mut steps = MOST_STEPS;
-        for total in &self.totals {
+        let apart = self.totals.len().div_ceil(most.max(1)).max(1);
+        for total in self.totals.iter().step_by(apart) {
+            if deadline.over() {
+                break;
+            }
             let prices = Prices::of_joints(total);
             let Some(fewest) = self.cheapest(total, &prices) else {
                 continue;
@@ -33,10 +39,7 @@ impl CoverSpace<'_> {
             let valid = covers.filter(|cover| self.is_valid(scenario, cover));
             listed.extend(evenly(valid.collect(), each.max(1)));
         }
-        let mut few = self.clone();
-        few.totals = Vec::new();
-        few.listed = listed;
-        few
+        self.with_listed(listed)
     }
 }
 

@@ -1,13 +1,11 @@
 //! Coverings whose joints lie where wishes allow, found along the strip: a shortest path over the places of joints.
 
-use std::collections::BTreeMap;
-
 use crate::cover::{Cover, CoverSpace, Runs, SequenceRule, Settled, Total, end_repeats};
 use crate::scenario::Scenario;
 use crate::strips::Stage;
 
 /// The most steps from joint to joint that are looked at for one class: a count, so that the same scenario always gives the same covers.
-const MOST_STEPS: usize = 20_000_000;
+const MOST_STEPS: usize = 5_000_000;
 
 impl CoverSpace<'_> {
     /// For each sum and scale that wishes about joints allow one cover with the fewest runs, as far as a path of sums tells: the cover of
@@ -87,24 +85,29 @@ impl CoverSpace<'_> {
 
 /// The fewest runs from a strip's start to each place where a joint may lie.
 struct Fewest {
-    /// By place among the sums: how many runs, and the last of them.
-    to: BTreeMap<usize, (usize, Option<usize>)>,
+    /// By place among the sums: how many runs, and the last of them; none where a joint may not lie.
+    to: Vec<Option<(usize, Option<usize>)>>,
 }
 
 impl Fewest {
     fn of(space: &CoverSpace<'_>, total: &Total, may: &dyn Fn(usize) -> bool) -> Fewest {
-        let mut to = BTreeMap::from([(0, (0, None))]);
+        let mut to = vec![None; total.at + 1];
+        to[0] = Some((0, None));
         for from in 0..total.at {
-            let Some((count, _)) = to.get(&from).copied() else {
+            // Where many ways lead to one place it is asked once whether a joint may lie there.
+            if from > 0 && !may(from) {
+                to[from] = None;
+            }
+            let Some((count, _)) = to[from] else {
                 continue;
             };
             for piece in &total.pieces {
-                let Some(place) = space.sum_with(from, *piece) else {
+                let place = space.sum_with(from, *piece);
+                let Some(place) = place.filter(|place| *place <= total.at) else {
                     continue;
                 };
-                let fewer = to.get(&place).is_none_or(|(known, _)| count + 1 < *known);
-                if place <= total.at && fewer && may(place) {
-                    to.insert(place, (count + 1, Some(*piece)));
+                if to[place].is_none_or(|(known, _)| count + 1 < known) {
+                    to[place] = Some((count + 1, Some(*piece)));
                 }
             }
         }
@@ -112,16 +115,16 @@ impl Fewest {
     }
 
     fn count(&self, place: usize) -> Option<usize> {
-        self.to.get(&place).map(|(count, _)| *count)
+        self.to[place].map(|(count, _)| count)
     }
 
     /// The pieces from the start to a place.
     fn pieces_to(&self, space: &CoverSpace<'_>, place: usize) -> Option<Vec<usize>> {
         let mut pieces = Vec::new();
         let mut at = place;
-        while let (_, Some(piece)) = self.to.get(&at)? {
-            pieces.push(*piece);
-            at = space.sum_without(at, *piece)?;
+        while let (_, Some(piece)) = self.to[at]? {
+            pieces.push(piece);
+            at = space.sum_without(at, piece)?;
         }
         pieces.reverse();
         Some(pieces)

@@ -431,6 +431,23 @@ impl<'s> CoverSpace<'s> {
         })
     }
 
+    /// The space of these covers alone.
+    pub(super) fn with_listed(&self, listed: Vec<Cover>) -> CoverSpace<'s> {
+        CoverSpace {
+            sizes: self.sizes.clone(),
+            pieces: self.pieces.clone(),
+            listed,
+            totals: Vec::new(),
+            complete: true,
+            cornered: self.cornered,
+            stage: self.stage,
+            rule: self.rule.clone(),
+            sums: Vec::new(),
+            with: Vec::new(),
+            without: Vec::new(),
+        }
+    }
+
     /// Whether every cover is listed by itself.
     pub fn lists_all(&self) -> bool {
         self.complete && self.totals.is_empty()

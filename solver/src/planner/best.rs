@@ -170,23 +170,38 @@ pub fn best_draft<'a>(
                 best = draft;
             }
         }
-        if !firmly {
-            best = by_few_covers(about, best, covers, spaces, &known, deadline);
-        }
     }
     // A search that the clock ended is given what quilt by quilt would do. One that ended by itself is not, so that it gives the same plan
     // each time.
     if searching.over()
         && !firmly
         && let Some(kept) = repeated(scenario, deadline)
-        && let Some(draft) = kept_draft(about, &kept, covers, unplanned)
     {
-        let task = about.task(covers);
-        if draft.values(&task) < best.values(&task) {
-            best = draft;
-        }
+        best = better(about, best, &kept, covers, unplanned);
+    }
+    if let Some(spaces) = spaces.as_ref().filter(|_| !firmly) {
+        best = by_few_covers(about, best, covers, spaces, &known, deadline);
     }
     (best, known)
+}
+
+/// The better of a draft and of what is kept of another plan, where that is a plan here.
+pub fn better(
+    about: About<'_>,
+    best: Draft,
+    kept: &Kept,
+    covers: &mut [ClassCovers<'_>],
+    unplanned: &[UnplannedEntry],
+) -> Draft {
+    let Some(draft) = kept_draft(about, kept, covers, unplanned) else {
+        return best;
+    };
+    let task = about.task(covers);
+    if draft.values(&task) < best.values(&task) {
+        draft
+    } else {
+        best
+    }
 }
 
 /// Looks among a few covers of each class, where what is found among all of them is not proven, or they are too many to search. What holds
@@ -210,7 +225,7 @@ fn by_few_covers<'a>(
         let share = deadline.at_most(deadline.left().mul_f64(SHARE_OF_FEW));
         let few = spaces
             .iter()
-            .map(|space| space.of_few(about.scenario, most));
+            .map(|space| space.of_few(about.scenario, most, &share));
         let few: Vec<CoverSpace<'_>> = few.collect();
         let outlook = Outlook {
             about,

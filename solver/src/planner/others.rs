@@ -1,6 +1,8 @@
 //! What plans of other scenarios tell of one whose best plan is not proven: a scenario without some of its wishes, and with some of its
 //! hoops alone.
 
+use std::time::Duration;
+
 use crate::cover::{ClassCovers, PieceStore};
 use crate::deadline::Deadline;
 use crate::draft::Draft;
@@ -8,13 +10,15 @@ use crate::kept::Kept;
 use crate::optimise::Known;
 use crate::plan::{Plan, UnplannedEntry, objective, write};
 use crate::planner::Method;
-use crate::planner::best::{About, best_draft, kept_draft};
+use crate::planner::best::{About, best_draft, better};
 use crate::planner::stitchable::{Stitchable, stitchable};
 use crate::roll::Roll;
 use crate::scenario::{Scenario, Wished};
 use crate::strips::QuiltTop;
 use crate::wishes::{Bound, Wishes};
 
+/// With less time left than this nobody is asked.
+const WORTH_ASKING: Duration = Duration::from_millis(20);
 /// Up to so many hoops all but one are tried, besides each alone.
 const FEW_HOOPS: usize = 6;
 /// The part of the time left that a scenario with fewer wishes may take, and that all with fewer hoops may take together.
@@ -30,29 +34,40 @@ pub fn ask_others<'a>(
     deadline: &Deadline,
 ) -> Draft {
     let mut best = best;
+    if deadline.left() < WORTH_ASKING {
+        return best;
+    }
     if let Some(eased) = eased(about.scenario) {
         let share = deadline.at_most(deadline.left().mul_f64(SHARE)).unheard();
         if let Some((plan, of_eased)) = plainly(&eased, about.top, &share) {
             if same(&plan.unplanned, unplanned) {
                 known.add(of_eased);
             }
-            best = better(about, best, plan, covers, unplanned);
+            best = better(about, best, &all_of(plan), covers, unplanned);
         }
     }
     let end = deadline.at_most(deadline.left().mul_f64(SHARE)).unheard();
     let fewer = with_fewer_hoops(about.scenario);
     for (tried, scenario) in fewer.iter().enumerate() {
         let values = best.values(&about.task(covers));
-        if end.over() || known.bounds_for(&values) == values {
+        if end.left() < WORTH_ASKING || known.bounds_for(&values) == values {
             break;
         }
         let to_come = u32::try_from(fewer.len() - tried).unwrap_or(u32::MAX);
         let share = end.at_most(end.left() / to_come);
         if let Some((plan, _)) = plainly(scenario, about.top, &share) {
-            best = better(about, best, plan, covers, unplanned);
+            best = better(about, best, &all_of(plan), covers, unplanned);
         }
     }
     best
+}
+
+fn all_of(plan: Plan) -> Kept {
+    Kept {
+        strips: plan.strips,
+        hoopings: plan.hoopings,
+        firmly: false,
+    }
 }
 
 /// The scenario without the wishes that only take plans away; `None` where it has none of them. Each of its plans counts for as much there,
@@ -122,30 +137,4 @@ fn same(one: &[UnplannedEntry], other: &[UnplannedEntry]) -> bool {
         of.iter().map(|entry| entry.strip.clone()).collect()
     };
     ids(one) == ids(other)
-}
-
-/// The better of a draft and of another scenario's plan, where that is a plan of this one.
-fn better<'a>(
-    about: About<'a>,
-    best: Draft,
-    plan: Plan,
-    covers: &mut Vec<ClassCovers<'a>>,
-    unplanned: &[UnplannedEntry],
-) -> Draft {
-    let kept = Kept {
-        strips: plan.strips,
-        hoopings: plan.hoopings,
-        firmly: false,
-    };
-    match kept_draft(about, &kept, covers, unplanned) {
-        Some(draft) => {
-            let task = about.task(covers);
-            if draft.values(&task) < best.values(&task) {
-                draft
-            } else {
-                best
-            }
-        }
-        None => best,
-    }
 }
