@@ -88,6 +88,20 @@ impl Outlook<'_, '_> {
     }
 }
 
+/// Whether a draft is a valid plan.
+fn is_plan(
+    about: About<'_>,
+    draft: &Draft,
+    covers: &[ClassCovers<'_>],
+    unplanned: &[UnplannedEntry],
+) -> bool {
+    let task = about.task(covers);
+    let values = draft.values(&task);
+    let entries = objective(&task, &values, &values);
+    let plan = write(&task, draft, entries, unplanned.to_vec());
+    check(about.scenario, &plan).is_empty()
+}
+
 /// What is kept as a draft; `None` where it is no valid plan.
 pub fn kept_draft(
     about: About<'_>,
@@ -98,11 +112,7 @@ pub fn kept_draft(
     let found = kept.found(&about.task(covers))?;
     let before: Vec<usize> = covers.iter().map(|list| list.covers.len()).collect();
     let draft = with_covers(found, covers);
-    let task = about.task(covers);
-    let values = draft.values(&task);
-    let entries = objective(&task, &values, &values);
-    let plan = write(&task, &draft, entries, unplanned.to_vec());
-    if check(about.scenario, &plan).is_empty() {
+    if is_plan(about, &draft, covers, unplanned) {
         return Some(draft);
     }
     // A cover of a draft that is none need not be one either: no hoop may take its runs.
@@ -135,9 +145,21 @@ pub fn best_draft<'a>(
     let simple = simple.map(|simple| with_covers(simple, covers));
     let listed = covers.clone();
     let task = about.task(&listed);
-    let kept = kept.map(|(draft, _)| draft);
-    let start = kept.or(simple);
-    let mut best = start.unwrap_or_else(|| first_plan(&task, deadline));
+    let mut best = match (kept, simple) {
+        (Some((kept, _)), _) => kept,
+        (None, None) => first_plan(&task, deadline),
+        (None, Some(simple)) if !scenario.begun.is_empty() => simple,
+        (None, Some(simple)) => {
+            // A plan that is filled without regard to wishes may keep them all the same.
+            let filled = first_plan(&task, deadline);
+            let better = filled.values(&task) < simple.values(&task);
+            if better && is_plan(about, &filled, &listed, unplanned) {
+                filled
+            } else {
+                simple
+            }
+        }
+    };
     let mut known = Known {
         simple: simple_bounds(&task),
         proven: Vec::new(),

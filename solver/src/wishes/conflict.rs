@@ -114,7 +114,7 @@ pub fn conflict(scenario: &Scenario, top: &QuiltTop, deadline: &Deadline) -> Opt
                 format!("No covering and no hoop that it leaves will do for the strip {strip}.")
             }
             names => format!(
-                "No hooping was found that holds the strips {} together.",
+                "Each of them has to be in one run, and no hooping was found that holds the strips {} together.",
                 names.join(", ")
             ),
         };
