@@ -66,6 +66,14 @@ pub struct Known {
 }
 
 impl Known {
+    /// Whether a better plan than one with these values is thinkable, by more than what rounding leaves apart: lengths that are no whole
+    /// nanometres leave areas and costs apart by their seventh digit.
+    pub fn leaves_open(&self, values: &[i128]) -> bool {
+        let bounds = self.bounds_for(values);
+        let mut pairs = values.iter().zip(&bounds);
+        pairs.any(|(value, bound)| (value - bound).saturating_mul(1_000_000) > *value)
+    }
+
     /// Adds what is known of plans among which are all of these.
     pub fn add(&mut self, other: Known) {
         for (own, other) in self.simple.iter_mut().zip(other.simple) {

@@ -241,7 +241,7 @@ fn by_few_covers<'a>(
         let listed = covers.clone();
         let task = about.task(&listed);
         let values = best.values(&task);
-        if known.bounds_for(&values) == values || deadline.over() {
+        if !known.leaves_open(&values) || deadline.over() {
             break;
         }
         let share = deadline.at_most(deadline.left().mul_f64(SHARE_OF_FEW));

@@ -15,11 +15,9 @@ pub(crate) use no_plan::{Unsolved, no_plan};
 
 use crate::check::{UNPLANNED_BUT_STITCHABLE, Violation, check};
 use crate::classes::Class;
-use crate::cover::{ClassCovers, Miss, PieceStore};
+use crate::cover::{Miss, PieceStore};
 use crate::deadline::Deadline;
-use crate::draft::Draft;
 use crate::kept::Kept;
-use crate::optimise::Known;
 use crate::plan::{Plan, objective, write};
 use crate::roll::Roll;
 use crate::scenario::Scenario;
@@ -114,15 +112,13 @@ fn solve_by(
     let firmly = kept.as_ref().is_some_and(|(_, firmly)| *firmly);
     let (mut draft, mut known) =
         best_draft(about, kept, &mut covers, &spaces, &unplanned, deadline);
-    let is_proven = |draft: &Draft, known: &Known, covers: &[ClassCovers<'_>]| {
-        let values = draft.values(&about.task(covers));
-        known.bounds_for(&values) == values
-    };
-    if method == Method::Decomposition && !firmly && !is_proven(&draft, &known, &covers) {
+    let values = draft.values(&about.task(&covers));
+    if method == Method::Decomposition && !firmly && known.leaves_open(&values) {
         draft = ask_others(about, draft, &mut covers, &mut known, &unplanned, deadline);
     }
+    let values = draft.values(&about.task(&covers));
     let plain = scenario.wishes.is_empty() && scenario.begun.is_empty();
-    if plain && !firmly && !is_proven(&draft, &known, &covers) {
+    if plain && !firmly && known.bounds_for(&values) != values {
         draft = by_lists(about, draft, &mut covers, &mut known, deadline);
     }
     if deadline.stopped() {

@@ -50,7 +50,7 @@ pub fn ask_others<'a>(
     let fewer = with_fewer_hoops(about.scenario);
     for (tried, scenario) in fewer.iter().enumerate() {
         let values = best.values(&about.task(covers));
-        if end.left() < WORTH_ASKING || known.bounds_for(&values) == values {
+        if end.left() < WORTH_ASKING || !known.leaves_open(&values) {
             break;
         }
         let to_come = u32::try_from(fewer.len() - tried).unwrap_or(u32::MAX);
