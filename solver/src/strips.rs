@@ -46,6 +46,9 @@ impl Strip {
     }
 }
 
+/// What follows a begun strip's id in those of its rests: at its start, and at its end.
+pub(crate) const RESTS: [&str; 2] = ["-start", "-end"];
+
 /// How much of a strip there is to stitch.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
 pub enum Stage {
@@ -238,14 +241,14 @@ pub fn of(scenario: &Scenario) -> QuiltTop {
             });
         }
         let parts = [
-            (open[0], "start", of.from, End::End),
-            (open[1], "end", strip.length - of.to, End::Start),
+            (open[0], RESTS[0], of.from, End::End),
+            (open[1], RESTS[1], strip.length - of.to, End::Start),
         ];
         for (end, (open, name, length, butts)) in parts.into_iter().enumerate() {
             if open {
                 at[end] = top.strips.len();
                 top.strips.push(Strip {
-                    id: format!("{}-{name}", strip.id),
+                    id: format!("{}{name}", strip.id),
                     length,
                     stage: Stage::Rest {
                         butts,

@@ -128,9 +128,10 @@ impl Costs<'_, '_, '_> {
             self.with_prices(class, place, |total, prices| {
                 let spare = i64::try_from(most - self.fixed(class, &total.settled));
                 let spare = spare.unwrap_or(i64::MAX);
-                let listed = space.up_to(total, prices, spare, allowed.runs, limit, &mut steps);
-                whole &= listed.is_some();
-                let listed = listed.into_iter().flatten();
+                let (listed, all) =
+                    space.up_to(total, prices, spare, allowed.runs, limit, &mut steps);
+                whole &= all;
+                let listed = listed.into_iter();
                 found.extend(listed.map(|priced| (class, priced.cover)));
             });
         }

@@ -118,23 +118,9 @@ impl CoverSpace<'_> {
     }
 
     /// Every cover of a total that costs at most `most` and has at most so many runs, and perhaps some that are no covers for
-    /// lack of a stubborn run; `None` where there are more than `limit`, or where `steps` are too few to list them. Takes those that it
-    /// took away from `steps`: many choices of runs can be begun of which none comes to the sum at that cost.
+    /// lack of a stubborn run; and whether these are all: not where there are more than `limit`, or where `steps` are too few to list them.
+    /// Takes those that it took away from `steps`: many choices of runs can be begun of which none comes to the sum at that cost.
     pub fn up_to(
-        &self,
-        total: &Total,
-        prices: &Prices<'_>,
-        most: i64,
-        most_runs: usize,
-        limit: usize,
-        steps: &mut usize,
-    ) -> Option<Vec<Priced>> {
-        let (found, whole) = self.some_up_to(total, prices, most, most_runs, limit, steps);
-        whole.then_some(found)
-    }
-
-    /// The same, but those that were listed until then where there are more; and whether these are all.
-    pub(super) fn some_up_to(
         &self,
         total: &Total,
         prices: &Prices<'_>,

@@ -27,7 +27,7 @@ impl CoverSpace<'_> {
             let Some(fewest) = self.cheapest(total, &prices) else {
                 continue;
             };
-            let found = self.some_up_to(
+            let (found, _) = self.up_to(
                 total,
                 &prices,
                 fewest.cost,
@@ -35,7 +35,7 @@ impl CoverSpace<'_> {
                 MOST_LISTED,
                 &mut steps,
             );
-            let covers = found.0.into_iter().map(|priced| priced.cover);
+            let covers = found.into_iter().map(|priced| priced.cover);
             let valid = covers.filter(|cover| self.is_valid(scenario, cover));
             listed.extend(evenly(valid.collect(), each.max(1)));
         }

@@ -415,20 +415,25 @@ impl<'s> CoverSpace<'s> {
     /// The cover with the fewest runs, the least overhang and the least stretch, in this order, of those that are looked at: of each sum
     /// one or two with the fewest runs. Where wishes or rounding refuse these, others of the sum may do, so that `None` says nothing unless
     /// every cover is listed.
-    pub fn simplest(&self, scenario: &Scenario) -> Option<Cover> {
-        let several = self.totals.iter().filter_map(|total| {
-            let cover = self.cheapest(total, &Prices::of_joints(total))?.cover;
-            self.is_valid(scenario, &cover).then_some(cover)
-        });
-        let all = self.listed.iter().cloned().chain(several);
+    ///
+    /// And the fewest runs that any cover can have, or fewer where all of so many are refused.
+    pub fn simplest(&self, scenario: &Scenario) -> Option<(Cover, usize)> {
+        let cheapest = |total: &Total| Some(self.cheapest(total, &Prices::of_joints(total))?.cover);
+        let several: Vec<Cover> = self.totals.iter().filter_map(cheapest).collect();
+        let looked_at = self.listed.iter().chain(&several);
+        let fewest = looked_at.map(Cover::count).min();
+        let valid = several.into_iter();
+        let valid = valid.filter(|cover| self.is_valid(scenario, cover));
+        let all = self.listed.iter().cloned().chain(valid);
         let all = all.chain(self.placed(scenario));
-        all.min_by_key(|cover| {
+        let simplest = all.min_by_key(|cover| {
             (
                 cover.count(),
                 cover.settled.overhang(),
                 cover.settled.stretch(),
             )
-        })
+        });
+        simplest.zip(fewest)
     }
 
     /// The space of these covers alone.
@@ -453,10 +458,9 @@ impl<'s> CoverSpace<'s> {
         self.complete && self.totals.is_empty()
     }
 
-    /// What of the class is known before any search: a list of one cover.
-    pub fn with_cover(&self, cover: Cover) -> ClassCovers<'s> {
-        // Others that were not looked at may have fewer runs.
-        let fewest = self.fewest_runs().unwrap_or(1);
+    /// What of the class is known before any search: a list of one cover. Others, that were not looked at, may have as few runs as
+    /// `fewest`.
+    pub fn with_cover(&self, cover: Cover, fewest: usize) -> ClassCovers<'s> {
         let complete_to = (cover.count() > fewest).then(|| fewest.saturating_sub(1));
         ClassCovers {
             sizes: self.sizes.clone(),

@@ -67,10 +67,18 @@ pub fn stitchable<'a>(
         let space = spaced.then(|| CoverSpace::of(store, &class, &spacing));
         let space = space.filter(|space| space.complete);
         let simplest = space.as_ref().and_then(|space| {
-            let cover = space.simplest(scenario)?;
-            Some(space.with_cover(cover))
+            let (cover, fewest) = space.simplest(scenario)?;
+            Some(space.with_cover(cover, fewest))
         });
-        let covers = simplest.unwrap_or_else(|| some_covers_of(store, &class, &listing));
+        let (covers, space) = match simplest {
+            Some(covers) => (covers, space),
+            None => {
+                let covers = some_covers_of(store, &class, &listing);
+                // Covers name pieces by their places.
+                let space = space.filter(|space| *space.pieces == *covers.pieces);
+                (covers, space)
+            }
+        };
         if covers.covers.is_empty() {
             let miss = if unsettled && class.wishes != StripWishes::default() {
                 Miss::out_of_time()
@@ -80,8 +88,6 @@ pub fn stitchable<'a>(
             let strips = class.members.iter();
             missed.0.extend(strips.map(|strip| (*strip, miss.clone())));
         } else {
-            // Covers name pieces by their places.
-            let space = space.filter(|space| *space.pieces == *covers.pieces);
             found.push(OfClass {
                 class,
                 space,

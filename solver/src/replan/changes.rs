@@ -7,6 +7,7 @@ use crate::replan::document::{Change, What};
 use crate::replan::keep::{Remains, same_hoopings, segments};
 use crate::replan::stretch::Fate;
 use crate::replan::words::show;
+use crate::strips::RESTS;
 
 /// More hoopings than this are not named one by one.
 const MOST_NAMED: usize = 12;
@@ -79,7 +80,7 @@ pub(super) fn changes(
             let by = difference(fate.drift, unit);
             let is_left = |entry: &StripEntry| {
                 let rest = entry.id.strip_prefix(id);
-                rest.is_some_and(|rest| ["", "-start", "-end"].contains(&rest))
+                rest.is_some_and(|rest| rest.is_empty() || RESTS.contains(&rest))
             };
             let then = if plan.strips.iter().any(is_left) {
                 "what is left of it is planned for that"

@@ -6,7 +6,7 @@ use crate::kept::Kept;
 use crate::plan::{HoopingEntry, Placement, Plan, SegmentEntry, StripEntry};
 use crate::replan::Asked;
 use crate::replan::done::Work;
-use crate::strips::End;
+use crate::strips::{End, RESTS};
 
 /// What is left of the old plan.
 pub(super) struct Remains {
@@ -41,8 +41,8 @@ pub(super) fn remains(asked: &Asked, work: &Work<'_>) -> Remains {
         let parts = match (of.strip.stage.butts(), first, last) {
             (_, None, _) | (_, _, None) => vec![(whole.to_string(), 0..count)],
             (None, Some(first), Some(last)) => vec![
-                (format!("{whole}-start"), 0..first),
-                (format!("{whole}-end"), last + 1..count),
+                (format!("{whole}{}", RESTS[0]), 0..first),
+                (format!("{whole}{}", RESTS[1]), last + 1..count),
             ],
             (Some(End::Start), _, Some(last)) => vec![(whole.to_string(), last + 1..count)],
             (Some(End::End), Some(first), _) => vec![(whole.to_string(), 0..first)],

@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 use crate::length::Length;
 use crate::replan::Asked;
 use crate::scenario::{Scenario, Spot, Wish, Wished};
-use crate::strips::{self, Stage, Strip};
+use crate::strips::{self, RESTS, Stage, Strip};
 
 /// The wishes as far as there is something left to wish, each with its place in the scenario of before (JSON Pointer).
 pub(super) fn still_wished(
@@ -28,8 +28,10 @@ pub(super) fn still_wished(
     let whole_of = |name: &str| {
         let begun = asked.scenario.begun.iter();
         let mut names = begun.map(|begun| begun.strip.as_str());
-        let part =
-            |whole: &&str| name == format!("{whole}-start") || name == format!("{whole}-end");
+        let part = |whole: &&str| {
+            let rest = name.strip_prefix(*whole);
+            rest.is_some_and(|rest| RESTS.contains(&rest))
+        };
         names.find(part).map(str::to_string)
     };
     let Value::Array(wishes) = wishes else {
@@ -181,9 +183,7 @@ impl<'a> Along<'a> {
         let Stage::Rest { .. } = strip.stage else {
             return None;
         };
-        let whole = ["-start", "-end"]
-            .iter()
-            .find_map(|end| strip.id.strip_suffix(end))?;
+        let whole = RESTS.iter().find_map(|end| strip.id.strip_suffix(end))?;
         self.before.get_key_value(whole).map(|(id, _)| id.as_str())
     }
 
