@@ -8,6 +8,10 @@ use crate::master::{stabilizer_area, weight};
 use crate::scenario::{Goal, Scenario, Term};
 use crate::strips::Stage;
 use crate::task::Task;
+use crate::wishes::leaves;
+
+/// The most sums of widths that are told apart.
+const MOST_SUMS: usize = 2_000;
 
 /// For each entry of the goal a value that no valid plan can beat.
 pub fn simple_bounds(task: &Task<'_>) -> Vec<i128> {
@@ -83,7 +87,7 @@ fn least_time(task: &Task<'_>, class: usize) -> i128 {
 /// Runs of one strip never share a hooping, so there are as many as the strip with the most runs needs. And by area.
 fn hoopings(task: &Task<'_>) -> i128 {
     let runs = (0..task.classes.len())
-        .map(|class| task.covers[class].fewest_runs())
+        .map(|class| task.fewest_runs(class))
         .max()
         .unwrap_or(0);
     let of_area = by_area(task.scenario, task.classes).hoopings;
@@ -91,10 +95,26 @@ fn hoopings(task: &Task<'_>) -> i128 {
         runs.max(of_area)
     } else {
         let each = |(number, class): (usize, &crate::classes::Class)| {
-            class.members.len() as i128 * task.covers[number].fewest_runs()
+            class.members.len() as i128 * task.fewest_runs(number)
         };
         task.classes.iter().enumerate().map(each).sum()
     }
+}
+
+/// The runs that a strip needs at least, since none is longer than the longest field that it may be stitched in.
+pub fn runs_by_length(scenario: &Scenario, class: &Class) -> i128 {
+    if matches!(class.stage, Stage::Done { .. }) {
+        return 0;
+    }
+    let owned = scenario.hoops.iter().enumerate();
+    let taking = owned.filter(|(hoop, _)| leaves(class.wishes.hoops, *hoop));
+    let ways = taking.flat_map(|(_, hoop)| hoop.ways());
+    let fields = ways.filter(|(_, across, _)| class.width <= *across);
+    let longest = fields.map(|(along, _, _)| i128::from(along.nanometres()));
+    let stitched = i128::from(stitched_at_least(scenario, class).nanometres());
+    longest.max().map_or(1, |longest| {
+        ((stitched + longest - 1) / longest.max(1)).max(1)
+    })
 }
 
 /// What the strips take up of a field, and how many fields that makes.
@@ -102,7 +122,7 @@ fn hoopings(task: &Task<'_>) -> i128 {
 pub struct ByArea {
     /// What all strips take up, in square nanometres.
     pub needed: i128,
-    /// What the largest field offers.
+    /// What lanes of these strips can take up of a field at most.
     pub largest: i128,
     /// Index of the hoop with that field, the first of several.
     pub hoop: usize,
@@ -112,21 +132,30 @@ pub struct ByArea {
 
 /// The hoopings that any plan needs by area: in a field of A × B a run of t × w takes up (t + G)(w + G) of (A + G)(B + G), since
 /// along and across at least G lies between two fabrics and margins only add to that; the runs of a strip are together at least
-/// as long as the strip but for rounding, each with a G of its own.
+/// as long as the strip but for rounding, each with a G of its own. Of B + G lanes take up no more than the most that widths, each with a G,
+/// add up to.
 pub fn by_area(scenario: &Scenario, classes: &[Class]) -> ByArea {
     let between = scenario.allowances.between();
     let grown = |length: Length| i128::from((length + between).nanometres());
-    let needed: i128 = classes
+    let left = classes
         .iter()
-        .filter(|class| !matches!(class.stage, Stage::Done { .. }))
+        .filter(|class| !matches!(class.stage, Stage::Done { .. }));
+    let needed: i128 = left
+        .clone()
         .map(|class| {
-            let stitched = class.length - rounding(scenario, class);
-            class.members.len() as i128 * grown(stitched) * grown(class.width)
+            let stitched = i128::from(stitched_at_least(scenario, class).nanometres());
+            let gaps = runs_by_length(scenario, class) * i128::from(between.nanometres());
+            class.members.len() as i128 * (stitched + gaps) * grown(class.width)
         })
         .sum();
+    let widths: BTreeSet<i128> = left.map(|class| grown(class.width)).collect();
     let fields = scenario.hoops.iter().enumerate();
-    let fields = fields.map(|(number, hoop)| {
-        let field = grown(hoop.field[0]) * grown(hoop.field[1]);
+    let fields = fields.flat_map(|(number, hoop)| {
+        hoop.ways()
+            .map(move |(along, across, _)| (along, across, number))
+    });
+    let fields = fields.map(|(along, across, number)| {
+        let field = grown(along) * within(&widths, grown(across));
         (field, std::cmp::Reverse(number))
     });
     let (largest, hoop) = fields.max().unwrap_or((1, std::cmp::Reverse(0)));
@@ -139,12 +168,27 @@ pub fn by_area(scenario: &Scenario, classes: &[Class]) -> ByArea {
     }
 }
 
-/// How much less than its length a strip can be stitched to: a nanometre for each repeat, since such a sum counts as the
-/// length, and one for each run.
-fn rounding(scenario: &Scenario, class: &Class) -> Length {
+/// The most that steps add up to within a limit, each taken as often as one likes; the limit, where they are too many sums.
+fn within(steps: &BTreeSet<i128>, limit: i128) -> i128 {
+    let mut most = 0;
+    let mut waiting = BTreeSet::from([0]);
+    for _ in 0..MOST_SUMS {
+        let Some(sum) = waiting.pop_first() else {
+            return most;
+        };
+        most = sum;
+        let further = steps.iter().map(|step| sum + step);
+        waiting.extend(further.filter(|sum| *sum <= limit));
+    }
+    limit
+}
+
+/// What a strip's runs add up to at least: its length, but for a nanometre of each repeat, since such a sum counts as the length, for one of
+/// each run, and for what a file may be longer than its field, at most a nanometre of each repeat as well.
+fn stitched_at_least(scenario: &Scenario, class: &Class) -> Length {
     let sizes = scenario.designs[class.design].sizes.iter();
     let repeats = sizes.map(|size| size.repeat.nanometres());
     let least = repeats.min().unwrap_or(1);
     let most_repeats = class.length.nanometres() / (least - 1).max(1) + 1;
-    Length::from_nanometres(2 * most_repeats)
+    (class.length - Length::from_nanometres(3 * most_repeats)).max(Length::ZERO)
 }

@@ -1,5 +1,6 @@
 //! The scenario taken apart: what every step of the search looks at.
 
+use crate::bounds::runs_by_length;
 use crate::classes::Class;
 use crate::cover::{ClassCovers, Cover, Settled};
 use crate::hooping::kind::{Kind, Openness};
@@ -54,13 +55,14 @@ impl<'a> Task<'a> {
     /// The fewest joints of a plan that uses some cover that is not listed; `None` where all are.
     pub fn fewest_joints_unlisted(&self) -> Option<i128> {
         let fewest = self.fewest_joints();
-        let with = |of_class: &ClassCovers<'_>| {
+        let with = |(class, of_class): (usize, &ClassCovers<'_>)| {
             // Nothing is known of unlisted covers where pieces are missing.
             let runs = of_class.complete_to.filter(|_| of_class.every_piece);
-            let joints = runs.map_or(0, |runs| fewest - of_class.fewest_runs() + 1 + runs as i128);
+            let least = (self.fewest_runs(class) - 1).max(0);
+            let joints = runs.map_or(0, |runs| fewest - least + least.max(runs as i128));
             of_class.complete_to.map(|_| joints)
         };
-        self.covers.iter().filter_map(with).min()
+        self.covers.iter().enumerate().filter_map(with).min()
     }
 
     /// The number of strips of a class.
@@ -86,10 +88,14 @@ impl<'a> Task<'a> {
     /// The fewest joints of any plan, as far as the lists of pieces tell.
     pub fn fewest_joints(&self) -> i128 {
         (0..self.classes.len())
-            .map(|class| {
-                self.members(class) as i128 * (self.covers[class].fewest_runs() - 1).max(0)
-            })
+            .map(|class| self.members(class) as i128 * (self.fewest_runs(class) - 1).max(0))
             .sum()
+    }
+
+    /// The fewest runs of a strip of a class, or fewer where they are not known: by its covers, and by length.
+    pub fn fewest_runs(&self, class: usize) -> i128 {
+        let by_length = runs_by_length(self.scenario, &self.classes[class]);
+        self.covers[class].fewest_runs().max(by_length)
     }
 
     /// Whether the lists hold every cover that a plan with at most so many joints can use (any plan, without a number).

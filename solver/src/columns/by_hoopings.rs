@@ -127,7 +127,7 @@ impl<'p, 't, 'a> ByHoopings<'p, 't, 'a> {
             let taken_by = |kind: usize| (kinds[kind].openness, takers[kind].as_slice());
             let mut taken_by: Vec<_> = runs.map(taken_by).collect();
             taken_by.sort_unstable();
-            let phases = cover.ends.map(|ends| ends.phases);
+            let phases = cover.ends.map(|ends| of.phases.pair(ends.phases));
             seen.insert((*class, taken_by, phases, of.atoms_of(*class, cover)))
         });
         Some(undominated(

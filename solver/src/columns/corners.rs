@@ -4,7 +4,7 @@
 //! points than there are plans: a point says only how many strips of each place in the ring show which patterns, and how many corners of
 //! each place which pair. [`Ring::shared_out`] finds rings that add up to a point.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::columns::atoms::Atom;
 use crate::columns::restricted::Restricted;
@@ -240,7 +240,7 @@ impl Restricted<'_, '_> {
                 continue;
             }
             class_of.extend(class.members.iter().map(|strip| (*strip, number)));
-            for pair in self.spaces[number].end_phases() {
+            for pair in self.shown_by(number) {
                 let row = self.model.add_row(Sense::Equal, 0);
                 self.end_rows.insert((number, pair), row);
             }
@@ -265,6 +265,12 @@ impl Restricted<'_, '_> {
         }
     }
 
+    /// The pairs of patterns that a class's strips can show, but for those that others stand for.
+    fn shown_by(&self, class: usize) -> BTreeSet<[Phase; 2]> {
+        let phases = self.spaces[class].end_phases().into_iter();
+        phases.map(|pair| self.phases.pair(pair)).collect()
+    }
+
     /// Adds alike rings: for each place the patterns that its strips show, and for each corner its pairs.
     fn add_ring(&mut self, classes: &[usize], copies: &[Found]) {
         let most = i64::try_from(copies.len()).unwrap_or(i64::MAX);
@@ -273,7 +279,7 @@ impl Restricted<'_, '_> {
             .enumerate()
             .map(|(place, class)| {
                 let all = self.model.add_row(Sense::Equal, most);
-                let phases = self.spaces[*class].end_phases();
+                let phases = self.shown_by(*class);
                 let choices = phases.iter().map(|pair| {
                     let row = self.end_rows[&(*class, *pair)];
                     Choice {

@@ -54,8 +54,8 @@ impl Costs<'_, '_, '_> {
     }
 
     fn of_ends(&self, class: usize, ends: &EndPatterns) -> i64 {
-        let row = self.of.end_rows.get(&(class, ends.phases));
-        row.map_or(0, |row| self.multipliers[*row])
+        let row = self.of.end_row(class, ends.phases);
+        row.map_or(0, |row| self.multipliers[row])
     }
 
     fn single(&self, class: usize, cover: &Cover) -> i128 {

@@ -239,7 +239,7 @@ fn assign(
     for column in of.covers.iter().rev() {
         let count = usize::try_from(values[column.column]).unwrap_or(0);
         let count = count * task.classes[column.class].strips_each();
-        let phases = column.cover.ends.map(|ends| ends.phases);
+        let phases = column.cover.ends.map(|ends| of.phases.pair(ends.phases));
         let phases = phases.filter(|_| !of.rings.is_empty());
         stock
             .entry((column.class, phases))

@@ -81,7 +81,10 @@ impl Merits {
         let costs = counting.iter();
         Merits {
             costs: costs.map(|form| of.atoms.value(form, &made_of)).collect(),
-            phases: cover.ends.map(|ends| ends.phases).filter(|_| corners),
+            phases: cover
+                .ends
+                .map(|ends| of.phases.pair(ends.phases))
+                .filter(|_| corners),
             outer,
             inner,
         }

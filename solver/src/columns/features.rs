@@ -59,7 +59,7 @@ fn alternatives(of: &Restricted<'_, '_>) -> Vec<Alternatives> {
         features.extend(
             cover
                 .ends
-                .map(|ends| numbers.of(Feature::Ends(ends.phases))),
+                .map(|ends| numbers.of(Feature::Ends(of.phases.pair(ends.phases)))),
         );
         for (kind, count) in counted_off(of.run_kinds(column.class, cover)) {
             features.push(numbers.of(Feature::Kind(kind, count)));

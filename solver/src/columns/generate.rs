@@ -148,7 +148,7 @@ impl Restricted<'_, '_> {
             let mut grown = false;
             for (class, cover) in priced.covers {
                 if self.spaces[class].is_valid(self.scenario, &cover) {
-                    grown |= self.add_cover(class, cover);
+                    grown |= self.add_unlike_cover(class, cover);
                 }
             }
             for (turn, pattern) in priced.hoopings {

@@ -17,6 +17,7 @@ mod listed;
 mod look;
 mod model;
 mod no_waste;
+mod phases;
 mod reach;
 mod rehoop;
 mod restricted;

@@ -4,12 +4,15 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::columns::restricted::Plan;
 use crate::cover::{Cover, Settled};
+use crate::hooping::alike::stand_ins;
 use crate::hooping::caps::{Bonds, Caps};
 use crate::hooping::kind::{Kinds, Openness};
 use crate::hooping::pattern::Limits;
 
-/// More kinds of runs than this make too large a program.
+/// More kinds of runs than this, once those that are alike are one, make too large a program.
 const MOST_KINDS: usize = 3_000;
+/// And before it takes too long to find out which are.
+const MOST_MEASURED: usize = 20_000;
 
 /// The kinds of the runs of a total, by place among its pieces.
 #[derive(Clone, Debug)]
@@ -73,11 +76,15 @@ impl RunKinds {
                         inner: of(Openness::Inner),
                     });
                     split.insert(class);
-                    if numbering.kinds.list.len() > MOST_KINDS {
+                    if numbering.kinds.list.len() > MOST_MEASURED {
                         return None;
                     }
                 }
             }
+        }
+        numbering.merge_alike(&mut totals);
+        if numbering.kinds.list.len() > MOST_KINDS {
+            return None;
         }
         // What is left of a begun strip has an open run even where it is a single one.
         let told_apart = |class: &usize| {
@@ -120,6 +127,22 @@ impl Numbering<'_> {
         }
         self.users[number].insert(class);
         number
+    }
+
+    /// Makes one kind of all runs that are alike in every lane.
+    fn merge_alike(&mut self, totals: &mut [Vec<TotalKinds>]) {
+        let stand_ins = stand_ins(self.plan.scenario, &self.kinds.list);
+        let new = self.kinds.stand_in(&stand_ins);
+        let mut users = vec![BTreeSet::new(); self.kinds.list.len()];
+        for (old, of_old) in self.users.iter().enumerate() {
+            users[new[old]].extend(of_old);
+        }
+        self.users = users;
+        for total in totals.iter_mut().flatten() {
+            for kind in total.outer.iter_mut().chain(&mut total.inner) {
+                *kind = new[*kind];
+            }
+        }
     }
 
     fn see_cover(&mut self, class: usize, cover: &Cover) {

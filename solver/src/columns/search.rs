@@ -66,6 +66,10 @@ pub(super) struct Search<'r, 't, 'a> {
     /// The first stage's value of the first plan, and the least that it can have.
     pub first: Option<i64>,
     pub least: Option<i64>,
+    /// What the first plan has in each stage that begins an entry of the goal.
+    first_steps: Vec<Option<i64>>,
+    /// The first stages in which the first plan has the least that is possible.
+    begun: Vec<i64>,
     /// Entries of the goal some stage of which has a value that is not proven to be the least, and the least value of that stage
     /// that is not ruled out.
     pub unproven: BTreeMap<usize, i64>,
@@ -173,11 +177,24 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             }
         }
         let first_values = first.values(task);
-        let steps = |values: &[i128]| {
-            let steps = forms[0].steps_of(*values.first()?);
+        let steps = |values: &[i128], entry: usize| {
+            let steps = forms[entry].steps_of(*values.get(entry)?);
             i64::try_from(steps).ok()
         };
-        let (of_first, least) = (steps(&first_values), steps(simple));
+        let (of_first, least) = (steps(&first_values, 0), steps(simple, 0));
+        let begins = |stage: &usize| *stage == 0 || stages[stage - 1].entry < stages[*stage].entry;
+        let steps_at = |stage: usize| {
+            let of = Some(stages[stage].entry).filter(|entry| begins(&stage) && *entry < entries);
+            steps(&first_values, of?)
+        };
+        let first_steps: Vec<Option<i64>> = (0..stages.len()).map(steps_at).collect();
+        let is_least = |stage: &usize| {
+            let of = &stages[*stage];
+            let alone = begins(stage) && forms[of.entry].stages.len() == 1 && of.exact;
+            alone && of.entry < entries && first_values[of.entry] == simple[of.entry]
+        };
+        let begun = (0..stages.len()).take_while(is_least);
+        let begun = begun.map_while(|stage| first_steps[stage]).collect();
         let plan = Plan {
             scenario,
             classes: task.classes,
@@ -209,6 +226,8 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             simple,
             first: of_first,
             least,
+            first_steps,
+            begun,
             crowds: Vec::new(),
             tell,
         })
@@ -216,7 +235,9 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
 
     fn run(&mut self) -> Option<FoundPlan> {
         let mut best: Option<Hit> = None;
-        let mut settled: Vec<i64> = Vec::new();
+        // Nothing has to be solved for what counting alone proves of the first plan.
+        let mut settled: Vec<i64> = self.begun.clone();
+        self.hold_first(&settled);
         // What was hoped for when it turned out that it cannot all be had at once.
         let mut hoped: Option<Vec<i64>> = None;
         let better = |hit: &Hit| self.first.is_none_or(|first| hit.values[0] < first);
@@ -251,7 +272,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             }
             let known = best.as_ref().filter(|hit| hit.values.starts_with(&settled));
             let known = known.map(|hit| hit.values[stage]);
-            let known = known.or(self.first.filter(|_| stage == 0));
+            let known = known.or(self.first_steps[stage].filter(|_| self.first_has(&settled)));
             let Some((value, hit)) = self.settle(&settled, known) else {
                 break;
             };
@@ -267,6 +288,12 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
     fn first_is_best(&self) -> bool {
         let goal_alone = self.stages.iter().all(|stage| stage.entry < self.counted);
         goal_alone && bounds_for(self.simple, &self.proven, &self.first_values) == self.first_values
+    }
+
+    /// Whether the first plan has these values in the first stages.
+    fn first_has(&self, settled: &[i64]) -> bool {
+        let mut steps = settled.iter().zip(&self.first_steps);
+        steps.all(|(settled, first)| Some(*settled) == *first)
     }
 
     /// Tells whoever listens of a plan that was found, and of what is proven.

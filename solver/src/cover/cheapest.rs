@@ -1,6 +1,7 @@
 //! The cheapest cover of a sum, where each run, joint and end has a price: a shortest path over the sums of its runs.
 
-use crate::cover::{Cover, CoverSpace, EndPatterns, Runs, Total};
+use crate::cover::starts::Start;
+use crate::cover::{Cover, CoverSpace, EndPatterns, Total};
 
 /// A cover by several runs, and what it costs.
 #[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug)]
@@ -24,6 +25,15 @@ pub struct Prices<'p> {
 }
 
 impl Prices<'_> {
+    /// What each pair of patterns costs, by the repeats at the start and at the end; one that costs nothing where ends do not matter.
+    pub(super) fn of_ends(&self, total: &Total) -> Vec<Vec<i64>> {
+        let Some(ends) = &total.ends else {
+            return vec![vec![0]];
+        };
+        let of_start = |patterns: &Vec<EndPatterns>| patterns.iter().map(self.ends).collect();
+        ends.patterns.iter().map(of_start).collect()
+    }
+
     /// Every joint costs 1 and nothing else does.
     pub fn of_joints(total: &Total) -> Prices<'static> {
         Prices {
@@ -36,59 +46,29 @@ impl Prices<'_> {
 }
 
 /// What cannot be had.
-const NEVER: i64 = i64::MAX;
+pub(super) const NEVER: i64 = i64::MAX;
 
 /// For each flag and sum what its cheapest inner runs cost, and the last of them. The flag tells whether one of them is
 /// stubborn.
-struct InnerCosts {
-    cost: [Vec<i64>; 2],
+pub(super) struct InnerCosts {
+    pub cost: [Vec<i64>; 2],
     /// Place of the piece, the sum before it, the flag before it.
     from: [Vec<(usize, usize, usize)>; 2],
 }
 
 impl InnerCosts {
-    fn least(&self, sum: usize) -> i64 {
+    pub fn least(&self, sum: usize) -> i64 {
         self.cost[0][sum].min(self.cost[1][sum])
     }
-}
 
-/// Outer runs and end patterns, and what is left for the inner runs.
-#[derive(Clone, Copy)]
-struct Start {
-    outer: Outer,
-    ends: Option<EndPatterns>,
-    /// The sum of the inner runs, and whether one of them has to be stubborn.
-    rest: usize,
-    flag: usize,
-}
-
-/// The outer runs.
-#[derive(Clone, Copy)]
-enum Outer {
-    /// Of a whole strip: at its start and at its end.
-    Both([usize; 2]),
-    /// Of what is left of one.
-    One(usize),
-}
-
-impl Start {
-    fn cover(&self, total: &Total, inner: Vec<usize>) -> Cover {
-        Cover {
-            settled: total.settled,
-            runs: match self.outer {
-                Outer::Both(outer) => Runs::Several { outer, inner },
-                Outer::One(outer) => Runs::Rest { inner, outer },
-            },
-            ends: self.ends,
-        }
-    }
-
-    /// How many outer runs there are.
-    fn count(&self) -> usize {
-        match self.outer {
-            Outer::Both(_) => 2,
-            Outer::One(_) => 1,
-        }
+    /// What the inner runs cost that have this sum, and whether one of them is stubborn; `met` says whether an outer one is.
+    pub fn least_with(&self, total: &Total, sum: usize, met: bool) -> (i64, usize) {
+        let plain = if met || !total.needs_stubborn {
+            self.cost[0][sum]
+        } else {
+            NEVER
+        };
+        (plain, 0).min((self.cost[1][sum], 1))
     }
 }
 
@@ -96,13 +76,19 @@ impl CoverSpace<'_> {
     /// The cheapest cover of a total; of several the first.
     pub fn cheapest(&self, total: &Total, prices: &Prices<'_>) -> Option<Priced> {
         let table = self.inner_costs(total, prices);
-        let mut best: Option<(i64, Start)> = None;
-        self.each_start(total, prices, &table, NEVER, &mut |cost, start| {
-            if best.as_ref().is_none_or(|(least, _)| cost < *least) {
-                best = Some((cost, start));
+        let (cost, start) = match self.stage.butts() {
+            Some(_) => {
+                let mut best: Option<(i64, Start)> = None;
+                self.each_start(total, prices, &table, NEVER, &mut |cost, start| {
+                    if best.as_ref().is_none_or(|(least, _)| cost < *least) {
+                        best = Some((cost, start));
+                    }
+                    true
+                });
+                best?
             }
-        });
-        let (cost, start) = best?;
+            None => self.cheapest_start(total, prices, &table)?,
+        };
         let (mut rest, mut flag) = (start.rest, start.flag);
         let mut inner = Vec::new();
         while rest > 0 {
@@ -131,10 +117,6 @@ impl CoverSpace<'_> {
     ) -> (Vec<Priced>, bool) {
         let table = self.inner_costs(total, prices);
         let counts = self.inner_costs(total, &Prices::of_joints(total));
-        let mut starts = Vec::new();
-        self.each_start(total, prices, &table, most, &mut |cost, start| {
-            starts.push((cost, start))
-        });
         let mut listing = Listing {
             space: self,
             total,
@@ -148,13 +130,28 @@ impl CoverSpace<'_> {
             inner: Vec::new(),
             found: Vec::new(),
         };
-        for (cost, start) in starts {
+        let whole = self.each_start(total, prices, &table, most, &mut |cost, start| {
             let of_outer = cost - table.cost[start.flag][start.rest];
-            if !listing.extend(&start, 0, start.rest, of_outer) {
-                return (listing.found, false);
-            }
-        }
-        (listing.found, true)
+            listing.may_go_on() && listing.extend(&start, 0, start.rest, of_outer)
+        });
+        (listing.found, whole)
+    }
+
+    /// The places of the pieces that are the cheapest of their sum as inner runs, stubborn ones (1) and others (0).
+    fn cheapest_inner(&self, total: &Total, prices: &Prices<'_>) -> Vec<(usize, usize)> {
+        let mut places: Vec<(usize, usize)> = (0..total.pieces.len())
+            .map(|place| {
+                (
+                    place,
+                    usize::from(total.needs_stubborn && total.stubborn[place]),
+                )
+            })
+            .collect();
+        let key =
+            |(place, stubborn): (usize, usize)| (self.pieces[total.pieces[place]].sum, stubborn);
+        places.sort_by_key(|of| (key(*of), prices.inner[of.0], of.0));
+        places.dedup_by_key(|of| key(*of));
+        places
     }
 
     fn inner_costs(&self, total: &Total, prices: &Prices<'_>) -> InnerCosts {
@@ -164,17 +161,19 @@ impl CoverSpace<'_> {
             from: [vec![(0, 0, 0); width], vec![(0, 0, 0); width]],
         };
         table.cost[0][0] = 0;
+        let cheapest = self.cheapest_inner(total, prices);
         for sum in 0..total.at {
             for flag in 0..2 {
                 let cost = table.cost[flag][sum];
                 if cost == NEVER {
                     continue;
                 }
-                for (place, piece) in total.pieces.iter().enumerate() {
-                    let Some(to) = self.sum_with(sum, *piece).filter(|to| *to <= total.at) else {
+                for (place, stubborn) in &cheapest {
+                    let (place, piece) = (*place, total.pieces[*place]);
+                    let Some(to) = self.sum_with(sum, piece).filter(|to| *to <= total.at) else {
                         continue;
                     };
-                    let flagged = flag | usize::from(total.needs_stubborn && total.stubborn[place]);
+                    let flagged = flag | stubborn;
                     let cost = cost
                         .saturating_add(prices.inner[place])
                         .saturating_add(prices.joint);
@@ -186,102 +185,6 @@ impl CoverSpace<'_> {
             }
         }
         table
-    }
-
-    /// Offers each choice of outer runs and end patterns, with the least cost of a cover that has them where that is at most
-    /// `most`.
-    fn each_start(
-        &self,
-        total: &Total,
-        prices: &Prices<'_>,
-        table: &InnerCosts,
-        most: i64,
-        see: &mut dyn FnMut(i64, Start),
-    ) {
-        let of_ends: Option<Vec<Vec<i64>>> = total.ends.as_ref().map(|ends| {
-            let patterns = ends.patterns.iter();
-            patterns
-                .map(|of_start| of_start.iter().map(prices.ends).collect())
-                .collect()
-        });
-        // What the inner runs cost that have this sum, and whether one of them is stubborn.
-        let of_inner = |rest: usize, met: bool| {
-            let plain = if met || !total.needs_stubborn {
-                table.cost[0][rest]
-            } else {
-                NEVER
-            };
-            (plain, 0).min((table.cost[1][rest], 1))
-        };
-        for (first, first_piece) in total.pieces.iter().enumerate() {
-            let Some(after_first) = self.sum_without(total.at, *first_piece) else {
-                continue;
-            };
-            if self.stage.butts().is_some() {
-                // A single run is no cover by several.
-                let (of_inner, flag) = of_inner(after_first, total.stubborn[first]);
-                if of_inner == NEVER || after_first == 0 {
-                    continue;
-                }
-                let cost = of_inner.saturating_add(prices.outer[first]);
-                let mut start = Start {
-                    outer: Outer::One(*first_piece),
-                    ends: None,
-                    rest: after_first,
-                    flag,
-                };
-                let (Some(ends), Some(of_ends)) = (&total.ends, &of_ends) else {
-                    if cost <= most {
-                        see(cost, start);
-                    }
-                    continue;
-                };
-                // The end that butts up shows what the outer one does.
-                for shown in &ends.repeats[first] {
-                    let cost = cost.saturating_add(of_ends[*shown][*shown]);
-                    if cost <= most {
-                        start.ends = Some(ends.patterns[*shown][*shown]);
-                        see(cost, start);
-                    }
-                }
-                continue;
-            }
-            // Without regard to the ends a cover is the same from either of them.
-            let from = if total.ends.is_some() { 0 } else { first };
-            for (second, second_piece) in total.pieces.iter().enumerate().skip(from) {
-                let Some(rest) = self.sum_without(after_first, *second_piece) else {
-                    continue;
-                };
-                let met = total.stubborn[first] || total.stubborn[second];
-                let (of_inner, flag) = of_inner(rest, met);
-                if of_inner == NEVER {
-                    continue;
-                }
-                let outer = prices.outer[first].saturating_add(prices.outer[second]);
-                let cost = of_inner.saturating_add(outer).saturating_add(prices.joint);
-                let mut start = Start {
-                    outer: Outer::Both([*first_piece, *second_piece]),
-                    ends: None,
-                    rest,
-                    flag,
-                };
-                let (Some(ends), Some(of_ends)) = (&total.ends, &of_ends) else {
-                    if cost <= most {
-                        see(cost, start);
-                    }
-                    continue;
-                };
-                for at_start in &ends.repeats[first] {
-                    for at_end in &ends.repeats[second] {
-                        let cost = cost.saturating_add(of_ends[*at_start][*at_end]);
-                        if cost <= most {
-                            start.ends = Some(ends.patterns[*at_start][*at_end]);
-                            see(cost, start);
-                        }
-                    }
-                }
-            }
-        }
     }
 }
 
@@ -303,6 +206,13 @@ struct Listing<'l, 's> {
 }
 
 impl Listing<'_, '_> {
+    /// Takes a step; false where none is left.
+    fn may_go_on(&mut self) -> bool {
+        let left = self.steps.checked_sub(1);
+        *self.steps = left.unwrap_or(0);
+        left.is_some()
+    }
+
     /// Adds inner runs from `place` on until nothing is left of the sum; false where the limit is reached, or no step is left.
     fn extend(&mut self, start: &Start, place: usize, rest: usize, cost: i64) -> bool {
         let fewest = usize::try_from(self.counts.least(rest)).unwrap_or(usize::MAX);
@@ -317,10 +227,9 @@ impl Listing<'_, '_> {
             return self.found.len() <= self.limit;
         }
         for at in place..self.total.pieces.len() {
-            if *self.steps == 0 {
+            if !self.may_go_on() {
                 return false;
             }
-            *self.steps -= 1;
             let piece = self.total.pieces[at];
             let Some(left) = self.space.sum_without(rest, piece) else {
                 continue;

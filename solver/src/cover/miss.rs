@@ -74,7 +74,8 @@ impl ClassCovers<'_> {
             return Miss {
                 reason: "No covering was found before the search reached its limit of steps."
                     .into(),
-                mend: "Offer a longer size, a wider scale range or a larger max_overhang.".into(),
+                mend: "Offer fewer sizes, or narrower scale ranges: then there are fewer coverings to go through; or a larger max_overhang."
+                    .into(),
                 sure: Sure::OutOfSteps,
             };
         }

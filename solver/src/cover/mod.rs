@@ -16,6 +16,7 @@ mod placed;
 mod sequence;
 mod settle;
 mod space;
+mod starts;
 mod store;
 mod sums;
 

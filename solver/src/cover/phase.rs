@@ -33,6 +33,11 @@ impl Phase {
         }
     }
 
+    /// Whether a repeat ends exactly at the seam line.
+    pub fn ends_at_seam(&self) -> bool {
+        self.offset_doubled == 0
+    }
+
     /// How far the pattern at this end misses that at `other`: min(f, 1 − f) · (P₁ + P₂)/2 with
     /// f = |φ₁/P₁ − φ₂/P₂|, to the nearest nanometre.
     pub fn mismatch(&self, other: &Phase) -> Length {

@@ -181,7 +181,7 @@ impl Reasons<'_> {
         };
         let tenths = round_half_up(area.needed.saturating_mul(10), area.largest);
         let sentence = format!(
-            "With the gaps between them the strips take up about {} fields of {} ({}), the largest: at least {}.",
+            "With the gaps between them the strips take up about {} fields of {} ({}), which has the most room for them: at least {}.",
             Measure::from_ratio(tenths, 10),
             hoop.id,
             Length::both_told(hoop.field, self.scenario.unit),

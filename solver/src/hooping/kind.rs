@@ -74,6 +74,17 @@ impl Kinds {
         self.numbers.get(kind).copied()
     }
 
+    /// Lets one kind stand for each: kinds are numbered anew, and what is known by a kind's number or by the kind itself is then that of its
+    /// stand-in. Returns the new number for each old one.
+    pub fn stand_in(&mut self, by: &[usize]) -> Vec<usize> {
+        let mut kinds = Kinds::default();
+        let new: Vec<usize> = by.iter().map(|by| kinds.number(self.list[*by])).collect();
+        let known = self.numbers.iter().map(|(kind, old)| (*kind, new[*old]));
+        kinds.numbers = known.collect();
+        *self = kinds;
+        new
+    }
+
     /// Which places can be given to which kinds, step by step: pairs (place, kind) from which every allowed
     /// exchange follows by going from one to the next.
     pub fn exchanges(&self) -> Vec<(usize, usize)> {

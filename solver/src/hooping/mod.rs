@@ -1,5 +1,6 @@
 //! Hoopings: what fits in one, lane by lane.
 
+pub mod alike;
 pub mod arrange;
 pub mod caps;
 pub mod fill;

@@ -27,6 +27,11 @@ const SEARCHING: f64 = 0.7;
 const FEW_COVERS: [usize; 4] = [6, 16, 40, 100];
 const SHARE_OF_FEW: f64 = 0.2;
 
+/// A class with more pieces for all sums of its covers than this has so many covers that a few are searched before all of them, in
+/// this part of the time left.
+const MANY: usize = 1_000;
+const SHARE_BEFORE: f64 = 0.15;
+
 /// What a task is about, before its covers.
 #[derive(Clone, Copy)]
 pub struct About<'a> {
@@ -135,41 +140,36 @@ pub fn best_draft<'a>(
         scenario, classes, ..
     } = about;
     let firmly = kept.as_ref().is_some_and(|(_, firmly)| *firmly);
-    // A first plan fills hoopings with any runs, from the start of each strip to its end.
-    let bound = scenario
-        .wishes
-        .iter()
-        .any(|wish| wish.what.is_about_hoopings());
-    let simple = ((bound || !scenario.begun.is_empty()) && kept.is_none())
-        .then(|| wishes::simple_plan(&about.task(covers), spaces.as_deref(), deadline));
-    let simple = simple.map(|simple| with_covers(simple, covers));
-    let listed = covers.clone();
-    let task = about.task(&listed);
-    let mut best = match (kept, simple) {
-        (Some((kept, _)), _) => kept,
-        (None, None) => first_plan(&task, deadline),
-        (None, Some(simple)) if !scenario.begun.is_empty() => simple,
-        (None, Some(simple)) => {
-            // A plan that is filled without regard to wishes may keep them all the same.
-            let filled = first_plan(&task, deadline);
-            let better = filled.values(&task) < simple.values(&task);
-            if better && is_plan(about, &filled, &listed, unplanned) {
-                filled
-            } else {
-                simple
-            }
-        }
-    };
+    let kept = kept.map(|(kept, _)| kept);
     let mut known = Known {
-        simple: simple_bounds(&task),
+        simple: simple_bounds(&about.task(covers)),
         proven: Vec::new(),
     };
-    let values = best.values(&task);
+    let mut best = begin(about, kept, covers, spaces, unplanned, deadline);
     // Where nothing is left to stitch, nothing can be any better.
     if (classes.iter()).all(|class| matches!(class.stage, Stage::Done { .. })) {
-        known.simple = values;
+        known.simple = best.values(&about.task(covers));
         return (best, known);
     }
+    let many = |space: &CoverSpace<'_>| space.totals.len() * space.pieces.len() > MANY;
+    if let Some(spaces) = spaces
+        && !firmly
+        && spaces.iter().any(many)
+    {
+        let share = deadline.at_most(deadline.left().mul_f64(SHARE_BEFORE));
+        best = by_few_covers(
+            about,
+            best,
+            covers,
+            spaces,
+            &known,
+            &FEW_COVERS[..2],
+            &share,
+        );
+    }
+    let listed = covers.clone();
+    let task = about.task(&listed);
+    let values = best.values(&task);
     let searching = deadline.at_most(deadline.left().mul_f64(SEARCHING));
     if let Some(spaces) = spaces
         && known.bounds_for(&values) != values
@@ -202,9 +202,46 @@ pub fn best_draft<'a>(
         best = better(about, best, &kept, covers, unplanned);
     }
     if let Some(spaces) = spaces.as_ref().filter(|_| !firmly) {
-        best = by_few_covers(about, best, covers, spaces, &known, deadline);
+        best = by_few_covers(about, best, covers, spaces, &known, &FEW_COVERS, deadline);
     }
     (best, known)
+}
+
+/// A draft to begin with: what is kept of another plan, one that is filled hooping by hooping, or one that keeps all wishes.
+fn begin<'a>(
+    about: About<'a>,
+    kept: Option<Draft>,
+    covers: &mut Vec<ClassCovers<'a>>,
+    spaces: &Option<Vec<CoverSpace<'a>>>,
+    unplanned: &[UnplannedEntry],
+    deadline: &Deadline,
+) -> Draft {
+    if let Some(kept) = kept {
+        return kept;
+    }
+    let scenario = about.scenario;
+    // A first plan fills hoopings with any runs, from the start of each strip to its end.
+    let bound = scenario
+        .wishes
+        .iter()
+        .any(|wish| wish.what.is_about_hoopings());
+    if !bound && scenario.begun.is_empty() {
+        return first_plan(&about.task(covers), deadline);
+    }
+    let simple = wishes::simple_plan(&about.task(covers), spaces.as_deref(), deadline);
+    let simple = with_covers(simple, covers);
+    if !scenario.begun.is_empty() {
+        return simple;
+    }
+    // A plan that is filled without regard to wishes may keep them all the same.
+    let task = about.task(covers);
+    let filled = first_plan(&task, deadline);
+    let better = filled.values(&task) < simple.values(&task);
+    if better && is_plan(about, &filled, covers, unplanned) {
+        filled
+    } else {
+        simple
+    }
 }
 
 /// The better of a draft and of what is kept of another plan, where that is a plan here.
@@ -234,10 +271,11 @@ fn by_few_covers<'a>(
     covers: &mut Vec<ClassCovers<'a>>,
     spaces: &[CoverSpace<'a>],
     known: &Known,
+    numbers: &[usize],
     deadline: &Deadline,
 ) -> Draft {
     let mut best = best;
-    for most in FEW_COVERS {
+    for most in numbers.iter().copied() {
         let listed = covers.clone();
         let task = about.task(&listed);
         let values = best.values(&task);

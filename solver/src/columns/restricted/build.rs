@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::{Plan, Restricted, Turn};
 use crate::columns::atoms::Atom;
 use crate::columns::model::Model;
+use crate::columns::phases::PhaseStandIns;
 use crate::columns::runs::RunKinds;
 use crate::columns::split::{CUT, FIRST, HOOPING};
 use crate::cover::{Cover, CoverSpace};
@@ -136,6 +137,7 @@ impl<'t, 's> Restricted<'t, 's> {
             hoop_rows: rows.hoop,
             turn_rows: rows.turn,
             end_rows: BTreeMap::new(),
+            phases: PhaseStandIns::default(),
             held: rows.held,
             hoop_columns: Vec::new(),
             changes_column: None,
@@ -150,6 +152,7 @@ impl<'t, 's> Restricted<'t, 's> {
             hoopings_settled: false,
             aim: Vec::new(),
             known_covers: BTreeSet::new(),
+            known_columns: BTreeSet::new(),
             known_hoopings: BTreeSet::new(),
         };
         restricted.add_hoops(&rows.used, &rows.piece, plan.roll);
@@ -167,6 +170,7 @@ impl<'t, 's> Restricted<'t, 's> {
                 }
             }
             None if scenario.goal.counts(Term::CornerMismatch) => {
+                restricted.phases = PhaseStandIns::of(classes, spaces);
                 restricted.add_corners(plan.corners);
             }
             None => {}

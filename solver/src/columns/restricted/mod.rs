@@ -25,6 +25,7 @@ use crate::classes::Class;
 use crate::columns::atoms::{Atom, Atoms};
 use crate::columns::corners::Ring;
 use crate::columns::model::{Column, Model};
+use crate::columns::phases::PhaseStandIns;
 use crate::columns::runs::TotalKinds;
 use crate::columns::split::{COVER, HOOPING};
 use crate::cover::{Cover, CoverSpace, Phase};
@@ -101,6 +102,8 @@ pub struct Restricted<'t, 's> {
     pub hoop_rows: Vec<usize>,
     pub turn_rows: BTreeMap<Turn, usize>,
     pub end_rows: BTreeMap<(usize, [Phase; 2]), usize>,
+    /// Patterns that stand for others.
+    pub phases: PhaseStandIns,
     /// Rows that hold an entry of the goal to what it may be at most, and the coefficients by atom.
     pub held: Vec<(usize, Vec<i64>)>,
     /// Columns.
@@ -124,6 +127,8 @@ pub struct Restricted<'t, 's> {
     /// The form that is the objective.
     aim: Vec<i64>,
     known_covers: BTreeSet<(usize, Cover)>,
+    /// Entries of the columns of covers that pricing found.
+    known_columns: BTreeSet<Vec<(usize, i64)>>,
     known_hoopings: BTreeSet<HoopingKey>,
 }
 
@@ -212,24 +217,57 @@ impl<'t, 's> Restricted<'t, 's> {
         if !self.known_covers.insert((class, cover.clone())) {
             return false;
         }
+        let (column, made_of) = self.cover_column(class, &cover);
+        self.add_cover_column(class, cover, column, made_of);
+        true
+    }
+
+    /// The same, unless another cover's column says the same of all rows: then one of them is enough, but where the order of runs counts,
+    /// which no row knows.
+    pub fn add_unlike_cover(&mut self, class: usize, cover: Cover) -> bool {
+        if self.known_covers.contains(&(class, cover.clone())) {
+            return false;
+        }
+        let (column, made_of) = self.cover_column(class, &cover);
+        if !self.classes[class].wishes.orders_runs()
+            && !self.known_columns.insert(column.entries.clone())
+        {
+            return false;
+        }
+        self.known_covers.insert((class, cover.clone()));
+        self.add_cover_column(class, cover, column, made_of);
+        true
+    }
+
+    fn cover_column(&self, class: usize, cover: &Cover) -> (Column, Vec<(Atom, i64)>) {
         let strips = self.strips_each(class);
         let mut counts: BTreeMap<usize, i64> = BTreeMap::new();
-        for kind in self.run_kinds(class, &cover) {
+        for kind in self.run_kinds(class, cover) {
             *counts.entry(self.kind_rows[kind]).or_default() -= strips;
         }
         let mut entries: Vec<(usize, i64)> = counts.into_iter().collect();
         entries.push((self.class_rows[class], strips));
         if let Some(ends) = cover.ends
-            && let Some(row) = self.end_rows.get(&(class, ends.phases))
+            && let Some(row) = self.end_row(class, ends.phases)
         {
-            entries.push((*row, -strips));
+            entries.push((row, -strips));
         }
         let choices = i64::try_from(self.classes[class].choices()).unwrap_or(i64::MAX);
-        let mut made_of = self.atoms_of(class, &cover);
+        let mut made_of = self.atoms_of(class, cover);
         for (_, count) in &mut made_of {
             *count = count.saturating_mul(strips);
         }
         let column = self.with_held(entries, choices, true, COVER, true, &made_of);
+        (column, made_of)
+    }
+
+    fn add_cover_column(
+        &mut self,
+        class: usize,
+        cover: Cover,
+        column: Column,
+        made_of: Vec<(Atom, i64)>,
+    ) {
         self.made_of.push(made_of);
         let column = self.model.add(column);
         self.covers.push(CoverColumn {
@@ -237,7 +275,13 @@ impl<'t, 's> Restricted<'t, 's> {
             cover,
             column,
         });
-        true
+    }
+
+    /// The row of a pair of patterns at the ends of a class's strips, where corners count.
+    pub fn end_row(&self, class: usize, phases: [Phase; 2]) -> Option<usize> {
+        self.end_rows
+            .get(&(class, self.phases.pair(phases)))
+            .copied()
     }
 
     /// How many strips of a class one choice of a cover is for.
