@@ -4,6 +4,8 @@ use std::fmt;
 
 /// The largest numerator and denominator that a document's number may have.
 const LARGEST_PART: i128 = 1_000_000_000_000_000_000;
+/// The last decimal that is read, as a power of ten.
+const MOST_DECIMALS: i32 = -18;
 
 /// Units of the last decimal that documents are printed to, the eighth, in 1.
 pub(crate) const DECIMALS: i128 = 100_000_000;
@@ -197,14 +199,21 @@ fn decimal(text: &str) -> Result<Exact, NotANumber> {
         whole
     };
     let part = part.trim_end_matches('0');
-    let digits = natural(&format!("{whole_digits}{part}"))?;
+    let all = format!("{whole_digits}{part}");
+    let significant = all.trim_start_matches('0');
+    let mut digits = match significant {
+        "" if all.is_empty() => return Err(NotANumber::Unreadable),
+        "" => 0,
+        _ => natural(significant)?,
+    };
     let places = i32::try_from(part.len()).map_err(|_| NotANumber::TooLarge)?;
-    let shift = exponent.checked_sub(places).ok_or(NotANumber::TooLarge)?;
-    if digits == 0 {
-        return Ok(Exact::ZERO);
+    let mut shift = exponent.checked_sub(places).ok_or(NotANumber::TooLarge)?;
+    // What comes after the 18th decimal is as good as nothing to any length: a small number's last digits, or all of one such as 1e-30.
+    while shift < MOST_DECIMALS && digits != 0 {
+        digits = (digits + 5) / 10;
+        shift += 1;
     }
-    // A tiny number such as 1e-30 is as good as 0 to any length; a huge one is refused.
-    if shift < -18 {
+    if digits == 0 {
         return Ok(Exact::ZERO);
     }
     let power = u32::try_from(shift.abs())
@@ -300,6 +309,16 @@ mod tests {
             let read = Exact::of_json(&number);
             assert_eq!(read, Exact::parse(&number.to_string()), "{number}");
         }
+    }
+
+    #[test]
+    fn small_numbers_keep_their_first_digits() {
+        let small = Exact::parse("0.00015748031496062994").expect("a number");
+        assert_eq!(
+            small,
+            Exact::new(157_480_314_960_630, 10_i128.pow(18)).expect("the same")
+        );
+        assert_eq!(Exact::parse("1e-30"), Ok(Exact::ZERO));
     }
 
     #[test]

@@ -62,7 +62,9 @@ class Scenario:
     @staticmethod
     def size(size, nm):
         width, repeat, repeats = nm(size["width"]), nm(size["repeat"]), size["repeats"]
-        field = [nm(side) for side in size["field"]] if "field" in size else [repeat * repeats, width]
+        # Rounded once: 30 repeats of 1/3 in are 10 in.
+        along = nm(number(size["repeat"]) * repeats)
+        field = [nm(side) for side in size["field"]] if "field" in size else [along, width]
         margin = field[0] - repeat * repeats
         # Within a nanometre for each repeat the field and the stitching count as equal.
         if 0 < margin <= repeats:

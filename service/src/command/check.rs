@@ -5,6 +5,7 @@ use std::path::Path;
 
 use sashwright_solver::check::{self, Violation};
 use sashwright_solver::fault::Fault;
+use sashwright_solver::json;
 use sashwright_solver::plan::Plan;
 use sashwright_solver::{scenario, strips};
 
@@ -16,7 +17,7 @@ use crate::solve::on_large_stack;
 /// What came of reading and checking.
 enum Finding {
     FaultyScenario(Vec<Fault>),
-    UnreadablePlan(serde_json::Error),
+    UnreadablePlan(String),
     Checked(Box<Plan>, Vec<Violation>),
 }
 
@@ -66,8 +67,8 @@ pub(super) fn run(scenario: &Path, plan: &Path, out: &mut dyn Write, err: &mut d
     };
     match finding {
         Finding::FaultyScenario(faults) => faulty(scenario, &faults, err),
-        Finding::UnreadablePlan(error) => {
-            say(err, &unreadable(&files::name(plan), &error));
+        Finding::UnreadablePlan(reason) => {
+            say(err, &format!("{} {reason}", files::name(plan)));
             Exit::Faulty
         }
         Finding::Checked(plan, violations) => {
@@ -85,23 +86,22 @@ fn find(scenario: &[u8], plan: &[u8]) -> Finding {
         Ok(scenario) => scenario,
         Err(faults) => return Finding::FaultyScenario(faults),
     };
-    match serde_json::from_slice::<Plan>(plan) {
+    match json::by_name::<Plan>(plan) {
         Ok(plan) => {
             let violations = check::check(&scenario, &plan);
             Finding::Checked(Box::new(plan), violations)
         }
-        Err(error) => Finding::UnreadablePlan(error),
+        Err(error) => Finding::UnreadablePlan(unreadable(plan, &error)),
     }
 }
 
 /// What is wrong with a file that holds no plan; the reader's own words end with line and column.
-fn unreadable(name: &str, error: &serde_json::Error) -> String {
-    if error.is_data() {
-        format!(
-            "{name} holds no plan document: {error}. `sashwright schema plan` tells its fields."
-        )
+fn unreadable(plan: &[u8], error: &serde_json::Error) -> String {
+    let said = json::in_words(error);
+    if json::is_json(plan) {
+        format!("holds no plan document: {said}. `sashwright schema plan` tells its fields.")
     } else {
-        format!("{name} is not a JSON document: {error}. Mend the text at that place.")
+        format!("is not a JSON document: {said}. Mend the text at that place.")
     }
 }
 
@@ -147,18 +147,29 @@ mod tests {
 
     #[test]
     fn a_plan_that_cannot_be_read_is_told_with_its_place() {
-        let no_json = serde_json::from_str::<Plan>("{\n  oops").expect_err("no JSON");
-        let text = unreadable("p.json", &no_json);
-        assert!(
-            text.contains("not a JSON document") && text.contains("line 2"),
-            "{text}"
-        );
-        let wrong = serde_json::from_str::<Plan>("{\"format\": 1,\n \"colour\": 2}");
-        let text = unreadable("p.json", &wrong.expect_err("unknown field"));
-        assert!(
-            text.contains("no plan document") && text.contains("colour"),
-            "{text}"
-        );
-        assert!(text.contains("line 2"), "{text}");
+        let said = |plan: &str| {
+            let error = json::by_name::<Plan>(plan.as_bytes()).expect_err("no plan");
+            unreadable(plan.as_bytes(), &error)
+        };
+        let cases = [
+            ("{\n  oops", ["is not a JSON document", "line 2"]),
+            (
+                "{\"format\": 1,\n \"colour\": 2}",
+                ["no plan document", "colour"],
+            ),
+            ("{\"format\": \"1\"}", ["expected a whole number", "line 1"]),
+            (
+                "{\"corners\": [[1, 2]]}",
+                ["a list, expected an object", "line 1"],
+            ),
+            (
+                "[1, \"quilt\", \"in\"]",
+                ["no plan document", "a list, expected an object"],
+            ),
+        ];
+        for (plan, parts) in cases {
+            let text = said(plan);
+            assert!(parts.iter().all(|part| text.contains(part)), "{text}");
+        }
     }
 }

@@ -88,7 +88,7 @@ fn joined(names: &[&str], paths: &[&Path]) -> Result<Vec<u8>, Unread> {
     let (mut fields, mut faults) = (serde_json::Map::new(), Vec::new());
     for (name, path) in names.iter().zip(paths) {
         let document = document::read(path, name).map_err(Unread::Failed)?;
-        match serde_json::from_slice(json::text(&document)) {
+        match json::read(&document) {
             Ok(value) => {
                 fields.insert(name.to_string(), value);
             }

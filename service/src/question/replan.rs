@@ -1,6 +1,5 @@
 //! What now? A scenario, its plan and the progress in, what is left out.
 
-use std::collections::BTreeMap;
 use std::time::Duration;
 
 use sashwright_solver::deadline::Deadline;
@@ -57,8 +56,12 @@ fn apart(document: &[u8]) -> Result<[Vec<u8>; 3], Vec<Fault>> {
     };
     let wanted =
         "Give an object with the fields \"scenario\", \"plan\" and \"progress\", each a document.";
-    let mut fields: BTreeMap<String, Value> = match serde_json::from_slice(json::text(document)) {
-        Ok(fields) => fields,
+    let mut fields = match json::read(document) {
+        Ok(Value::Object(fields)) => fields,
+        Ok(_) => {
+            let message = "This is no object with three fields.".to_string();
+            return Err(vec![fault("", FaultCode::WrongKind, message, wanted)]);
+        }
         Err(error) => {
             let code = if error.is_data() {
                 FaultCode::WrongKind

@@ -109,14 +109,14 @@ impl Asked {
 }
 
 fn read_plan(document: &[u8]) -> Result<Plan, Fault> {
-    serde_json::from_slice(json::text(document)).map_err(|error| Fault {
+    json::by_name(document).map_err(|error| Fault {
         pointer: String::new(),
-        code: if error.is_data() {
+        code: if json::is_json(document) {
             FaultCode::WrongKind
         } else {
             FaultCode::JsonSyntax
         },
-        message: format!("This is no plan document: {error}."),
+        message: format!("This is no plan document: {}.", json::in_words(&error)),
         mend: "Give a plan as `plan` writes it; `sashwright schema plan` tells its fields.".into(),
     })
 }

@@ -174,7 +174,10 @@ fn read_size(node: &Node<'_>, unit: Unit) -> Option<Size> {
         .and_then(|node| node.length(unit, Span::Positive));
     let repeat = fields
         .need("repeat", "the length of one repeat")
-        .and_then(|node| node.length(unit, Span::Positive));
+        .and_then(|node| {
+            let rounded = node.length(unit, Span::Positive)?;
+            Some((rounded, node.exact("a length")?))
+        });
     let repeats = fields
         .need("repeats", "the number of repeats in the file")
         .and_then(|node| node.whole(1, MOST_REPEATS));
@@ -185,7 +188,7 @@ fn read_size(node: &Node<'_>, unit: Unit) -> Option<Size> {
     let stop_early = fields.or("stop_early", false, Node::boolean);
     let scale = fields.or("scale", ScaleRange::FIXED, read_scale);
 
-    let (width, repeat) = (width?, repeat?);
+    let (width, (repeat, exact)) = (width?, repeat?);
     let repeats = u32::try_from(repeats?).ok()?;
     let stitched = repeat * i64::from(repeats);
     if stitched > Length::LONGEST {
@@ -199,7 +202,10 @@ fn read_size(node: &Node<'_>, unit: Unit) -> Option<Size> {
         );
         return None;
     }
-    let field = field?.unwrap_or([stitched, width]);
+    // Rounded once, as a field is that is told: 30 repeats of 1/3 in are 10 in.
+    let of_file = || Exact::new(exact.numerator() * i128::from(repeats), exact.denominator());
+    let along = || of_file().and_then(|length| Length::from_exact(length, unit));
+    let field = field?.unwrap_or_else(|| [along().unwrap_or(stitched), width]);
     // Each repeat may carry half a nanometre of rounding; n nanometres in all count as equal.
     if field[0] + Length::from_nanometres(i64::from(repeats)) < stitched || field[1] < width {
         node.fault(

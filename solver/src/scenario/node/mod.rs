@@ -53,10 +53,14 @@ pub(crate) fn read_document<T>(
     read: impl FnOnce(&Node<'_>) -> Option<T>,
 ) -> Result<T, Vec<Fault>> {
     let notebook = Notebook::default();
-    let value: Value = match serde_json::from_slice(json::text(document)) {
+    let value = match json::read(document) {
         Ok(value) => value,
         Err(error) => {
-            let message = format!("This is not a JSON document: {error}.");
+            let message = if error.is_data() {
+                format!("This cannot be read: {error}.")
+            } else {
+                format!("This is not a JSON document: {error}.")
+            };
             let mend = "Mend the text at that place.";
             notebook.add("", FaultCode::JsonSyntax, message, mend);
             return Err(notebook.into_faults());

@@ -1,0 +1,149 @@
+"""Draws quilts that are hard to plan, plans each, and tells which terms of the goal stay unproven.
+
+Usage: python benches/hard_quilts.py [--program target/release/sashwright] [--count 100] [--first 0] [--seconds 2]
+                                     [--keep FOLDER] [--results FILE] [--before FILE]
+
+Quilts of blocks or of a centre, with one or two borders and up to five sizes a design: small repeats, many of which stop early, scales,
+goals of other orders. All of it is invented. The same number draws the same quilt. `--keep` leaves the scenarios in a folder, `--results`
+writes value and bound of each term as JSON, and `--before` compares with such a file: what came to be proven, and where the first
+term that differs got better or worse. Needs Python 3.11 and nothing else.
+"""
+
+import argparse
+import json
+import pathlib
+import random
+import subprocess
+import tempfile
+import time
+
+FIELDS = [(3.9375, 3.9375), (4, 4), (5, 7), (6, 10), (7, 12), (8, 8), (8, 12), (9.5, 14), (10.625, 16)]
+TERMS = ["hoopings", "joints", "corner_mismatch", "stabilizer", "overhang", "hoop_changes"]
+REPEATS = ["1/2", "3/4", "7/8", 1, "1 1/4", "1 1/2", "1 7/8", 2, "2 1/4", "2 3/4", 3, "3 1/2"]
+
+
+def drawn(number):
+    """The scenario with this number."""
+    random_one = random.Random(number)
+    pick, chance = random_one.choice, random_one.random
+    fields = random_one.sample(FIELDS, random_one.randint(1, 4))
+    hoops = [
+        {"id": f"hoop-{place}", "field": list(field), "frame": [field[0] + 2.5, field[1] + 3], "turn": chance() < 0.85}
+        for place, field in enumerate(fields)
+    ]
+    longest = max(max(field) for field in fields)
+    narrowest = min(min(field) for field in fields)
+    widths, designs = {}, []
+
+    def design(name):
+        width = pick([w for w in (1, 1.25, 1.5, 2, 2.5, 3) if w <= narrowest - 0.25])
+        sizes = []
+        for place in range(random_one.randint(1, 5)):
+            repeat = pick(REPEATS)
+            parts = str(repeat).split()
+            length = sum(eval(part) for part in parts)  # noqa: S307 - of the table above
+            most = max(1, int((longest - 0.25) / length))
+            size = {"id": f"{name}-{place}", "width": width, "repeat": repeat, "repeats": random_one.randint(max(1, most // 3), most)}
+            if chance() < 0.6:
+                size["stop_early"] = True
+            if chance() < 0.3:
+                size["scale"] = pick([[0.97, 1.03], [0.95, 1.05], [0.99, 1.01]])
+            sizes.append(size)
+        designs.append({"id": name, "sizes": sizes})
+        widths[name] = width
+
+    quilt = {}
+    if chance() < 0.5:
+        design("sash")
+        quilt["blocks"] = {"columns": random_one.randint(2, 4), "rows": random_one.randint(2, 5), "size": pick([6, 8, 9, 10, 12, 12.5])}
+        quilt["sashing"] = {"width": widths["sash"], "cornerstones": chance() < 0.6, "outer": chance() < 0.4, "design": "sash"}
+    else:
+        quilt["centre"] = [random_one.randint(20, 70), random_one.randint(20, 90)]
+    borders = []
+    for place in range(random_one.randint(1, 2)):
+        name = f"border-{place}"
+        design(name)
+        border = {"width": widths[name], "corner": pick(["butted", "cornerstone", "mitred"]), "design": name}
+        if border["corner"] == "butted":
+            border["first"] = pick(["sides", "ends"])
+        borders.append(border)
+    quilt["borders"] = borders
+    scenario = {"format": 1, "name": f"Hard quilt {number}", "unit": "in", "quilt": quilt, "hoops": hoops, "designs": designs}
+    if chance() < 0.25:
+        order = random_one.sample(TERMS, random_one.randint(2, 6))
+        scenario["goal"] = {"priorities": order}
+    if chance() < 0.3:
+        scenario["rules"] = pick(
+            [{"combine_sizes": False}, {"growth": "one_way"}, {"align": "start"}, {"max_overhang": 0.5}, {"share_hoopings": False}]
+        )
+    return scenario
+
+
+def planned(program, scenario, folder):
+    """The exit status, and value, bound and whether proven of each term."""
+    file = pathlib.Path(folder) / f"{scenario['name'].split()[-1]}.json"
+    file.write_text(json.dumps(scenario))
+    begun = time.monotonic()
+    result = subprocess.run([program, "plan", str(file), "--format", "json"], capture_output=True, text=True)
+    seconds = time.monotonic() - begun
+    if result.returncode != 0:
+        return {"status": result.returncode, "said": result.stderr.splitlines()[:3], "seconds": seconds}
+    terms = json.loads(result.stdout)["objective"]
+    return {"status": 0, "terms": [[t["term"], t["value"], t["bound"], t["proven"]] for t in terms], "seconds": seconds}
+
+
+def first_difference(old, new):
+    """Whether new is better (1), worse (-1) or the same (0) in the first value that differs."""
+    for (_, before, *_), (_, after, *_) in zip(old["terms"], new["terms"]):
+        if before != after:
+            return 1 if after < before else -1
+    return 0
+
+
+def main():
+    arguments = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    arguments.add_argument("--program", default="target/release/sashwright")
+    arguments.add_argument("--count", type=int, default=100)
+    arguments.add_argument("--first", type=int, default=0)
+    arguments.add_argument("--seconds", type=float, default=2)
+    arguments.add_argument("--keep")
+    arguments.add_argument("--results")
+    arguments.add_argument("--before")
+    arguments.add_argument("--only", help="numbers, with commas between")
+    asked = arguments.parse_args()
+    folder = asked.keep or tempfile.mkdtemp()
+    pathlib.Path(folder).mkdir(parents=True, exist_ok=True)
+    before = json.loads(pathlib.Path(asked.before).read_text()) if asked.before else {}
+    numbers = [int(n) for n in asked.only.split(",")] if asked.only else range(asked.first, asked.first + asked.count)
+    results, open_ones, none = {}, 0, 0
+    tally = {"proven now": 0, "better": 0, "worse": 0, "no longer proven": 0}
+    for number in numbers:
+        scenario = drawn(number) | {"limits": {"seconds": asked.seconds}}
+        found = results[str(number)] = planned(asked.program, scenario, folder)
+        if found["status"] != 0:
+            none += 1
+            print(f"{number:5}  {found['seconds']:.2f} s  exit {found['status']}: {' '.join(found['said'])[:150]}")
+            continue
+        still = [f"{term} {value:g} (bound {bound:g})" for term, value, bound, proven in found["terms"] if not proven]
+        open_ones += bool(still)
+        remark = ""
+        if (old := before.get(str(number))) and old["status"] == 0:
+            was_open = not all(term[3] for term in old["terms"])
+            better = first_difference(old, found)
+            if was_open and not still:
+                remark = "proven now"
+            elif still and not was_open:
+                remark = "no longer proven"
+            elif better:
+                remark = "better" if better > 0 else "worse"
+            if remark:
+                tally[remark] += 1
+        if still or remark:
+            print(f"{number:5}  {found['seconds']:.2f} s  {'; '.join(still)}  {remark}", flush=True)
+    print(f"{len(results)} quilts: {open_ones} with a term open, {none} without a plan" + (f"; {tally}" if before else ""))
+    if asked.results:
+        pathlib.Path(asked.results).write_text(json.dumps(results))
+
+
+if __name__ == "__main__":
+    main()
