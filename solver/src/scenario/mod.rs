@@ -42,6 +42,7 @@ use std::time::Duration;
 
 use serde_json::Value;
 
+use crate::exact::Exact;
 use crate::fault::{Fault, FaultCode};
 use crate::length::Unit;
 use node::{Node, all, read_document};
@@ -252,6 +253,8 @@ fn read_limits(node: &Node<'_>) -> Option<Duration> {
         let seconds = node.exact(wanted)?;
         let milliseconds = seconds
             .times_rounded(1000)
+            // Less than a millisecond is one.
+            .map(|value| value.max(i128::from(seconds > Exact::ZERO)))
             .filter(|value| (1..=MOST_SECONDS * 1000).contains(value))
             .and_then(|value| u64::try_from(value).ok());
         if milliseconds.is_none() {

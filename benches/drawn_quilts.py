@@ -1,10 +1,11 @@
-"""Draws quilts that are hard to plan, plans each, and tells which terms of the goal stay unproven.
+"""Draws quilts, plans each, and tells which terms of the goal stay unproven.
 
-Usage: python benches/hard_quilts.py [--program target/release/sashwright] [--count 100] [--first 0] [--seconds 2]
+Usage: python benches/drawn_quilts.py [--kind ordinary|odd] [--program target/release/sashwright] [--count 100] [--first 0] [--seconds 2]
                                      [--keep FOLDER] [--results FILE] [--before FILE]
 
-Quilts of blocks or of a centre, with one or two borders and up to five sizes a design: small repeats, many of which stop early, scales,
-goals of other orders. All of it is invented. The same number draws the same quilt. `--keep` leaves the scenarios in a folder, `--results`
+Quilts of blocks or of a centre, with one or two borders and up to five sizes a design, some with rules or goals of their own. In ordinary
+ones the sizes of a design have one repeat, and all of them or none stop early or stretch; odd ones, which are harder, draw all that for each size by
+itself. All of it is invented. The same number draws the same quilt. `--keep` leaves the scenarios in a folder, `--results`
 writes value and bound of each term as JSON, and `--before` compares with such a file: what came to be proven, and where the first
 term that differs got better or worse. Needs Python 3.11 and nothing else.
 """
@@ -16,15 +17,18 @@ import random
 import subprocess
 import tempfile
 import time
+from fractions import Fraction
 
 FIELDS = [(3.9375, 3.9375), (4, 4), (5, 7), (6, 10), (7, 12), (8, 8), (8, 12), (9.5, 14), (10.625, 16)]
 TERMS = ["hoopings", "joints", "corner_mismatch", "stabilizer", "overhang", "hoop_changes"]
+BLOCKS = [6, 8, 9, 10, 12, 12.5]
+SCALES = [[0.97, 1.03], [0.95, 1.05], [0.99, 1.01]]
 REPEATS = ["1/2", "3/4", "7/8", 1, "1 1/4", "1 1/2", "1 7/8", 2, "2 1/4", "2 3/4", 3, "3 1/2"]
 
 
-def drawn(number):
+def drawn(kind, number):
     """The scenario with this number."""
-    random_one = random.Random(number)
+    random_one = random.Random(f"{kind} {number}")
     pick, chance = random_one.choice, random_one.random
     fields = random_one.sample(FIELDS, random_one.randint(1, 4))
     hoops = [
@@ -35,19 +39,24 @@ def drawn(number):
     narrowest = min(min(field) for field in fields)
     widths, designs = {}, []
 
+    def features():
+        """Repeat, whether it stops early, and scale."""
+        stops = chance() < (0.4 if kind == "ordinary" else 0.6)
+        return pick(REPEATS), stops, pick(SCALES) if chance() < 0.3 else None
+
     def design(name):
         width = pick([w for w in (1, 1.25, 1.5, 2, 2.5, 3) if w <= narrowest - 0.25])
         sizes = []
+        family = features()
         for place in range(random_one.randint(1, 5)):
-            repeat = pick(REPEATS)
-            parts = str(repeat).split()
-            length = sum(eval(part) for part in parts)  # noqa: S307 - of the table above
+            repeat, stops, scale = family if kind == "ordinary" else features()
+            length = sum(Fraction(part) for part in str(repeat).split())
             most = max(1, int((longest - 0.25) / length))
             size = {"id": f"{name}-{place}", "width": width, "repeat": repeat, "repeats": random_one.randint(max(1, most // 3), most)}
-            if chance() < 0.6:
+            if stops:
                 size["stop_early"] = True
-            if chance() < 0.3:
-                size["scale"] = pick([[0.97, 1.03], [0.95, 1.05], [0.99, 1.01]])
+            if scale:
+                size["scale"] = scale
             sizes.append(size)
         designs.append({"id": name, "sizes": sizes})
         widths[name] = width
@@ -55,7 +64,7 @@ def drawn(number):
     quilt = {}
     if chance() < 0.5:
         design("sash")
-        quilt["blocks"] = {"columns": random_one.randint(2, 4), "rows": random_one.randint(2, 5), "size": pick([6, 8, 9, 10, 12, 12.5])}
+        quilt["blocks"] = {"columns": random_one.randint(2, 4), "rows": random_one.randint(2, 5), "size": [pick(BLOCKS)] * 2}
         quilt["sashing"] = {"width": widths["sash"], "cornerstones": chance() < 0.6, "outer": chance() < 0.4, "design": "sash"}
     else:
         quilt["centre"] = [random_one.randint(20, 70), random_one.randint(20, 90)]
@@ -68,7 +77,7 @@ def drawn(number):
             border["first"] = pick(["sides", "ends"])
         borders.append(border)
     quilt["borders"] = borders
-    scenario = {"format": 1, "name": f"Hard quilt {number}", "unit": "in", "quilt": quilt, "hoops": hoops, "designs": designs}
+    scenario = {"format": 1, "name": f"Drawn quilt {kind} {number}", "unit": "in", "quilt": quilt, "hoops": hoops, "designs": designs}
     if chance() < 0.25:
         order = random_one.sample(TERMS, random_one.randint(2, 6))
         scenario["goal"] = {"priorities": order}
@@ -81,7 +90,7 @@ def drawn(number):
 
 def planned(program, scenario, folder):
     """The exit status, and value, bound and whether proven of each term."""
-    file = pathlib.Path(folder) / f"{scenario['name'].split()[-1]}.json"
+    file = pathlib.Path(folder) / f"{'-'.join(scenario['name'].split()[2:])}.json"
     file.write_text(json.dumps(scenario))
     begun = time.monotonic()
     result = subprocess.run([program, "plan", str(file), "--format", "json"], capture_output=True, text=True)
@@ -102,6 +111,7 @@ def first_difference(old, new):
 
 def main():
     arguments = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    arguments.add_argument("--kind", choices=["ordinary", "odd"], default="ordinary")
     arguments.add_argument("--program", default="target/release/sashwright")
     arguments.add_argument("--count", type=int, default=100)
     arguments.add_argument("--first", type=int, default=0)
@@ -118,7 +128,7 @@ def main():
     results, open_ones, none = {}, 0, 0
     tally = {"proven now": 0, "better": 0, "worse": 0, "no longer proven": 0}
     for number in numbers:
-        scenario = drawn(number) | {"limits": {"seconds": asked.seconds}}
+        scenario = drawn(asked.kind, number) | {"limits": {"seconds": asked.seconds}}
         found = results[str(number)] = planned(asked.program, scenario, folder)
         if found["status"] != 0:
             none += 1
