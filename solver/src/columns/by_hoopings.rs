@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::columns::crowd::Cut;
 use crate::columns::dealer::{Dealer, Hit};
 use crate::columns::dominance::undominated;
-use crate::columns::generate::{Allowed, Bound};
+use crate::columns::generate::{Allowed, Asked, Bound};
 use crate::columns::listed;
 use crate::columns::model::Model;
 use crate::columns::rehoop::Target;
@@ -107,16 +107,21 @@ impl<'p, 't, 'a> ByHoopings<'p, 't, 'a> {
             multipliers,
             places: 0,
         };
+        let mut first = BTreeMap::new();
+        let like = |kind: usize| {
+            let like = (kinds[kind].openness, takers[kind].as_slice());
+            *first.entry(like).or_insert(kind)
+        };
+        let alike: Vec<usize> = (0..kinds.len()).map(like).collect();
         let nothing = vec![0; self.recover.target.forms[self.aim].len()];
         let allowed = self.allowed(counts);
-        let mut covers = of.covers_within(
-            &bound,
-            &nothing,
-            0,
-            &allowed,
-            MOST_COVERS,
-            self.recover.deadline,
-        )?;
+        let asked = Asked {
+            spare: 0,
+            allowed: &allowed,
+            alike: Some(&alike),
+            limit: MOST_COVERS,
+        };
+        let mut covers = of.covers_within(&bound, &nothing, &asked, self.recover.deadline)?;
         let mut seen = BTreeSet::new();
         covers.retain(|(class, cover)| {
             // Where the order of runs counts, covers differ by more than their places.

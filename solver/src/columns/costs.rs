@@ -1,9 +1,11 @@
 //! What covers cost with given multipliers.
 
+use std::collections::BTreeMap;
+
 use crate::columns::atoms::Atom;
 use crate::columns::generate::Allowed;
 use crate::columns::restricted::Restricted;
-use crate::cover::{Cover, EndPatterns, Prices, Settled, Total};
+use crate::cover::{Cover, EndPatterns, Marks, Priced, Prices, Settled, Total, Wanted};
 use crate::deadline::Deadline;
 
 /// The most steps that listing the covers of a class takes: a count, so that the same scenario always gives the same list.
@@ -15,6 +17,8 @@ pub(super) struct Costs<'r, 't, 's> {
     pub multipliers: &'r [i64],
     /// The form that counts and the places of its steps; none where only feasibility counts.
     pub objective: Option<(&'r [i64], u32)>,
+    /// For each kind of runs one that stands for it, where covers need not be told apart by more.
+    pub alike: Option<&'r [usize]>,
 }
 
 impl Costs<'_, '_, '_> {
@@ -125,21 +129,80 @@ impl Costs<'_, '_, '_> {
             if space.totals[place].settled.overhang() > allowed.overhang {
                 continue;
             }
-            self.with_prices(class, place, |total, prices| {
-                let spare = i64::try_from(most - self.fixed(class, &total.settled));
-                let spare = spare.unwrap_or(i64::MAX);
-                let (listed, all) =
-                    space.up_to(total, prices, spare, allowed.runs, limit, &mut steps);
-                whole &= all;
-                let listed = listed.into_iter();
-                found.extend(listed.map(|priced| (class, priced.cover)));
-            });
+            let of_total = self.of_total(class, place, most, allowed, limit, &mut steps);
+            whole &= of_total.is_some() && found.len() <= limit;
+            let listed = of_total.into_iter().flatten();
+            found.extend(listed.map(|priced| (class, priced.cover)));
         }
         found.retain(|(class, cover)| self.of.spaces[*class].is_valid(self.of.scenario, cover));
         (whole && found.len() <= limit).then_some(found)
     }
 
-    fn with_prices(&self, class: usize, place: usize, mut see: impl FnMut(&Total, &Prices<'_>)) {
+    /// The same of one total; alike ones once, but where the order of runs counts, which no column knows.
+    fn of_total(
+        &self,
+        class: usize,
+        place: usize,
+        most: i128,
+        allowed: &Allowed,
+        limit: usize,
+        steps: &mut usize,
+    ) -> Option<Vec<Priced>> {
+        let space = &self.of.spaces[class];
+        self.with_prices(class, place, |total, prices| {
+            let spare = i64::try_from(most - self.fixed(class, &total.settled));
+            let spare = spare.unwrap_or(i64::MAX);
+            if !self.of.classes[class].wishes.orders_runs() {
+                let ends = |ends: &EndPatterns| self.of.phases.pair(ends.phases);
+                let [outer, inner] = self.marks(class, place);
+                let wanted = Wanted {
+                    total,
+                    prices,
+                    marks: Marks {
+                        outer: &outer,
+                        inner: &inner,
+                        ends: &ends,
+                    },
+                    most: spare,
+                    most_runs: allowed.runs,
+                    limit,
+                };
+                let unlike = space.unlike(&wanted, steps)?;
+                // What rounding makes no cover may have others beside it that are.
+                let valid = |priced: &Priced| space.is_valid(self.of.scenario, &priced.cover);
+                if unlike.iter().all(valid) {
+                    return Some(unlike);
+                }
+            }
+            let (listed, all) = space.up_to(total, prices, spare, allowed.runs, limit, steps);
+            all.then_some(listed)
+        })
+    }
+
+    /// Marks for the runs of a total, outer and inner ones: those with the same mark are of one kind, and take the same time where time counts.
+    fn marks(&self, class: usize, place: usize) -> [Vec<usize>; 2] {
+        let space = &self.of.spaces[class];
+        let kinds = &self.of.totals[class][place];
+        let counts = self.of.atoms.number(Atom::Time).is_some();
+        let mut numbers = BTreeMap::new();
+        [&kinds.outer, &kinds.inner].map(|kinds| {
+            let runs = kinds.iter().zip(&space.totals[place].pieces);
+            let marks = runs.map(|(kind, piece)| {
+                let time = counts.then(|| space.pieces[*piece].time.parts());
+                let kind = self.alike.map_or(*kind, |alike| alike[*kind]);
+                let next = numbers.len();
+                *numbers.entry((kind, time)).or_insert(next)
+            });
+            marks.collect()
+        })
+    }
+
+    fn with_prices<T>(
+        &self,
+        class: usize,
+        place: usize,
+        see: impl FnOnce(&Total, &Prices<'_>) -> T,
+    ) -> T {
         let kinds = &self.of.totals[class][place];
         let of_time = self.atom(Atom::Time);
         let pieces = &self.of.spaces[class].totals[place].pieces;
@@ -158,6 +221,6 @@ impl Costs<'_, '_, '_> {
             joint: i64::try_from(self.atom(Atom::Joint)).unwrap_or(i64::MAX >> 12),
             ends: &ends,
         };
-        see(&self.of.spaces[class].totals[place], &prices);
+        see(&self.of.spaces[class].totals[place], &prices)
     }
 }

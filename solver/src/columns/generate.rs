@@ -96,6 +96,19 @@ pub struct Allowed {
     pub overhang: Length,
 }
 
+/// The covers that are asked for.
+#[derive(Clone, Copy)]
+pub struct Asked<'l> {
+    /// What their reduced costs may be, in parts.
+    pub spare: i128,
+    /// What those of each class may have.
+    pub allowed: &'l [Allowed],
+    /// For each kind of runs one that stands for it, where covers need not be told apart by more.
+    pub alike: Option<&'l [usize]>,
+    /// The most of each class.
+    pub limit: usize,
+}
+
 /// What pricing found.
 struct Priced {
     /// What is proven of all points, in parts.
@@ -227,6 +240,7 @@ impl Restricted<'_, '_> {
             of: self,
             multipliers,
             objective,
+            alike: None,
         };
         let open = if self.covers_settled {
             0
@@ -314,27 +328,26 @@ impl Restricted<'_, '_> {
         i128::from(multipliers[self.hoop_rows[hoop]]) + i128::from(of_turn)
     }
 
-    /// Every cover whose reduced cost by the bound's multipliers is at most `spare` parts: no other can be part of a point
-    /// that costs so much more than the bound. As many as `limit` of each class; `None` where there are more, or
-    /// where listing them takes too long.
+    /// Every cover whose reduced cost by the bound's multipliers is no more than what is asked for: no other can be part of a point
+    /// that costs so much more than the bound. Of those with the same column one. `None` where they are too many, or where
+    /// listing them takes too long.
     pub fn covers_within(
         &self,
         bound: &Bound,
         form: &[i64],
-        spare: i128,
-        allowed: &[Allowed],
-        limit: usize,
+        asked: &Asked<'_>,
         deadline: &Deadline,
     ) -> Option<Vec<(usize, Cover)>> {
         let costs = Costs {
             of: self,
             multipliers: &bound.multipliers,
             objective: Some((form, bound.places)),
+            alike: asked.alike,
         };
         let mut covers = Vec::new();
-        let open = allowed.iter().enumerate().filter(|_| !self.covers_settled);
-        for (class, allowed) in open {
-            covers.extend(costs.up_to(class, spare, allowed, limit, deadline)?);
+        let open = asked.allowed.iter().enumerate();
+        for (class, allowed) in open.filter(|_| !self.covers_settled) {
+            covers.extend(costs.up_to(class, asked.spare, allowed, asked.limit, deadline)?);
         }
         Some(covers)
     }

@@ -5,7 +5,7 @@ use crate::columns::by_hoopings::{ByHoopings, Recover};
 use crate::columns::dealer::{Dealer, Hit};
 use crate::columns::dominance::undominated;
 use crate::columns::features;
-use crate::columns::generate::{Allowed, Bound, Precision, Relaxed};
+use crate::columns::generate::{Allowed, Asked, Bound, Precision, Relaxed};
 use crate::columns::listed;
 use crate::columns::rehoop::{Depth, Rehoop, Target};
 use crate::columns::restricted::{Plan, Restricted, Turn};
@@ -19,6 +19,8 @@ use crate::hooping::pattern::Pattern;
 const FEW: usize = 600;
 /// The most that are listed.
 const MANY: usize = 6_000;
+/// Before it is known which of them others dominate, so many times as many covers are listed.
+const DOMINATED: usize = 4;
 /// How often the reach of promising covers is halved.
 const MOST_HALVED: usize = 8;
 /// With more columns than this a point is not looked for among all of them at once.
@@ -26,10 +28,16 @@ const MOST_AT_ONCE: usize = 1_500;
 /// Where all else has failed.
 const MOST_LATER: usize = 4_000;
 
+/// The part of the time left that a first look takes at most: it counts its work, but some work takes long.
+const QUICK_SHARE: f64 = 0.5;
 /// What a first look among all columns may take.
 const QUICK: Effort = Effort::of(60, 3);
 /// What a first look cover by cover may take, and one for the hoopings of settled covers.
-const SHORT: [Effort; 2] = [Effort::of(200, 30), Effort::of(600, 40)];
+const SHORT: [Effort; 2] = [Effort::of(200, 30), Effort::of(300, 30)];
+/// What looking among all covers may take where a look among those that are listed could not tell.
+const DIVE: [Effort; 2] = [Effort::of(40, 10), Effort::of(200, 20)];
+/// Beside so few covers it finds hardly anything.
+const FEW_COVERS: usize = 100;
 /// The same hooping by hooping, and for the covers of settled hoopings.
 const FEW_HOOPINGS: [Effort; 2] = [Effort::of(100, 4), Effort::of(200, 20)];
 const MANY_HOOPINGS: [Effort; 2] = [Effort::of(4_000, 1_000), Effort::of(2_000, 100)];
@@ -81,8 +89,33 @@ impl Candidates {
 }
 
 impl<'t, 'a> Search<'_, 't, 'a> {
-    /// Looks for a point of a stage with at most `most`; without patience only where it is likely to be found soon.
+    /// Looks for a point of a stage with at most `most`; without patience only where it is likely to be found soon. What was ruled out once
+    /// is known.
     pub fn look(
+        &mut self,
+        stage: usize,
+        bound: &Bound,
+        most: i64,
+        hoped: &[i64],
+        patient: bool,
+    ) -> (Found, Option<Hit>) {
+        if self.ruled_out.contains(hoped) {
+            return (Found::None, None);
+        }
+        let found = if patient {
+            self.look_anew(stage, bound, most, hoped, true)
+        } else {
+            self.in_part_of_the_time(QUICK_SHARE, |search| {
+                search.look_anew(stage, bound, most, hoped, false)
+            })
+        };
+        if found.0 == Found::None {
+            self.ruled_out.insert(hoped.to_vec());
+        }
+        found
+    }
+
+    fn look_anew(
         &mut self,
         stage: usize,
         bound: &Bound,
@@ -119,9 +152,9 @@ impl<'t, 'a> Search<'_, 't, 'a> {
             }
         }
         let candidates = self.candidates(&wish, hoped, MANY);
-        if candidates.are_at_most(MOST_LATER) {
-            let effort = LONG.for_columns(candidates.count());
-            let found = self.at_once(&wish, &candidates, effort);
+        // The fewer there are, the more can be expected of all at once.
+        if candidates.are_at_most(MOST_AT_ONCE) {
+            let found = self.long(&wish, &candidates);
             if found.0 != Found::Unknown {
                 return found;
             }
@@ -130,14 +163,30 @@ impl<'t, 'a> Search<'_, 't, 'a> {
         if found.0 != Found::Unknown || candidates.covers.is_none() {
             return found;
         }
+        if candidates.count() > MOST_AT_ONCE && candidates.are_at_most(MOST_LATER) {
+            let found = self.long(&wish, &candidates);
+            if found.0 != Found::Unknown {
+                return found;
+            }
+        }
         self.cover_by_cover(&wish, candidates.covers, PATIENT, Depth::Deepest)
+    }
+
+    /// Looks among all candidates at once, for longer.
+    fn long(&mut self, wish: &Wish<'_>, candidates: &Candidates) -> (Found, Option<Hit>) {
+        let effort = LONG.for_columns(candidates.count());
+        self.at_once(wish, candidates, effort)
     }
 
     /// Looks where it costs little.
     fn quickly(&mut self, wish: &Wish<'_>, hoped: &[i64]) -> (Found, Option<Hit>) {
         let candidates = self.candidates(wish, hoped, FEW);
         if candidates.are_at_most(MOST_AT_ONCE) {
-            let found = self.at_once(wish, &candidates, QUICK);
+            let effort = Effort {
+                offers: QUICK.offers,
+                ..QUICK.for_columns(candidates.count())
+            };
+            let found = self.at_once(wish, &candidates, effort);
             if found.0 != Found::Unknown {
                 return found;
             }
@@ -149,10 +198,15 @@ impl<'t, 'a> Search<'_, 't, 'a> {
                 return found;
             }
         }
-        match candidates.covers {
-            Some(covers) => self.cover_by_cover(wish, Some(covers), SHORT, Depth::Shallow),
-            None => self.promising(wish, hoped),
+        let Some(covers) = candidates.covers else {
+            return self.promising(wish, hoped);
+        };
+        let are_few = covers.len() <= FEW_COVERS;
+        let found = self.cover_by_cover(wish, Some(covers), SHORT, Depth::Shallow);
+        if found.0 != Found::Unknown || are_few {
+            return found;
         }
+        self.cover_by_cover(wish, None, DIVE, Depth::Shallow)
     }
 
     /// Looks with the runs of each class told apart: in a larger program, but one that knows better what cannot be dealt
@@ -279,10 +333,21 @@ impl<'t, 'a> Search<'_, 't, 'a> {
         allowed: &[Allowed],
         limit: usize,
     ) -> Option<Vec<(usize, Cover)>> {
-        let covers =
-            self.of
-                .covers_within(wish.bound, wish.form, spare, allowed, limit, &self.deadline)?;
-        Some(undominated(&self.of, &wish.target, covers, &self.deadline))
+        let asked = Asked {
+            spare,
+            allowed,
+            alike: None,
+            limit: limit * DOMINATED,
+        };
+        let covers = self
+            .of
+            .covers_within(wish.bound, wish.form, &asked, &self.deadline)?;
+        let covers = undominated(&self.of, &wish.target, covers, &self.deadline);
+        let mut counts = vec![0; self.of.classes.len()];
+        for (class, _) in &covers {
+            counts[*class] += 1;
+        }
+        counts.iter().all(|count| *count <= limit).then_some(covers)
     }
 
     /// Looks among all candidates at once.

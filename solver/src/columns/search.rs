@@ -77,6 +77,8 @@ pub(super) struct Search<'r, 't, 'a> {
     pub postponed: Vec<Vec<i64>>,
     /// What was looked for already: values of the first stages.
     pub looked: BTreeSet<Vec<i64>>,
+    /// What no plan has, of that.
+    pub ruled_out: BTreeSet<Vec<i64>>,
     /// What could not be dealt out so far.
     pub crowds: Vec<Worths>,
     tell: Tell<'r>,
@@ -220,6 +222,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             apart: None,
             unproven: BTreeMap::new(),
             looked: BTreeSet::new(),
+            ruled_out: BTreeSet::new(),
             postponed: Vec::new(),
             first_plan: first,
             first_values,

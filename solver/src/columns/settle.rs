@@ -7,12 +7,50 @@ use crate::columns::generate::Bound;
 use crate::columns::search::Search;
 use crate::columns::tree::Found;
 
-/// The most values of an entry that are tried from its bound upwards.
+/// So many values of an entry are tried one after the other from its bound upwards.
 const MOST_CLIMBED: usize = 4;
+/// Where there are more between the least that is left and one that is known, all of these are looked at together.
+const FEW_LEFT: i64 = 8;
+/// So far above what is left it is looked at most.
+const FARTHEST: i64 = 1 << 40;
 /// The most values of an entry that are tried in all.
 const MOST_TRIED: usize = 100;
 /// The most values of an entry for which a plan is looked for before it is known which of them can be had.
 const MOST_GUESSED: usize = 12;
+
+/// What one entry may take of the time: the other half is for the entries that follow.
+const HALF: f64 = 0.5;
+
+/// How far above the least value that is left it is looked: what is ruled out there is ruled out for all values up to it. Where values are many,
+/// as those of an area, it would take too long to look at one after the other.
+struct Stride {
+    ahead: i64,
+    /// The least value of which a look could not tell.
+    doubtful: i64,
+}
+
+impl Default for Stride {
+    fn default() -> Stride {
+        Stride {
+            ahead: 0,
+            doubtful: i64::MAX,
+        }
+    }
+}
+
+impl Stride {
+    /// Goes farther, but not near what is doubtful.
+    fn lengthen(&mut self, value: i64, step: i64) {
+        let farther = (2 * self.ahead + step).min(FARTHEST);
+        self.ahead = farther.min(self.doubtful.saturating_sub(value).max(0) / 4);
+    }
+
+    /// Goes less far, since a look at `most` could not tell.
+    fn shorten(&mut self, value: i64, most: i64) {
+        self.doubtful = most;
+        self.ahead = (most - value) / 4;
+    }
+}
 
 impl Search<'_, '_, '_> {
     /// Finds the least value of the next stage, or, where that cannot be proven, the least that is found; `known` is a value
@@ -23,30 +61,52 @@ impl Search<'_, '_, '_> {
         // The least value that a plan was found for, once it is not clear at once that there is none with less.
         let mut found: Option<(i64, Option<Hit>)> = known.map(|known| (known, None));
         let mut patient = false;
+        let mut stride = Stride::default();
         for climbed in 0..MOST_TRIED {
             self.note(stage, settled, value);
             if let Some((least, hit)) = found.take_if(|(least, _)| *least == value) {
                 return Some((least, hit));
             }
-            let hoped: Vec<i64> = settled.iter().copied().chain([value]).collect();
-            // With a known value to improve on, a few steps are climbed from below and the others looked at together.
-            if let Some(found) = found.take_if(|_| climbed >= MOST_CLIMBED) {
-                return Some(self.improve_on(stage, settled, &bound, found));
-            }
-            let looked = if patient {
+            let below = found
+                .as_ref()
+                .map_or(i64::MAX, |(known, _)| known.saturating_sub(1));
+            let most = self.reachable(
+                stage,
+                value.saturating_add(stride.ahead).min(below),
+                settled,
+            );
+            let most = most.map_or(value, |most| most.min(below).max(value));
+            let hoped: Vec<i64> = settled.iter().copied().chain([most]).collect();
+            let looked = if patient && most == value {
                 self.patiently(stage, &bound, value, &hoped)
             } else {
-                self.look(stage, &bound, value, &hoped, false)
+                self.look(stage, &bound, most, &hoped, false)
             };
             match looked {
-                (Found::Point(_), hit) => return Some((value, hit)),
-                (Found::None, _) => value = self.reachable(stage, value + 1, settled)?,
-                (Found::Unknown | Found::Better(_), _) if !patient => {
+                (Found::Point(_), hit) if most == value => return Some((value, hit)),
+                (Found::None, _) => {
+                    value = self.reachable(stage, most + 1, settled)?;
+                    if climbed >= MOST_CLIMBED && !self.is_dealt(stage) {
+                        stride.lengthen(value, self.stages[stage].divisor);
+                    }
+                    continue;
+                }
+                (Found::Point(_), Some(hit)) => {
+                    stride.ahead = 0;
+                    found = Some((hit.values[stage].min(most), Some(hit)));
+                }
+                // What is too much to look through at once may not be so step by step.
+                _ if most > value => stride.shorten(value, most),
+                _ if !patient => {
                     // A plan first, then the proof.
                     patient = true;
                     found = self.guess(settled, &bound, value, known).or(found);
                 }
-                (Found::Unknown | Found::Better(_), _) => break,
+                _ => break,
+            }
+            let is_far = |(known, _): &mut (i64, Option<Hit>)| *known - value > FEW_LEFT;
+            if let Some(found) = found.take_if(is_far) {
+                return Some(self.improve_on(stage, settled, &bound, value, found));
             }
         }
         if found.is_some() {
@@ -55,7 +115,7 @@ impl Search<'_, '_, '_> {
         found
     }
 
-    /// Looks with all effort, in half of the time that is left: the other half is for the entries that follow.
+    /// Looks with all effort, in half of the time that is left.
     fn patiently(
         &mut self,
         stage: usize,
@@ -63,14 +123,22 @@ impl Search<'_, '_, '_> {
         value: i64,
         hoped: &[i64],
     ) -> (Found, Option<Hit>) {
-        let half = self.deadline.at_most(self.deadline.left() / 2);
-        let whole = std::mem::replace(&mut self.deadline, half);
-        let found = self.look(stage, bound, value, hoped, true);
-        if found.0 == Found::Unknown && self.deadline.over() {
-            self.postponed.push(hoped.to_vec());
-        }
+        self.in_part_of_the_time(HALF, |search| {
+            let found = search.look(stage, bound, value, hoped, true);
+            if found.0 == Found::Unknown && search.deadline.over() {
+                search.postponed.push(hoped.to_vec());
+            }
+            found
+        })
+    }
+
+    /// Does work that has to end with such a part of the time that is left.
+    pub fn in_part_of_the_time<T>(&mut self, part: f64, work: impl FnOnce(&mut Self) -> T) -> T {
+        let part = self.deadline.at_most(self.deadline.left().mul_f64(part));
+        let whole = std::mem::replace(&mut self.deadline, part);
+        let done = work(self);
         self.deadline = whole;
-        found
+        done
     }
 
     /// Goes on with the looks that half of the time was not enough for, now that the other entries have had their share. So a
@@ -90,7 +158,9 @@ impl Search<'_, '_, '_> {
                     let first = self.stages.iter().position(|of| of.entry == entry);
                     // What a first stage has at least is true whatever was settled there.
                     if first == Some(stage) {
-                        let next = self.reachable(stage, value + 1, settled)?;
+                        let Some(next) = self.reachable(stage, value + 1, settled) else {
+                            continue;
+                        };
                         let before = self.unproven.remove(&entry);
                         self.note(stage, settled, next);
                         self.unproven.extend(before.map(|_| (entry, next)));
@@ -128,18 +198,22 @@ impl Search<'_, '_, '_> {
         None
     }
 
-    /// Looks for the best plan of a stage that has less than the least that was found.
+    /// Looks for the best plan of a stage that has less than the least that was found; less than `least` is ruled out.
     fn improve_on(
         &mut self,
         stage: usize,
         settled: &[i64],
         bound: &Bound,
+        least: i64,
         found: (i64, Option<Hit>),
     ) -> (i64, Option<Hit>) {
         let mut found = found;
         for _ in 0..MOST_TRIED {
             let hoped: Vec<i64> = settled.iter().copied().chain([found.0 - 1]).collect();
-            match self.improve(stage, bound, found.0 - 1, &hoped) {
+            let improved = self.in_part_of_the_time(HALF, |search| {
+                search.improve(stage, bound, found.0 - 1, &hoped)
+            });
+            match improved {
                 (Found::Point(_), Some(hit)) if !self.is_dealt(stage) => {
                     self.note(stage, settled, hit.values[stage]);
                     return (hit.values[stage], Some(hit));
@@ -165,7 +239,6 @@ impl Search<'_, '_, '_> {
                 _ => break,
             }
         }
-        let least = i64::try_from(bound.steps()).unwrap_or(0);
         self.unproven.insert(self.stages[stage].entry, least);
         found
     }

@@ -170,7 +170,7 @@ impl CoverSpace<'_> {
                 }
                 for (place, stubborn) in &cheapest {
                     let (place, piece) = (*place, total.pieces[*place]);
-                    let Some(to) = self.sum_with(sum, piece).filter(|to| *to <= total.at) else {
+                    let Some(to) = self.ladder.with(sum, piece).filter(|to| *to <= total.at) else {
                         continue;
                     };
                     let flagged = flag | stubborn;
@@ -231,7 +231,7 @@ impl Listing<'_, '_> {
                 return false;
             }
             let piece = self.total.pieces[at];
-            let Some(left) = self.space.sum_without(rest, piece) else {
+            let Some(left) = self.space.ladder.without(rest, piece) else {
                 continue;
             };
             let grown = cost

@@ -5,7 +5,7 @@ use crate::cover::at_once::covers_at_once;
 use crate::cover::enumerate::Search;
 use crate::cover::nearest::nearest;
 use crate::cover::piece::{Extent, Pieces};
-use crate::cover::sums::{longest_sum, shortest_sum};
+use crate::cover::sums::{ROUNDING, longest_sum, shortest_sum};
 use crate::cover::{
     Cover, EndPatterns, Fit, Phase, Piece, PieceList, PieceStore, Runs, Settled, Sizes, Tally,
     fits_alone, settle,
@@ -58,8 +58,8 @@ pub fn covers_of<'s>(
     list_covers(store, class, store.extent(deadline), deadline).0
 }
 
-/// The same; where the list was cut before there was a cover, one cover of those that are missing, if it is found. Once the time is over
-/// any cover will do that is found at once.
+/// The same; where the list was cut before there was a cover, one cover of those that are missing, if it is found. Where it is not, and
+/// once the time is over, any cover will do that is found at once.
 pub fn some_covers_of<'s>(
     store: &PieceStore<'s>,
     class: &Class,
@@ -72,20 +72,31 @@ pub fn some_covers_of<'s>(
         return listed_or_nearest(store, class, Extent::Every, &Deadline::never());
     }
     // A small list has to do where much is listed already, if there is a cover in it.
+    let mut cut = None;
     for extent in [store.extent(deadline), Extent::Every] {
         if deadline.over() {
             break;
         }
         let covers = listed_or_nearest(store, class, extent, deadline);
-        if known(&covers) || extent == Extent::Every && !deadline.over() {
+        if known(&covers) {
             return covers;
+        }
+        cut = (extent == Extent::Every && !deadline.over()).then_some(covers);
+        if cut.is_some() {
+            break;
         }
     }
     let covers = covers_at_once(store, class);
-    if known(&covers) || !store.second_look() {
+    if known(&covers) {
         return covers;
     }
-    listed_or_nearest(store, class, Extent::Every, &Deadline::never())
+    match cut {
+        Some(cut) => cut,
+        None if store.second_look() => {
+            listed_or_nearest(store, class, Extent::Every, &Deadline::never())
+        }
+        None => covers,
+    }
 }
 
 /// The covers that are listed; where the list was cut before there was one, one that is missing, if it is found.
@@ -219,8 +230,19 @@ pub(super) fn alone(
     if store.scenario.rules.split_short || class.stage.butts().is_some() {
         return None;
     }
+    // Among pieces that are too many a longer strip would be looked for in vain.
+    if !is_within_a_field(store.scenario, class) {
+        return None;
+    }
     let range = shortest_sum(sizes, class.length)..=longest_sum(sizes, class.length);
     Some(store.within(sizes, class, range, extent))
+}
+
+/// Whether some field is as long as the strips of a class, but for rounding: else no run covers one by itself.
+fn is_within_a_field(scenario: &Scenario, class: &Class) -> bool {
+    let fields = scenario.hoops.iter().flat_map(|hoop| hoop.ways());
+    let longest = fields.map(|(along, _, _)| along).max();
+    longest.is_some_and(|longest| class.length - ROUNDING <= longest)
 }
 
 /// Whether some owned hoop takes the strips of a class in one run; `None` where the pieces are too many to tell, or strips may
@@ -228,6 +250,9 @@ pub(super) fn alone(
 pub fn taken_in_one_run(store: &PieceStore<'_>, class: &Class) -> Option<bool> {
     let scenario = store.scenario;
     let sizes = Sizes::of(scenario, class.design, &class.sizes(scenario));
+    if !scenario.rules.split_short && !is_within_a_field(scenario, class) {
+        return Some(false);
+    }
     let pieces = alone(store, &sizes, class, Extent::Every)?;
     let taken = has_cover(scenario, class, &sizes, &pieces);
     (taken || pieces.complete).then_some(taken)

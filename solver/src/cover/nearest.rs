@@ -1,6 +1,7 @@
 //! A cover of strips that are too long for a list of their covers: one whose sum is close to their length.
 
 use crate::classes::Class;
+use crate::cover::ladder::Ladder;
 use crate::cover::sums::longest_sum;
 use crate::cover::{Cover, CoverSpace, Fit, Piece, Prices, Runs, Settled, SizeSet};
 use crate::scenario::Scenario;
@@ -38,9 +39,11 @@ pub(super) fn nearest(scenario: &Scenario, class: &Class, pieces: &[Piece]) -> O
     choices.into_iter().find_map(|(set, chosen)| {
         let of_choice: Vec<Piece> = chosen.iter().map(|index| pieces[*index].clone()).collect();
         space.pieces = of_choice.into();
-        space.sums.clear();
-        let listed = !chosen.is_empty() && space.list_sums(longest, MOST_SUMS, MOST_STEPS);
-        let mut cover = listed.then(|| space.near(scenario, class, set)).flatten()?;
+        if chosen.is_empty() {
+            return None;
+        }
+        space.ladder = Ladder::of(&space.pieces, longest, MOST_SUMS, MOST_STEPS)?;
+        let mut cover = space.near(scenario, class, set)?;
         let own = |index: &mut usize| *index = chosen[*index];
         match &mut cover.runs {
             Runs::Single(piece) => own(piece),
@@ -61,14 +64,19 @@ pub(super) fn nearest(scenario: &Scenario, class: &Class, pieces: &[Piece]) -> O
 impl CoverSpace<'_> {
     /// The cover with the sum that is nearest to the strips' length, and of these the one of the fewest runs.
     fn near(&self, scenario: &Scenario, class: &Class, set: SizeSet) -> Option<Cover> {
-        let mut order: Vec<usize> = (0..self.sums.len()).collect();
-        order.sort_by_key(|at| ((self.sums[*at] - class.length).nanometres().abs(), *at));
+        let mut order: Vec<usize> = (0..self.ladder.sums.len()).collect();
+        order.sort_by_key(|at| {
+            (
+                (self.ladder.sums[*at] - class.length).nanometres().abs(),
+                *at,
+            )
+        });
         let mut looks = 0;
         for at in order {
             for fit in [Fit::Exact, Fit::Scaled, Fit::Over] {
                 let settled = Settled {
                     length: class.length,
-                    sum: self.sums[at],
+                    sum: self.ladder.sums[at],
                     fit,
                 };
                 looks += at * self.pieces.len();

@@ -30,17 +30,18 @@ impl CoverSpace<'_> {
 
     /// The pieces of a total along the strip, as few as will do.
     fn along(&self, rule: &SequenceRule, total: &Total) -> Option<Vec<usize>> {
-        let may =
-            |place: usize| rule.may_join(&total.settled, self.sums[place].nanometres().into());
+        let may = |place: usize| {
+            rule.may_join(&total.settled, self.ladder.sums[place].nanometres().into())
+        };
         let fewest = Fewest::of(self, total, &may);
         if !rule.symmetric {
             return fewest.pieces_to(self, total.at);
         }
         // Mirrored halves that meet in a joint, or at a run in the middle.
         let sum = total.settled.sum;
-        let halves = (0..=total.at).filter(|place| self.sums[*place] * 2 <= sum);
+        let halves = (0..=total.at).filter(|place| self.ladder.sums[*place] * 2 <= sum);
         let whole = halves.filter_map(|place| {
-            let left = sum - self.sums[place] * 2;
+            let left = sum - self.ladder.sums[place] * 2;
             let middle = if left.nanometres() == 0 {
                 None
             } else {
@@ -102,7 +103,7 @@ impl Fewest {
                 continue;
             };
             for piece in &total.pieces {
-                let place = space.sum_with(from, *piece);
+                let place = space.ladder.with(from, *piece);
                 let Some(place) = place.filter(|place| *place <= total.at) else {
                     continue;
                 };
@@ -124,7 +125,7 @@ impl Fewest {
         let mut at = place;
         while let (_, Some(piece)) = self.to[at]? {
             pieces.push(piece);
-            at = space.sum_without(at, piece)?;
+            at = space.ladder.without(at, piece)?;
         }
         pieces.reverse();
         Some(pieces)

@@ -1,10 +1,11 @@
 //! All covers of a class without a list of them: the sums that they can have, and for each the pieces that it allows.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use crate::classes::Class;
 use crate::cover::Prices;
 use crate::cover::class_covers::{alone, covers_of, done_cover};
+use crate::cover::ladder::Ladder;
 use crate::cover::phase::within;
 use crate::cover::piece;
 use crate::cover::sums::longest_sum;
@@ -42,11 +43,8 @@ pub struct CoverSpace<'s> {
     pub(super) stage: Stage,
     /// What is wished of where joints lie.
     pub(super) rule: Option<SequenceRule>,
-    /// Sums of runs, from 0 on.
-    pub(super) sums: Vec<Length>,
-    /// For each sum and piece the sum with and the sum without it.
-    with: Vec<Option<u32>>,
-    without: Vec<Option<u32>>,
+    /// Sums of runs.
+    pub(super) ladder: Ladder,
 }
 
 /// A sum and scale that covers by several runs can have.
@@ -153,20 +151,8 @@ impl<'s> CoverSpace<'s> {
             cornered: class.cornered,
             stage: class.stage,
             rule: SequenceRule::of_joints(scenario, class),
-            sums: Vec::new(),
-            with: Vec::new(),
-            without: Vec::new(),
+            ladder: Ladder::default(),
         }
-    }
-
-    /// The sum (its place) that follows with one more piece, if it is among the sums.
-    pub(super) fn sum_with(&self, sum: usize, piece: usize) -> Option<usize> {
-        self.with[sum * self.pieces.len() + piece].map(|place| place as usize)
-    }
-
-    /// The sum (its place) that is left without a piece, if it is among the sums.
-    pub(super) fn sum_without(&self, sum: usize, piece: usize) -> Option<usize> {
-        self.without[sum * self.pieces.len() + piece].map(|place| place as usize)
     }
 
     /// Lists every cover by itself: which of them can lie as is wished depends on all of their runs. False where they are too
@@ -240,11 +226,12 @@ impl<'s> CoverSpace<'s> {
         longest: Length,
         deadline: &Deadline,
     ) {
-        let listed = self.list_sums(longest, MOST_SUMS, MOST_STEPS);
-        if !listed || !store.keeps(self.with.len()) {
+        let ladder = Ladder::of(&self.pieces, longest, MOST_SUMS, MOST_STEPS);
+        let Some(ladder) = ladder.filter(|ladder| store.keeps(ladder.len())) else {
             self.complete = false;
             return;
-        }
+        };
+        self.ladder = ladder;
         let scenario = store.scenario;
         // All sizes at once, or each by itself where covers of one size are wished.
         let sets: Vec<SizeSet> = if class.wishes.one_size {
@@ -252,7 +239,7 @@ impl<'s> CoverSpace<'s> {
         } else {
             vec![SizeSet::MAX]
         };
-        for at in 0..self.sums.len() {
+        for at in 0..self.ladder.sums.len() {
             if deadline.over() {
                 self.complete = false;
                 return;
@@ -260,7 +247,7 @@ impl<'s> CoverSpace<'s> {
             for fit in [Fit::Exact, Fit::Scaled, Fit::Over] {
                 let settled = Settled {
                     length: class.length,
-                    sum: self.sums[at],
+                    sum: self.ladder.sums[at],
                     fit,
                 };
                 for set in &sets {
@@ -269,45 +256,6 @@ impl<'s> CoverSpace<'s> {
                 }
             }
         }
-    }
-
-    /// Every sum of pieces up to the longest; false where there are too many, or too many steps between them.
-    pub(super) fn list_sums(
-        &mut self,
-        longest: Length,
-        most_sums: usize,
-        most_steps: usize,
-    ) -> bool {
-        let mut steps: Vec<Length> = self.pieces.iter().map(|piece| piece.sum).collect();
-        steps.dedup();
-        let mut waiting = BTreeSet::from([Length::ZERO]);
-        while let Some(sum) = waiting.pop_first() {
-            self.sums.push(sum);
-            let further = steps.iter().map(|step| sum + *step);
-            waiting.extend(further.filter(|sum| *sum <= longest));
-            let sums = self.sums.len() + waiting.len();
-            if sums > most_sums || sums * self.pieces.len() > most_steps {
-                return false;
-            }
-        }
-        let place: BTreeMap<Length, usize> = self
-            .sums
-            .iter()
-            .enumerate()
-            .map(|(place, sum)| (*sum, place))
-            .collect();
-        let steps = |by: fn(Length, Length) -> Length| {
-            let sums = self.sums.iter();
-            let steps =
-                sums.flat_map(|sum| self.pieces.iter().map(move |piece| by(*sum, piece.sum)));
-            let place = |sum| place.get(&sum).and_then(|place| u32::try_from(*place).ok());
-            steps.map(place).collect()
-        };
-        (self.with, self.without) = (
-            steps(|sum, piece| sum + piece),
-            steps(|sum, piece| sum - piece),
-        );
-        true
     }
 
     /// What covers with this sum and scale are made of, of the sizes of a set; `None` where there are none.
@@ -357,12 +305,14 @@ impl<'s> CoverSpace<'s> {
             })
             .collect();
         // Only what can be completed to the sum is worth a place.
+        let mut steps = usable.clone();
+        steps.dedup_by_key(|piece| self.ladder.step(*piece));
         let mut reached = vec![false; at + 1];
         reached[0] = true;
         for from in 0..at {
             if reached[from] {
-                for piece in &usable {
-                    if let Some(to) = self.sum_with(from, *piece).filter(|to| *to <= at) {
+                for piece in &steps {
+                    if let Some(to) = self.ladder.with(from, *piece).filter(|to| *to <= at) {
                         reached[to] = true;
                     }
                 }
@@ -372,7 +322,8 @@ impl<'s> CoverSpace<'s> {
             return None;
         }
         let rest = |piece: &usize| {
-            self.sum_without(at, *piece)
+            self.ladder
+                .without(at, *piece)
                 .is_some_and(|from| reached[from])
         };
         let pieces: Vec<usize> = usable.into_iter().filter(|piece| rest(piece)).collect();
@@ -447,9 +398,7 @@ impl<'s> CoverSpace<'s> {
             cornered: self.cornered,
             stage: self.stage,
             rule: self.rule.clone(),
-            sums: Vec::new(),
-            with: Vec::new(),
-            without: Vec::new(),
+            ladder: Ladder::default(),
         }
     }
 

@@ -69,7 +69,7 @@ impl CoverSpace<'_> {
             price.saturating_add(others).saturating_add(least_end)
         };
         for (first, first_piece) in total.pieces.iter().enumerate() {
-            let Some(after_first) = self.sum_without(total.at, *first_piece) else {
+            let Some(after_first) = self.ladder.without(total.at, *first_piece) else {
                 continue;
             };
             if self.stage.butts().is_some() {
@@ -107,7 +107,7 @@ impl CoverSpace<'_> {
             // Without regard to the ends a cover is the same from either of them.
             let from = if total.ends.is_some() { 0 } else { first };
             for (second, second_piece) in total.pieces.iter().enumerate().skip(from) {
-                let Some(rest) = self.sum_without(after_first, *second_piece) else {
+                let Some(rest) = self.ladder.without(after_first, *second_piece) else {
                     continue;
                 };
                 let met = total.stubborn[first] || total.stubborn[second];
@@ -164,12 +164,12 @@ impl CoverSpace<'_> {
         let mirrored = total.ends.is_none();
         let mut best: Option<(i64, Start)> = None;
         for (at, first) in sums.iter().enumerate() {
-            let Some(after_first) = self.sum_without(total.at, first.piece) else {
+            let Some(after_first) = self.ladder.without(total.at, first.piece) else {
                 continue;
             };
             let begun = [0, 1].map(|flag| first.begun(flag, &of_ends));
             for second in sums.iter().skip(if mirrored { at } else { 0 }) {
-                let Some(rest) = self.sum_without(after_first, second.piece) else {
+                let Some(rest) = self.ladder.without(after_first, second.piece) else {
                     continue;
                 };
                 if table.least(rest) == NEVER {

@@ -5,7 +5,7 @@ use crate::cover::piece::{self, LONGEST_SUM};
 use crate::length::Length;
 
 /// What a covering may miss, or be over, for each repeat where it counts as exact: as many nanometres as there can be repeats.
-const ROUNDING: Length = Length::from_nanometres(1_000_000);
+pub(super) const ROUNDING: Length = Length::from_nanometres(1_000_000);
 
 /// No covering of the length adds up to less than this.
 pub(super) fn shortest_sum(sizes: &Sizes<'_>, length: Length) -> Length {

@@ -113,7 +113,11 @@ pub fn ways(
                             rows,
                         });
                     }
-                    None => all.complete = false,
+                    // A list that is cut is of no use, and so the others are not either.
+                    None => {
+                        all.complete = false;
+                        return all;
+                    }
                 }
                 continue;
             }

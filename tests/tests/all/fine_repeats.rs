@@ -150,3 +150,45 @@ fn a_wish_that_every_plan_keeps_changes_nothing() {
     assert!(values[0].iter().all(|(_, proven)| *proven));
     assert_eq!(values[0], values[1]);
 }
+
+/// Two borders without scale: each strip has thousands of coverings, of which a program tells few apart. The values were found as well when each
+/// covering was listed by itself, in ten times as long.
+#[test]
+fn coverings_that_are_one_column_are_listed_once() {
+    let size = |id: &str, width: f64, repeat: f64, repeats: u32| json!({"id": id, "width": width, "repeat": repeat, "repeats": repeats});
+    let document = json!({
+        "format": 1, "unit": "in",
+        "quilt": {"centre": [46, 88], "borders": [
+            {"width": 1.25, "corner": "butted", "first": "ends", "design": "rope"},
+            {"width": 1, "corner": "butted", "first": "sides", "design": "twig"}]},
+        "hoops": [{"id": "large", "field": [9.5, 14], "frame": [12, 17]}],
+        "designs": [
+            {"id": "rope", "sizes": [size("rope-10", 1.25, 3.5, 3)]},
+            {"id": "twig", "sizes": [size("twig-7", 1.0, 1.5, 5), size("twig-9", 1.0, 1.5, 6), size("twig-12", 1.0, 1.5, 8)]}],
+        "goal": {"priorities": ["hoopings", "joints", "corner_mismatch"]}
+    });
+    proven(&document, ["14", "46", "6"]);
+}
+
+/// Seven sizes with repeats that have no common measure, each to be stretched to half or to twice: what their runs add up to cannot be listed,
+/// and yet equal runs will do. A strip of 450 mm needs three in fields of 150 mm, at least.
+#[test]
+fn sizes_too_many_to_list_are_stitched_all_the_same() {
+    let repeats = [5.1, 6.7, 7.9, 8.3, 9.7, 10.3, 11.1];
+    let size = |repeat: f64| {
+        json!({
+            "id": format!("reed-{repeat}"), "width": 40, "repeat": repeat, "repeats": 25, "stop_early": true, "scale": [0.5, 2]
+        })
+    };
+    let document = json!({
+        "format": 1, "unit": "mm",
+        "strips": [{"id": "band", "length": 450, "width": 40, "design": "reed"}],
+        "hoops": [{"id": "square", "field": [150, 150]}],
+        "designs": [{"id": "reed", "sizes": repeats.map(size)}]
+    });
+    let scenario = read(document.to_string().as_bytes()).expect("no fault");
+    let plan = answer(&scenario, Duration::from_secs(20)).expect("a plan");
+    assert!(plan.unplanned.is_empty());
+    let bound = plan.objective[0].bound.to_string();
+    assert!(bound == "3" && plan.hoopings.len() <= 4, "{bound}");
+}

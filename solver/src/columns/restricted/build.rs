@@ -104,6 +104,9 @@ impl<'t, 's> Restricted<'t, 's> {
             limits,
         } = RunKinds::of(&plan)?;
         let any = ways(scenario, &kinds.list, &|_| true, &limits, deadline);
+        if !any.complete {
+            return None;
+        }
         let inner = |kind: &Kind| kind.openness == Openness::Inner;
         let bare = kinds.list.iter().any(inner).then(|| {
             ways(
@@ -114,7 +117,7 @@ impl<'t, 's> Restricted<'t, 's> {
                 deadline,
             )
         });
-        let complete = any.complete && bare.as_ref().is_none_or(|bare| bare.complete);
+        let complete = bare.as_ref().is_none_or(|bare| bare.complete);
         if !complete || deadline.over() {
             return None;
         }
