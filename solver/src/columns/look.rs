@@ -181,6 +181,18 @@ impl<'t, 'a> Search<'_, 't, 'a> {
     /// Looks where it costs little.
     fn quickly(&mut self, wish: &Wish<'_>, hoped: &[i64]) -> (Found, Option<Hit>) {
         let candidates = self.candidates(wish, hoped, FEW);
+        // Where hoopings are many they are not all looked at for covers that are found at once.
+        if let Candidates {
+            covers: Some(covers),
+            hoopings: Some(hoopings),
+        } = &candidates
+            && hoopings.len() > QUICK_HOOPINGS
+        {
+            let found = self.cover_by_cover(wish, Some(covers.clone()), DIVE, Depth::Shallow);
+            if found.0 != Found::Unknown {
+                return found;
+            }
+        }
         if candidates.are_at_most(MOST_AT_ONCE) {
             let effort = Effort {
                 offers: QUICK.offers,
