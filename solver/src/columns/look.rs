@@ -36,7 +36,7 @@ const QUICK: Effort = Effort::of(60, 3);
 const SHORT: [Effort; 2] = [Effort::of(200, 30), Effort::of(300, 30)];
 /// What looking among all covers may take where a look among those that are listed could not tell.
 const DIVE: [Effort; 2] = [Effort::of(40, 10), Effort::of(200, 20)];
-/// Beside so few covers it finds hardly anything.
+/// Beside so few covers it finds hardly anything, and where all are listed nothing.
 const FEW_COVERS: usize = 100;
 /// The same hooping by hooping, and for the covers of settled hoopings.
 const FEW_HOOPINGS: [Effort; 2] = [Effort::of(100, 4), Effort::of(200, 20)];
@@ -213,9 +213,10 @@ impl<'t, 'a> Search<'_, 't, 'a> {
         let Some(covers) = candidates.covers else {
             return self.promising(wish, hoped);
         };
-        let are_few = covers.len() <= FEW_COVERS;
+        let listed = self.of.spaces.iter().all(CoverSpace::lists_all);
+        let are_all = listed || covers.len() <= FEW_COVERS;
         let found = self.cover_by_cover(wish, Some(covers), SHORT, Depth::Shallow);
-        if found.0 != Found::Unknown || are_few {
+        if found.0 != Found::Unknown || are_all {
             return found;
         }
         self.cover_by_cover(wish, None, DIVE, Depth::Shallow)
