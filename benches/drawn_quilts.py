@@ -5,7 +5,8 @@ Usage: python benches/drawn_quilts.py [--kind ordinary|odd] [--program target/re
 
 Quilts of blocks or of a centre, with one or two borders and up to five sizes a design, some with rules or goals of their own. In ordinary
 ones the sizes of a design have one repeat, and all of them or none stop early or stretch; odd ones, which are harder, draw all that for each size by
-itself. All of it is invented. The same number draws the same quilt. `--keep` leaves the scenarios in a folder, `--results`
+itself. All of it is invented. The same number draws the same quilt. Every plan is checked, and one that is refused, or a scenario that the program
+finds faulty or fails on, makes the exit status 1. `--keep` leaves the scenarios in a folder, `--results`
 writes value and bound of each term as JSON, and `--before` compares with such a file: what came to be proven, and where the first
 term that differs got better or worse. Needs Python 3.11 and nothing else.
 """
@@ -15,11 +16,14 @@ import json
 import pathlib
 import random
 import subprocess
+import sys
 import tempfile
 import time
 from fractions import Fraction
 
 FIELDS = [(3.9375, 3.9375), (4, 4), (5, 7), (6, 10), (7, 12), (8, 8), (8, 12), (9.5, 14), (10.625, 16)]
+# The exit status where no plan has all strips.
+CANNOT_BE_STITCHED = 3
 TERMS = ["hoopings", "joints", "corner_mismatch", "stabilizer", "overhang", "hoop_changes"]
 BLOCKS = [6, 8, 9, 10, 12, 12.5]
 SCALES = [[0.97, 1.03], [0.95, 1.05], [0.99, 1.01]]
@@ -89,16 +93,22 @@ def drawn(kind, number):
 
 
 def planned(program, scenario, folder):
-    """The exit status, and value, bound and whether proven of each term."""
-    file = pathlib.Path(folder) / f"{'-'.join(scenario['name'].split()[2:])}.json"
+    """The exit status, and value, bound and whether proven of each term; and what is wrong with it, if it is no valid plan."""
+    name = "-".join(scenario["name"].split()[2:])
+    file, plan = pathlib.Path(folder) / f"{name}.json", pathlib.Path(folder) / f"{name}-plan.json"
     file.write_text(json.dumps(scenario))
     begun = time.monotonic()
-    result = subprocess.run([program, "plan", str(file), "--format", "json"], capture_output=True, text=True)
-    seconds = time.monotonic() - begun
+    result = subprocess.run([program, "plan", file, "--format", "json", "--out", plan], capture_output=True, text=True)
+    found = {"status": result.returncode, "seconds": time.monotonic() - begun}
+    if result.returncode == CANNOT_BE_STITCHED:
+        return found | {"said": result.stderr.split("\n", 2)[1:2]}
     if result.returncode != 0:
-        return {"status": result.returncode, "said": result.stderr.splitlines()[:3], "seconds": seconds}
-    terms = json.loads(result.stdout)["objective"]
-    return {"status": 0, "terms": [[t["term"], t["value"], t["bound"], t["proven"]] for t in terms], "seconds": seconds}
+        return found | {"wrong": result.stderr}
+    check = subprocess.run([program, "check", file, plan], capture_output=True, text=True)
+    terms = json.loads(plan.read_text())["objective"]
+    plan.unlink()
+    found["terms"] = [[term["term"], term["value"], term["bound"], term["proven"]] for term in terms]
+    return found | ({"wrong": check.stdout + check.stderr} if check.returncode else {})
 
 
 def first_difference(old, new):
@@ -125,14 +135,18 @@ def main():
     pathlib.Path(folder).mkdir(parents=True, exist_ok=True)
     before = json.loads(pathlib.Path(asked.before).read_text()) if asked.before else {}
     numbers = [int(n) for n in asked.only.split(",")] if asked.only else range(asked.first, asked.first + asked.count)
-    results, open_ones, none = {}, 0, 0
+    results, open_ones, none, wrong = {}, 0, 0, 0
     tally = {"proven now": 0, "better": 0, "worse": 0, "no longer proven": 0}
     for number in numbers:
         scenario = drawn(asked.kind, number) | {"limits": {"seconds": asked.seconds}}
         found = results[str(number)] = planned(asked.program, scenario, folder)
+        if "wrong" in found:
+            wrong += 1
+            print(f"{number:5}  WRONG: {found['wrong']}")
+            continue
         if found["status"] != 0:
             none += 1
-            print(f"{number:5}  {found['seconds']:.2f} s  exit {found['status']}: {' '.join(found['said'])[:150]}")
+            print(f"{number:5}  cannot be stitched: {' '.join(found['said'])[:150]}")
             continue
         still = [f"{term} {value:g} (bound {bound:g})" for term, value, bound, proven in found["terms"] if not proven]
         open_ones += bool(still)
@@ -150,9 +164,10 @@ def main():
                 tally[remark] += 1
         if still or remark:
             print(f"{number:5}  {found['seconds']:.2f} s  {'; '.join(still)}  {remark}", flush=True)
-    print(f"{len(results)} quilts: {open_ones} with a term open, {none} without a plan" + (f"; {tally}" if before else ""))
+    print(f"{len(results)} quilts: {open_ones} with a term open, {none} cannot be stitched" + (f"; {tally}" if before else ""))
     if asked.results:
         pathlib.Path(asked.results).write_text(json.dumps(results))
+    sys.exit(1 if wrong else 0)
 
 
 if __name__ == "__main__":
