@@ -112,7 +112,9 @@ pub fn runs_by_length(scenario: &Scenario, class: &Class) -> i128 {
     let fields = ways.filter(|(_, across, _)| class.width <= *across);
     let longest = fields.map(|(along, _, _)| i128::from(along.nanometres()));
     let stitched = i128::from(stitched_at_least(scenario, class).nanometres());
-    longest.max().map_or(1, |longest| {
+    let longest = longest.max();
+    longest.map_or(1, |longest| {
+        let longest = longest + overlong(scenario, class);
         ((stitched + longest - 1) / longest.max(1)).max(1)
     })
 }
@@ -148,14 +150,17 @@ pub fn by_area(scenario: &Scenario, classes: &[Class]) -> ByArea {
             class.members.len() as i128 * (stitched + gaps) * grown(class.width)
         })
         .sum();
-    let widths: BTreeSet<i128> = left.map(|class| grown(class.width)).collect();
+    let widths: BTreeSet<i128> = left.clone().map(|class| grown(class.width)).collect();
+    let overlong = left.map(|class| overlong(scenario, class)).max();
+    // At both ends of a lane.
+    let overlong = 2 * overlong.unwrap_or(0);
     let fields = scenario.hoops.iter().enumerate();
     let fields = fields.flat_map(|(number, hoop)| {
         hoop.ways()
             .map(move |(along, across, _)| (along, across, number))
     });
     let fields = fields.map(|(along, across, number)| {
-        let field = grown(along) * within(&widths, grown(across));
+        let field = (grown(along) + overlong) * within(&widths, grown(across));
         (field, std::cmp::Reverse(number))
     });
     let (largest, hoop) = fields.max().unwrap_or((1, std::cmp::Reverse(0)));
@@ -183,12 +188,19 @@ fn within(steps: &BTreeSet<i128>, limit: i128) -> i128 {
     limit
 }
 
-/// What a strip's runs add up to at least: its length, but for a nanometre of each repeat, since such a sum counts as the length, for one of
-/// each run, and for what a file may be longer than its field, at most a nanometre of each repeat as well.
+/// The nanometres that a run of a strip may be longer than its field: as far as the file of a size is, whatever part of it the run has.
+fn overlong(scenario: &Scenario, class: &Class) -> i128 {
+    let sizes = scenario.designs[class.design].sizes.iter();
+    let longer = sizes.map(|size| -i128::from(size.margin_along().nanometres()));
+    longer.max().unwrap_or(0).max(0)
+}
+
+/// What a strip's runs add up to at least: its length, but for a nanometre of each repeat, since such a sum counts as the length, and for one
+/// of each run.
 fn stitched_at_least(scenario: &Scenario, class: &Class) -> Length {
     let sizes = scenario.designs[class.design].sizes.iter();
     let repeats = sizes.map(|size| size.repeat.nanometres());
     let least = repeats.min().unwrap_or(1);
     let most_repeats = class.length.nanometres() / (least - 1).max(1) + 1;
-    (class.length - Length::from_nanometres(3 * most_repeats)).max(Length::ZERO)
+    (class.length - Length::from_nanometres(2 * most_repeats)).max(Length::ZERO)
 }

@@ -106,7 +106,12 @@ impl<'t, 'a> Search<'_, 't, 'a> {
             self.look_anew(stage, bound, most, hoped, true)
         } else {
             self.in_part_of_the_time(QUICK_SHARE, |search| {
-                search.look_anew(stage, bound, most, hoped, false)
+                let found = search.look_anew(stage, bound, most, hoped, false);
+                // What the clock ended is looked for again once there is patience.
+                if found.0 == Found::Unknown && search.deadline.over() {
+                    search.looked.remove(hoped);
+                }
+                found
             })
         };
         if found.0 == Found::None {
@@ -214,9 +219,9 @@ impl<'t, 'a> Search<'_, 't, 'a> {
             return self.promising(wish, hoped);
         };
         let listed = self.of.spaces.iter().all(CoverSpace::lists_all);
-        let are_all = listed || covers.len() <= FEW_COVERS;
+        let is_enough = listed || covers.len() <= FEW_COVERS;
         let found = self.cover_by_cover(wish, Some(covers), SHORT, Depth::Shallow);
-        if found.0 != Found::Unknown || are_all {
+        if found.0 != Found::Unknown || is_enough {
             return found;
         }
         self.cover_by_cover(wish, None, DIVE, Depth::Shallow)

@@ -198,7 +198,8 @@ impl Search<'_, '_, '_> {
             .and_then(|value| usize::try_from(value).ok())
             .unwrap_or(usize::MAX);
         let of_class = |class: usize| {
-            let fewest = usize::try_from(self.task.covers[class].fewest_runs()).unwrap_or(1);
+            // The same as the settled joints are counted from.
+            let fewest = usize::try_from(self.task.fewest_runs(class)).unwrap_or(1);
             Allowed {
                 runs: joints.map_or(hoopings, |more| hoopings.min(fewest + more)),
                 overhang: overhang.map_or(Length::LONGEST * 9, |more| least(class) + more),

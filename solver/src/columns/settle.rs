@@ -100,6 +100,7 @@ impl Search<'_, '_, '_> {
                 _ if !patient => {
                     // A plan first, then the proof.
                     patient = true;
+                    let known = found.as_ref().map(|(known, _)| *known);
                     found = self.guess(settled, &bound, value, known).or(found);
                 }
                 _ => break,
@@ -125,11 +126,16 @@ impl Search<'_, '_, '_> {
     ) -> (Found, Option<Hit>) {
         self.in_part_of_the_time(HALF, |search| {
             let found = search.look(stage, bound, value, hoped, true);
-            if found.0 == Found::Unknown && search.deadline.over() {
-                search.postponed.push(hoped.to_vec());
-            }
+            search.postpone(&found.0, hoped);
             found
         })
+    }
+
+    /// Notes a look that its part of the time was not enough for.
+    fn postpone(&mut self, found: &Found, hoped: &[i64]) {
+        if *found == Found::Unknown && self.deadline.over() {
+            self.postponed.push(hoped.to_vec());
+        }
     }
 
     /// Does work that has to end with such a part of the time that is left.
@@ -211,7 +217,9 @@ impl Search<'_, '_, '_> {
         for _ in 0..MOST_TRIED {
             let hoped: Vec<i64> = settled.iter().copied().chain([found.0 - 1]).collect();
             let improved = self.in_part_of_the_time(HALF, |search| {
-                search.improve(stage, bound, found.0 - 1, &hoped)
+                let improved = search.improve(stage, bound, found.0 - 1, &hoped);
+                search.postpone(&improved.0, &hoped);
+                improved
             });
             match improved {
                 (Found::Point(_), Some(hit)) if !self.is_dealt(stage) => {

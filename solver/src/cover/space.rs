@@ -20,6 +20,8 @@ use crate::strips::Stage;
 
 /// The most sums of runs of one class; past it the space is called incomplete.
 const MOST_SUMS: usize = 3_000;
+/// The most pieces of one class: each total lists those that it allows.
+const MOST_PIECES: usize = 5_000;
 /// The most steps between sums of one class.
 const MOST_STEPS: usize = 300_000;
 
@@ -226,6 +228,10 @@ impl<'s> CoverSpace<'s> {
         longest: Length,
         deadline: &Deadline,
     ) {
+        if self.pieces.len() > MOST_PIECES {
+            self.complete = false;
+            return;
+        }
         let ladder = Ladder::of(&self.pieces, longest, MOST_SUMS, MOST_STEPS);
         let Some(ladder) = ladder.filter(|ladder| store.keeps(ladder.len())) else {
             self.complete = false;

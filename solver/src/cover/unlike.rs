@@ -11,6 +11,9 @@ use crate::cover::places::Places;
 use crate::cover::starts::{Outer, Start};
 use crate::cover::{CoverSpace, EndPatterns, Phase, Prices, Total};
 
+/// The most choices of inner runs: each keeps its sums, some hundred bytes.
+const MOST_CHOICES: usize = 20_000;
+
 /// What a program tells apart of the runs of a total's covers: alike runs have the same mark, and the same price.
 pub struct Marks<'m> {
     /// For each piece of the total its mark as an outer run.
@@ -63,8 +66,8 @@ struct InnerMark {
 type OfMark = BTreeMap<(usize, usize), (i64, usize)>;
 
 impl CoverSpace<'_> {
-    /// One of all covers of a total that a program does not tell apart; `None` where they are more than the limit or where `steps` are too few
-    /// to list them. Takes those that it took away from `steps`.
+    /// One of all covers of a total that a program does not tell apart; `None` where they are more than the limit, or too many to list
+    /// in so many `steps`. Takes those that it took away from `steps`.
     pub fn unlike(&self, wanted: &Wanted<'_>, steps: &mut usize) -> Option<Vec<Priced>> {
         let outers = self.outers(wanted, steps)?;
         let inner = self.inner_marks(wanted);
@@ -285,6 +288,9 @@ impl CoverSpace<'_> {
                 }
             }
             choices.extend(longer);
+            if choices.len() > MOST_CHOICES {
+                return None;
+            }
             at += 1;
         }
         Some(choices)

@@ -192,3 +192,18 @@ fn sizes_too_many_to_list_are_stitched_all_the_same() {
     let bound = plan.objective[0].bound.to_string();
     assert!(bound == "3" && plan.hoopings.len() <= 4, "{bound}");
 }
+
+/// A file may be longer than its field by a nanometre of each of its repeats, and a run of a few of them takes all of that. So three repeats,
+/// 76.2 mm, are stitched in a field of 76.199 mm, and a strip of 152.4 mm in two runs.
+#[test]
+fn a_file_that_is_longer_than_its_field_is_stitched_in_as_few_runs() {
+    let document = json!({
+        "format": 1, "unit": "mm",
+        "strips": [{"id": "band", "length": 152.4, "width": 20, "design": "reed"}],
+        "hoops": [{"id": "short", "field": [76.199, 30], "turn": false}],
+        "designs": [{"id": "reed", "sizes": [{
+            "id": "reed", "width": 20, "repeat": 25.4, "repeats": 1000, "field": [25399.999, 25], "stop_early": true}]}],
+        "goal": {"priorities": ["hoopings", "joints", "overhang"]}
+    });
+    proven(&document, ["2", "1", "0"]);
+}
