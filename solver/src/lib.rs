@@ -41,6 +41,7 @@ mod roll;
 pub mod scenario;
 mod several;
 pub mod strips;
+mod sums_of_steps;
 mod task;
 pub mod time;
 mod wishes;

@@ -77,9 +77,14 @@ struct Candidates {
 }
 
 impl Candidates {
+    /// Whether nothing is missing.
+    fn are_all(&self) -> bool {
+        self.covers.is_some() && self.hoopings.is_some()
+    }
+
     /// Whether nothing is missing, and they are at most so many that they can be searched at once.
     fn are_at_most(&self, most: usize) -> bool {
-        self.covers.is_some() && self.hoopings.is_some() && self.count() <= most
+        self.are_all() && self.count() <= most
     }
 
     /// How many are listed.
@@ -89,24 +94,17 @@ impl Candidates {
 }
 
 impl<'t, 'a> Search<'_, 't, 'a> {
-    /// Looks for a point of a stage with at most `most`; without patience only where it is likely to be found soon. What was ruled out once
-    /// is known.
-    pub fn look(
-        &mut self,
-        stage: usize,
-        bound: &Bound,
-        most: i64,
-        hoped: &[i64],
-        patient: bool,
-    ) -> (Found, Option<Hit>) {
+    /// Looks for a point with at most what is hoped for in the first stages, the last of which is bounded so; without patience only where it is
+    /// likely to be found soon. What was ruled out once is known.
+    pub fn look(&mut self, bound: &Bound, hoped: &[i64], patient: bool) -> (Found, Option<Hit>) {
         if self.ruled_out.contains(hoped) {
             return (Found::None, None);
         }
         let found = if patient {
-            self.look_anew(stage, bound, most, hoped, true)
+            self.look_anew(bound, hoped, true)
         } else {
             self.in_part_of_the_time(QUICK_SHARE, |search| {
-                let found = search.look_anew(stage, bound, most, hoped, false);
+                let found = search.look_anew(bound, hoped, false);
                 // What the clock ended is looked for again once there is patience.
                 if found.0 == Found::Unknown && search.deadline.over() {
                     search.looked.remove(hoped);
@@ -120,27 +118,21 @@ impl<'t, 'a> Search<'_, 't, 'a> {
         found
     }
 
-    fn look_anew(
-        &mut self,
-        stage: usize,
-        bound: &Bound,
-        most: i64,
-        hoped: &[i64],
-        patient: bool,
-    ) -> (Found, Option<Hit>) {
+    fn look_anew(&mut self, bound: &Bound, hoped: &[i64], patient: bool) -> (Found, Option<Hit>) {
         let forms = self.forms();
-        let wish = self.wish(&forms, stage, bound, most, hoped);
+        let wish = self.wish(&forms, bound, hoped);
         // Once is enough where it costs little.
-        if self.looked.insert(hoped.to_vec()) {
-            let found = self.quickly(&wish, hoped);
-            if found.0 != Found::Unknown {
-                return found;
-            }
-        }
-        if !patient {
+        let is_new = self.looked.insert(hoped.to_vec());
+        if !is_new && !patient {
             return (Found::Unknown, None);
         }
         let few = self.candidates(&wish, hoped, FEW);
+        if is_new {
+            let found = self.quickly(&wish, hoped, &few);
+            if found.0 != Found::Unknown || !patient {
+                return found;
+            }
+        }
         // Where lanes are not listed a point is found by diving, if at all, and all else takes long.
         if self.of.any.are_filled() {
             let covers = few.covers.clone();
@@ -150,13 +142,18 @@ impl<'t, 'a> Search<'_, 't, 'a> {
             }
         }
         let are_few = few.are_at_most(MOST_AT_ONCE);
-        if let Some(hoopings) = few.hoopings.filter(|_| !are_few) {
-            let found = self.hooping_by_hooping(&wish, &hoopings, hoped, MANY_HOOPINGS);
+        if let Some(hoopings) = few.hoopings.as_ref().filter(|_| !are_few) {
+            let found = self.hooping_by_hooping(&wish, hoopings, hoped, MANY_HOOPINGS);
             if found.0 != Found::Unknown {
                 return found;
             }
         }
-        let candidates = self.candidates(&wish, hoped, MANY);
+        // Where the few are all, more are none.
+        let candidates = if few.are_all() {
+            few
+        } else {
+            self.candidates(&wish, hoped, MANY)
+        };
         // The fewer there are, the more can be expected of all at once.
         if candidates.are_at_most(MOST_AT_ONCE) {
             let found = self.long(&wish, &candidates);
@@ -164,7 +161,7 @@ impl<'t, 'a> Search<'_, 't, 'a> {
                 return found;
             }
         }
-        let found = self.told_apart(stage, most, hoped);
+        let found = self.told_apart(hoped);
         if found.0 != Found::Unknown || candidates.covers.is_none() {
             return found;
         }
@@ -184,13 +181,17 @@ impl<'t, 'a> Search<'_, 't, 'a> {
     }
 
     /// Looks where it costs little.
-    fn quickly(&mut self, wish: &Wish<'_>, hoped: &[i64]) -> (Found, Option<Hit>) {
-        let candidates = self.candidates(wish, hoped, FEW);
+    fn quickly(
+        &mut self,
+        wish: &Wish<'_>,
+        hoped: &[i64],
+        candidates: &Candidates,
+    ) -> (Found, Option<Hit>) {
         // Where hoopings are many they are not all looked at for covers that are found at once.
         if let Candidates {
             covers: Some(covers),
             hoopings: Some(hoopings),
-        } = &candidates
+        } = candidates
             && hoopings.len() > QUICK_HOOPINGS
         {
             let found = self.cover_by_cover(wish, Some(covers.clone()), DIVE, Depth::Shallow);
@@ -203,7 +204,7 @@ impl<'t, 'a> Search<'_, 't, 'a> {
                 offers: QUICK.offers,
                 ..QUICK.for_columns(candidates.count())
             };
-            let found = self.at_once(wish, &candidates, effort);
+            let found = self.at_once(wish, candidates, effort);
             if found.0 != Found::Unknown {
                 return found;
             }
@@ -215,7 +216,7 @@ impl<'t, 'a> Search<'_, 't, 'a> {
                 return found;
             }
         }
-        let Some(covers) = candidates.covers else {
+        let Some(covers) = candidates.covers.clone() else {
             return self.promising(wish, hoped);
         };
         let listed = self.of.spaces.iter().all(CoverSpace::lists_all);
@@ -229,7 +230,7 @@ impl<'t, 'a> Search<'_, 't, 'a> {
 
     /// Looks with the runs of each class told apart: in a larger program, but one that knows better what cannot be dealt
     /// out.
-    fn told_apart(&mut self, stage: usize, most: i64, hoped: &[i64]) -> (Found, Option<Hit>) {
+    fn told_apart(&mut self, hoped: &[i64]) -> (Found, Option<Hit>) {
         // Where lanes are not listed strips in one run that no wish binds are told apart by nothing.
         let single = |space: &CoverSpace<'_>| space.most_runs() == 1;
         let bound = self.task.classes.iter().any(|class| class.wishes.bound);
@@ -252,6 +253,7 @@ impl<'t, 'a> Search<'_, 't, 'a> {
         };
         std::mem::swap(&mut self.of, &mut other);
         let crowds = std::mem::take(&mut self.crowds);
+        let stage = hoped.len() - 1;
         self.hold_first(&hoped[..stage]);
         let forms = self.forms();
         let relaxed = self
@@ -259,10 +261,13 @@ impl<'t, 'a> Search<'_, 't, 'a> {
             .relax(&forms[stage], Precision::Bound, &self.deadline);
         let found = match relaxed {
             Relaxed::Empty => (Found::None, None),
-            Relaxed::Bound(bound) if bound.steps() > i128::from(most) => (Found::None, None),
+            Relaxed::Bound(bound) if bound.steps() > i128::from(hoped[stage]) => {
+                (Found::None, None)
+            }
             Relaxed::Bound(bound) => {
-                let wish = self.wish(&forms, stage, &bound, most, hoped);
-                self.quickly(&wish, hoped)
+                let wish = self.wish(&forms, &bound, hoped);
+                let few = self.candidates(&wish, hoped, FEW);
+                self.quickly(&wish, hoped, &few)
             }
             Relaxed::Unknown => (Found::Unknown, None),
         };
@@ -272,18 +277,12 @@ impl<'t, 'a> Search<'_, 't, 'a> {
         found
     }
 
-    /// Looks for the point of a stage that has least there, and at most `most`.
-    pub fn improve(
-        &mut self,
-        stage: usize,
-        bound: &Bound,
-        most: i64,
-        hoped: &[i64],
-    ) -> (Found, Option<Hit>) {
+    /// Looks for the point that has least in the last stage of what is hoped for, and at most that.
+    pub fn improve(&mut self, bound: &Bound, hoped: &[i64]) -> (Found, Option<Hit>) {
         let forms = self.forms();
-        let wish = self.wish(&forms, stage, bound, most, hoped);
+        let wish = self.wish(&forms, bound, hoped);
         let candidates = self.candidates(&wish, hoped, MANY);
-        if candidates.covers.is_none() || candidates.hoopings.is_none() {
+        if !candidates.are_all() {
             return (Found::Unknown, None);
         }
         self.at_once(&wish, &candidates, IMPROVING)
@@ -295,14 +294,9 @@ impl<'t, 'a> Search<'_, 't, 'a> {
         stages.map(|stage| stage.form.clone()).collect()
     }
 
-    fn wish<'w>(
-        &self,
-        forms: &'w [Vec<i64>],
-        stage: usize,
-        bound: &'w Bound,
-        most: i64,
-        hoped: &'w [i64],
-    ) -> Wish<'w> {
+    fn wish<'w>(&self, forms: &'w [Vec<i64>], bound: &'w Bound, hoped: &'w [i64]) -> Wish<'w> {
+        let stage = hoped.len() - 1;
+        let most = hoped[stage];
         Wish {
             bound,
             form: &forms[stage],

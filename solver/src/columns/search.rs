@@ -359,7 +359,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
                 return None;
             }
             let (before, value) = (hoped[..stage].to_vec(), hoped[stage]);
-            match self.look(stage, bound, value, &hoped[..=stage], false) {
+            match self.look(bound, &hoped[..=stage], false) {
                 (Found::Point(_), hit) => return hit.map(|hit| (stage + 1, hit)),
                 (Found::None, _) => hoped[stage] = self.reachable(stage, value + 1, &before)?,
                 (Found::Unknown | Found::Better(_), _) => return None,

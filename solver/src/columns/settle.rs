@@ -78,9 +78,9 @@ impl Search<'_, '_, '_> {
             let most = most.map_or(value, |most| most.min(below).max(value));
             let hoped: Vec<i64> = settled.iter().copied().chain([most]).collect();
             let looked = if patient && most == value {
-                self.patiently(stage, &bound, value, &hoped)
+                self.patiently(&bound, &hoped)
             } else {
-                self.look(stage, &bound, most, &hoped, false)
+                self.look(&bound, &hoped, false)
             };
             match looked {
                 (Found::Point(_), hit) if most == value => return Some((value, hit)),
@@ -117,15 +117,9 @@ impl Search<'_, '_, '_> {
     }
 
     /// Looks with all effort, in half of the time that is left.
-    fn patiently(
-        &mut self,
-        stage: usize,
-        bound: &Bound,
-        value: i64,
-        hoped: &[i64],
-    ) -> (Found, Option<Hit>) {
+    fn patiently(&mut self, bound: &Bound, hoped: &[i64]) -> (Found, Option<Hit>) {
         self.in_part_of_the_time(HALF, |search| {
-            let found = search.look(stage, bound, value, hoped, true);
+            let found = search.look(bound, hoped, true);
             search.postpone(&found.0, hoped);
             found
         })
@@ -157,7 +151,7 @@ impl Search<'_, '_, '_> {
             let Some((_, bound)) = self.bound(stage, settled) else {
                 continue;
             };
-            match self.look(stage, &bound, value, &hoped, true) {
+            match self.look(&bound, &hoped, true) {
                 (Found::Point(_), hit) => return hit,
                 (Found::None, _) => {
                     let entry = self.stages[stage].entry;
@@ -197,7 +191,7 @@ impl Search<'_, '_, '_> {
                 return None;
             }
             let hoped: Vec<i64> = settled.iter().copied().chain([value]).collect();
-            if let (Found::Point(_), Some(hit)) = self.look(stage, bound, value, &hoped, false) {
+            if let (Found::Point(_), Some(hit)) = self.look(bound, &hoped, false) {
                 return Some((hit.values[stage], Some(hit)));
             }
         }
@@ -217,7 +211,7 @@ impl Search<'_, '_, '_> {
         for _ in 0..MOST_TRIED {
             let hoped: Vec<i64> = settled.iter().copied().chain([found.0 - 1]).collect();
             let improved = self.in_part_of_the_time(HALF, |search| {
-                let improved = search.improve(stage, bound, found.0 - 1, &hoped);
+                let improved = search.improve(bound, &hoped);
                 search.postpone(&improved.0, &hoped);
                 improved
             });
@@ -238,7 +232,7 @@ impl Search<'_, '_, '_> {
             }
             // What could not be seen all at once may be seen cover by cover.
             let hoped: Vec<i64> = settled.iter().copied().chain([found.0 - 1]).collect();
-            match self.patiently(stage, bound, found.0 - 1, &hoped) {
+            match self.patiently(bound, &hoped) {
                 (Found::Point(_), Some(hit)) => found = (hit.values[stage], Some(hit)),
                 (Found::None, _) => {
                     self.note(stage, settled, found.0);

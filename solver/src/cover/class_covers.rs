@@ -81,8 +81,8 @@ pub fn some_covers_of<'s>(
         if known(&covers) {
             return covers;
         }
-        cut = (extent == Extent::Every && !deadline.over()).then_some(covers);
-        if cut.is_some() {
+        if extent == Extent::Every && !deadline.over() {
+            cut = Some(covers);
             break;
         }
     }

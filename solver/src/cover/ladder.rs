@@ -1,9 +1,10 @@
 //! The sums of runs, from none on, and which of them follows with one run more or less.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use crate::cover::Piece;
 use crate::length::Length;
+use crate::sums_of_steps::sums_of_steps;
 
 /// The sums of some pieces. Those of one sum are one step.
 #[derive(Clone, Debug, Default)]
@@ -30,17 +31,8 @@ impl Ladder {
     ) -> Option<Ladder> {
         let mut steps: Vec<Length> = pieces.iter().map(|piece| piece.sum).collect();
         steps.dedup();
-        let mut sums = Vec::new();
-        let mut waiting = BTreeSet::from([Length::ZERO]);
-        while let Some(sum) = waiting.pop_first() {
-            sums.push(sum);
-            let further = steps.iter().map(|step| sum + *step);
-            waiting.extend(further.filter(|sum| *sum <= longest));
-            let known = sums.len() + waiting.len();
-            if known > most_sums || known * steps.len() > most_steps {
-                return None;
-            }
-        }
+        let most = most_sums.min(most_steps / steps.len().max(1));
+        let sums = sums_of_steps(&steps, longest, most)?;
         let places = sums.iter().enumerate();
         let places: BTreeMap<Length, u32> = places
             .filter_map(|(place, sum)| Some((*sum, u32::try_from(place).ok()?)))

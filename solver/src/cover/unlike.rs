@@ -40,8 +40,6 @@ pub struct Wanted<'w> {
 struct Outers {
     /// What they and the ends cost, with the joints between them.
     cost: i64,
-    /// How many they are.
-    count: usize,
     /// What they leave to the inner runs, and the first ones that leave it: for those of which none is stubborn, and for others.
     starts: [BTreeMap<usize, Start>; 2],
 }
@@ -73,12 +71,13 @@ impl CoverSpace<'_> {
         let inner = self.inner_marks(wanted);
         let ahead = self.ahead(wanted, &outers, &inner);
         let choices = self.choices(wanted, &inner, &ahead, steps)?;
+        let outer_runs = if self.stage.butts().is_some() { 1 } else { 2 };
         let mut found = Vec::new();
         for of in &outers {
             for (number, choice) in choices.iter().enumerate() {
                 *steps = steps.checked_sub(1)?;
                 let cost = of.cost.saturating_add(choice.cost);
-                if cost > wanted.most || of.count + choice.count > wanted.most_runs {
+                if cost > wanted.most || outer_runs + choice.count > wanted.most_runs {
                     continue;
                 }
                 let Some((start, flag)) = start_with(wanted.total, of, choice, steps) else {
@@ -103,13 +102,12 @@ impl CoverSpace<'_> {
         let of_ends = wanted.prices.of_ends(total);
         let runs = self.outer_runs(wanted);
         let mut outers: BTreeMap<([usize; 2], Option<[Phase; 2]>), Outers> = BTreeMap::new();
-        let mut add = |of: [&OuterRun; 2], start: Start, cost: i64, count: usize| {
+        let mut add = |of: [&OuterRun; 2], start: Start, cost: i64| {
             let mut marks = of.map(|run| run.mark);
             marks.sort_unstable();
             let shown = start.ends.map(|ends| (wanted.marks.ends)(&ends));
             let outers = outers.entry((marks, shown)).or_insert_with(|| Outers {
                 cost,
-                count,
                 starts: Default::default(),
             });
             let met = usize::from(of.iter().any(|run| run.stubborn));
@@ -136,7 +134,7 @@ impl CoverSpace<'_> {
                         rest: after_first,
                         flag: 0,
                     };
-                    add([first; 2], start, cost, 1);
+                    add([first; 2], start, cost);
                 }
                 continue;
             }
@@ -157,7 +155,7 @@ impl CoverSpace<'_> {
                     rest,
                     flag: 0,
                 };
-                add([first, second], start, cost, 2);
+                add([first, second], start, cost);
             }
         }
         Some(outers.into_values().collect())

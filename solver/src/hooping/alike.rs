@@ -11,6 +11,7 @@ use crate::hooping::kind::{Kind, Openness};
 use crate::hooping::lane::Field;
 use crate::length::Length;
 use crate::scenario::Scenario;
+use crate::sums_of_steps::sums_of_steps;
 use crate::wishes::leaves;
 
 /// The most sums of closed runs in a lane, and of what can be beside a run: past it only runs that are alone are alike.
@@ -143,16 +144,8 @@ impl Way {
         let closed = kinds.iter();
         let closed = closed.filter(|kind| kind.openness == Openness::Closed);
         let steps: BTreeSet<Length> = closed.map(|kind| kind.length * 2 + between).collect();
-        let mut sums = BTreeSet::new();
-        let mut waiting = BTreeSet::from([Length::ZERO]);
-        while let Some(sum) = waiting.pop_first() {
-            sums.insert(sum);
-            let further = steps.iter().map(|step| sum + *step);
-            waiting.extend(further.filter(|sum| *sum <= most));
-            if sums.len() + waiting.len() > MOST_SUMS {
-                return None;
-            }
-        }
+        let steps: Vec<Length> = steps.into_iter().collect();
+        let sums = sums_of_steps(&steps, most, MOST_SUMS)?;
         if sums.len() * kinds.len() > MOST_BESIDE {
             return None;
         }
