@@ -172,6 +172,10 @@ fn best_filling(
         .filter(|queue| !queues[*queue].waiting.is_empty())
         .collect();
     let share = task.scenario.rules.share_hoopings;
+    let between = task.scenario.allowances.between();
+    let kinds = || due.iter().map(|queue| &queues[*queue].kind);
+    let apart_along = apart(between, kinds().map(|kind| kind.margin_along));
+    let apart_across = apart(between, kinds().map(|kind| kind.margin_across));
     let mut best: Option<(i128, i128, Filling)> = None;
     for (hoop, owned) in task.scenario.hoops.iter().enumerate() {
         for (along, across, turned) in owned.ways() {
@@ -179,7 +183,7 @@ fn best_filling(
                 queues,
                 along,
                 across,
-                between: task.scenario.allowances.between(),
+                between,
                 deadline,
                 used: vec![0; queues.len()],
                 lanes: Vec::new(),
@@ -187,6 +191,9 @@ fn best_filling(
                 margins: Vec::new(),
                 free_along: along * 2,
                 free_across: across * 2,
+                apart_along,
+                apart_across,
+                open: 0,
             };
             filler.fill(&due, share);
             let area: i128 = filler
@@ -212,6 +219,18 @@ fn best_filling(
     best.map(|(_, _, filling)| filling)
 }
 
+/// What one more of things with such margins takes at least, beside its own measure, where there are others already, doubled: the distance
+/// between two, less the half of a margin at the end that it may take the place of. Nothing is said where margins reach farther than that
+/// distance.
+fn apart(between: Length, margins: impl Iterator<Item = Length>) -> Length {
+    let widest = margins.max().unwrap_or_default();
+    if widest <= between {
+        between * 2 - widest
+    } else {
+        Length::ZERO
+    }
+}
+
 struct Filler<'a> {
     queues: &'a [Queue],
     along: Length,
@@ -226,16 +245,18 @@ struct Filler<'a> {
     /// Room left in the latest lane and across all lanes, doubled: nothing longer or wider needs to be tried.
     free_along: Length,
     free_across: Length,
+    /// What a further run, or lane, takes at least beside its own measure, doubled.
+    apart_along: Length,
+    apart_across: Length,
+    /// How many runs with open ends the latest lane holds; one that is open at both ends is alone there, and counts as three.
+    open: usize,
 }
 
 impl Filler<'_> {
     /// Opens lanes with the largest runs that are due and fills each up with further ones, as long as there is time.
     fn fill(&mut self, due: &[usize], share: bool) {
         for queue in due {
-            while self.used[*queue] < self.queues[*queue].waiting.len() && !self.deadline.over() {
-                if self.queues[*queue].kind.width * 2 > self.free_across {
-                    break;
-                }
+            while self.has_room_across(*queue) && !self.deadline.over() {
                 self.lanes.push(vec![*queue]);
                 self.widths.push(Length::ZERO);
                 self.margins.push(Length::ZERO);
@@ -250,7 +271,7 @@ impl Filler<'_> {
                     return;
                 }
                 for other in due {
-                    while self.used[*other] < self.queues[*other].waiting.len()
+                    while self.has_room_along(*other)
                         && !self.deadline.over()
                         && self.lengthen(*other)
                     {
@@ -261,14 +282,40 @@ impl Filler<'_> {
         }
     }
 
+    /// Whether one more run of a queue is due.
+    fn is_due(&self, queue: usize) -> bool {
+        self.used[queue] < self.queues[queue].waiting.len()
+    }
+
+    /// Whether a run that is due may have room in a lane of its own, as far as is seen at a glance: most have none.
+    fn has_room_across(&self, queue: usize) -> bool {
+        let kind = &self.queues[queue].kind;
+        let more = if self.lanes.is_empty() {
+            Length::ZERO
+        } else {
+            self.apart_across
+        };
+        self.is_due(queue)
+            && kind.length + kind.margin_along <= self.along
+            && kind.width * 2 + more <= self.free_across
+    }
+
+    /// The same in the latest lane.
+    fn has_room_along(&self, queue: usize) -> bool {
+        let kind = &self.queues[queue].kind;
+        let may_stand = match kind.openness {
+            Openness::Closed => self.open <= 2,
+            Openness::Outer => self.open < 2,
+            Openness::Inner => false,
+        };
+        may_stand && self.is_due(queue) && kind.length * 2 + self.apart_along <= self.free_along
+    }
+
     /// Adds a run to the latest lane, where it fits.
     fn lengthen(&mut self, queue: usize) -> bool {
         let Some(lane) = self.lanes.last_mut() else {
             return false;
         };
-        if self.queues[queue].kind.length * 2 > self.free_along {
-            return false;
-        }
         lane.push(queue);
         let fits = self.fits();
         if !fits && let Some(lane) = self.lanes.last_mut() {
@@ -306,6 +353,7 @@ impl Filler<'_> {
         }
         self.free_along = self.along * 2 - along;
         self.free_across = self.across * 2 - across;
+        self.open = if inner { 3 } else { open.len() };
         true
     }
 

@@ -24,6 +24,9 @@ const FIRST_DIVES: Range<usize> = 0..3;
 /// Hoopings are looked for among all that could be part of a point, unless they are more.
 const MOST_LISTED: usize = 4_000;
 
+/// With more groups of strips than this they are not told apart at first.
+const MOST_GROUPS: usize = 24;
+
 /// What a bound leaves is nothing, in steps, if it is less than this.
 const NOTHING: f64 = 0.01;
 
@@ -117,7 +120,26 @@ pub struct Rehoop<'p, 'a> {
 impl<'p, 'a> Rehoop<'p, 'a> {
     /// Looks for hoopings of these covers that reach the target; `from` is the program in which the covers were found.
     pub fn look(&self, covered: &Covered, from: &Restricted<'_, '_>) -> (Verdict, Option<Hit>) {
-        let Some((mut of, aim, most)) = self.program(covered) else {
+        let groups = alike(self.task, &covered.covers);
+        // The more strips are told apart the larger the program, and the more likely it is that its points can be dealt out without.
+        if groups.iter().max() >= Some(&MOST_GROUPS) {
+            let together = vec![0; groups.len()];
+            let said = self.look_in(self.program(covered, together), covered, from);
+            if said.0 != Verdict::Doubtful {
+                return said;
+            }
+        }
+        self.look_in(self.program(covered, groups), covered, from)
+    }
+
+    /// The same in such a program, if it could be built.
+    fn look_in(
+        &self,
+        program: Option<(Restricted<'p, 'a>, usize, i64)>,
+        covered: &Covered,
+        from: &Restricted<'_, '_>,
+    ) -> (Verdict, Option<Hit>) {
+        let Some((mut of, aim, most)) = program else {
             return (Verdict::Doubtful, None);
         };
         // Where lanes are not listed hoopings take long to find, and are too many to list even by the closest bound.
@@ -198,7 +220,8 @@ impl<'p, 'a> Rehoop<'p, 'a> {
 
     /// Looks for hoopings of these covers that are all full, or nearly, where lengths alone leave nothing to waste.
     pub fn look_by_length(&self, covered: &Covered) -> Option<Hit> {
-        let (mut of, aim, most) = self.program(covered)?;
+        let groups = alike(self.task, &covered.covers);
+        let (mut of, aim, most) = self.program(covered, groups)?;
         let form = &self.target.forms[aim];
         of.aim(form);
         let bound = of.by_length(form)?;
@@ -236,10 +259,14 @@ impl<'p, 'a> Rehoop<'p, 'a> {
         )
     }
 
-    /// The program of settled covers, the stage that counts, and what it may have at most.
-    fn program(&self, covered: &Covered) -> Option<(Restricted<'p, 'a>, usize, i64)> {
+    /// The program of settled covers with classes in such groups, the stage that counts, and what it may have at most.
+    fn program(
+        &self,
+        covered: &Covered,
+        groups: Vec<usize>,
+    ) -> Option<(Restricted<'p, 'a>, usize, i64)> {
         let plan = Plan {
-            groups: told_apart(self.task.classes, alike(self.task, &covered.covers)),
+            groups: told_apart(self.task.classes, groups),
             settled: Some(counted(&covered.covers)),
             ..self.plan.clone()
         };

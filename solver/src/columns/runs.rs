@@ -12,7 +12,7 @@ use crate::hooping::pattern::Limits;
 /// More kinds of runs than this, once those that are alike are one, make too large a program.
 const MOST_KINDS: usize = 3_000;
 /// And before it takes too long to find out which are.
-const MOST_MEASURED: usize = 20_000;
+const MOST_MEASURED: usize = 100_000;
 
 /// The kinds of the runs of a total, by place among its pieces.
 #[derive(Clone, Debug)]

@@ -1,5 +1,7 @@
 //! A few covers of a class instead of all, where all of them are too many for a good plan to be found among them.
 
+use std::collections::BTreeSet;
+
 use crate::cover::{Cover, CoverSpace, Prices};
 use crate::deadline::Deadline;
 use crate::scenario::Scenario;
@@ -10,8 +12,15 @@ const MOST_STEPS: usize = 200_000;
 
 impl CoverSpace<'_> {
     /// The space of so many covers, listed: those with the fewest runs of each sum, taken from their list at even distances; where sums are
-    /// more than that, or the time is over, of some sums. Bounds over it say nothing of other covers.
-    pub fn of_few(&self, scenario: &Scenario, most: usize, deadline: &Deadline) -> Self {
+    /// more than that, or the time is over, of some sums; and with them those that are `known`, so that what is made of these can be told
+    /// there. Bounds over it say nothing of other covers.
+    pub fn of_few(
+        &self,
+        scenario: &Scenario,
+        most: usize,
+        known: &BTreeSet<&Cover>,
+        deadline: &Deadline,
+    ) -> Self {
         let mut singles = self.listed.clone();
         singles.sort_by_key(Cover::count);
         let groups = self.totals.len() + usize::from(!singles.is_empty());
@@ -39,6 +48,9 @@ impl CoverSpace<'_> {
             let valid = covers.filter(|cover| self.is_valid(scenario, cover));
             listed.extend(evenly(valid.collect(), each.max(1)));
         }
+        let is_new = |cover: &&&Cover| !listed.contains(**cover);
+        let known: Vec<Cover> = known.iter().filter(is_new).copied().cloned().collect();
+        listed.extend(known);
         self.with_listed(listed)
     }
 }

@@ -1,12 +1,17 @@
-//! Gives each run of the split strips a place by chains of moves: a run that finds its place taken, or its strip in the
+//! Gives each run a place by chains of moves: a run that finds its place taken, or its strip in the
 //! hooping already, pushes the other run to a place elsewhere.
 //!
 //! The order of the work is settled first, as far as it matters. Each strip with inner runs is finished by an outer one: the
 //! hoopings where that happens come last, and in them stand inner runs only of strips that are finished later still. All
 //! other hoopings come before these in any order. With growth one way the same holds from the other end.
 
+use std::cmp::Reverse;
+use std::collections::{BTreeMap, BTreeSet};
+use std::ops::Range;
+
+use crate::deadline::Deadline;
 use crate::deal::{Hooping, Job, Table};
-use crate::hooping::kind::{Kind, Openness};
+use crate::hooping::kind::Openness;
 use crate::scenario::Growth;
 
 /// The most moves in a row to make room for one run.
@@ -15,7 +20,7 @@ const LONGEST_CHAIN: usize = 7;
 const MOST_LOOKS: usize = 600;
 
 /// More pairs of a run and a place than this are not looked at.
-const MOST_PAIRS: usize = 1_000_000;
+const MOST_PAIRS: usize = 200_000_000;
 
 /// A place for an open run.
 #[derive(Clone, Copy)]
@@ -34,18 +39,26 @@ struct Run {
     kind: usize,
 }
 
+/// An outer run, after how many runs its job has: most come first.
+type End = (Reverse<usize>, usize);
+
+/// By kind the outer runs that may finish (or start) a strip that waits for it.
+type Ends = BTreeMap<usize, BTreeSet<End>>;
+
 struct Matching<'a> {
     table: &'a Table<'a>,
     jobs: &'a [&'a Job],
     runs: Vec<Run>,
+    /// The runs of each job.
+    runs_of: Vec<Range<usize>>,
     places: Vec<Place>,
     /// The place of each run, and the run at each place.
     place_of: Vec<Option<usize>>,
     run_at: Vec<Option<usize>>,
     /// Places that were settled with the order and stay as they are.
     fixed: Vec<bool>,
-    /// For each job the run that it has in each hooping.
-    in_hooping: Vec<Vec<Option<usize>>>,
+    /// For each job the hoopings in which it has a run, and that run.
+    in_hooping: Vec<Vec<(usize, usize)>>,
     /// When each hooping comes among those that finish strips, the last one 0; `None` for all others.
     finishing: Vec<Option<usize>>,
     /// When each job is finished.
@@ -54,27 +67,32 @@ struct Matching<'a> {
     starting: Vec<Option<usize>>,
     started: Vec<Option<usize>>,
     looks: usize,
-    /// Which kinds a place takes: by the place's kind, then by the run's.
-    taken: Vec<Vec<bool>>,
-    /// By the run's kind the places that take it.
-    taking: Vec<Vec<usize>>,
+    /// By the run's kind the kinds of places that take it, its own first.
+    taking: BTreeMap<usize, Vec<usize>>,
+    /// The places of each kind.
+    of_kind: BTreeMap<usize, Vec<usize>>,
     /// Every run that got a place (`true`) or lost it, in this order, so that a failed chain can be taken back.
     moves: Vec<(usize, usize, bool)>,
 }
 
-/// The hoopings with every run of the split strips in a place, where chains find them; `order` tells which hoopings may
+/// The hoopings with every run of these strips in a place, where chains find them; `order` tells which hoopings may
 /// come last, the last one first.
 pub(super) fn dealt(
     table: &Table<'_>,
     hoopings: &[Hooping],
-    split: &[&Job],
+    jobs: &[&Job],
     order: &[usize],
+    deadline: &Deadline,
 ) -> Option<Vec<Hooping>> {
+    let is_closed = |kind: usize| table.kinds[kind].openness == Openness::Closed;
+    let mut sorts = jobs.iter().flat_map(|job| &job.runs);
+    // No other run can stand where a closed one is meant to.
+    let with_closed = sorts.any(|kind| is_closed(*kind));
     let mut places = Vec::new();
     for (hooping, of) in hoopings.iter().enumerate() {
         for (lane, kinds) in of.lanes.iter().enumerate() {
             for (at, (kind, _)) in kinds.iter().enumerate() {
-                if table.kinds[*kind].openness != Openness::Closed {
+                if with_closed || !is_closed(*kind) {
                     places.push(Place {
                         hooping,
                         lane,
@@ -85,8 +103,9 @@ pub(super) fn dealt(
             }
         }
     }
-    let mut runs = Vec::new();
-    for (number, job) in split.iter().enumerate() {
+    let (mut runs, mut runs_of) = (Vec::new(), Vec::new());
+    for (number, job) in jobs.iter().enumerate() {
+        runs_of.push(runs.len()..runs.len() + job.runs.len());
         for (run, kind) in job.runs.iter().enumerate() {
             runs.push(Run {
                 job: number,
@@ -99,47 +118,57 @@ pub(super) fn dealt(
     if runs.len() > places.len() || pairs > MOST_PAIRS {
         return None;
     }
-    let takes = |place: &Kind, run: &Kind| place == run || place.takes(run);
-    let of_kind = |place: &Kind| table.kinds.iter().map(|run| takes(place, run)).collect();
-    let taken: Vec<Vec<bool>> = table.kinds.iter().map(of_kind).collect();
+    let mut of_kind: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for (number, place) in places.iter().enumerate() {
+        of_kind.entry(place.kind).or_default().push(number);
+    }
     let taking = |run: usize| {
-        let places = places.iter().enumerate();
-        let taking = places.filter(|(_, place)| taken[place.kind][run]);
-        taking.map(|(number, _)| number).collect()
+        let others = of_kind.keys().copied().filter(move |place| *place != run);
+        let same = of_kind.keys().copied().filter(move |place| *place == run);
+        same.chain(others.filter(|place| takes(table, *place, run)))
+            .collect()
     };
-    let taking: Vec<Vec<usize>> = (0..table.kinds.len()).map(taking).collect();
+    let asked: BTreeSet<usize> = runs.iter().map(|run| run.kind).collect();
+    let taking: BTreeMap<usize, Vec<usize>> =
+        asked.into_iter().map(|run| (run, taking(run))).collect();
     let mut matching = Matching {
         table,
-        jobs: split,
+        jobs,
         place_of: vec![None; runs.len()],
         run_at: vec![None; places.len()],
         fixed: vec![false; runs.len()],
-        in_hooping: vec![vec![None; hoopings.len()]; split.len()],
+        in_hooping: vec![Vec::new(); jobs.len()],
         finishing: vec![None; hoopings.len()],
-        finished: vec![None; split.len()],
+        finished: vec![None; jobs.len()],
         starting: vec![None; hoopings.len()],
-        started: vec![None; split.len()],
+        started: vec![None; jobs.len()],
         runs,
+        runs_of,
         places,
         looks: 0,
-        taken,
         taking,
+        of_kind,
         moves: Vec::new(),
     };
     matching.settle_ends(order.iter(), false)?;
     if table.growth == Growth::OneWay {
         matching.settle_ends(order.iter().rev(), true)?;
     }
-    matching.place_all()?;
+    matching.place_all(deadline)?;
     let mut filled = hoopings.to_vec();
     for (place, run) in matching.places.iter().zip(&matching.run_at) {
         if let Some(run) = run {
             let run = &matching.runs[*run];
             filled[place.hooping].lanes[place.lane][place.at].1 =
-                Some((split[run.job].strip, run.run));
+                Some((jobs[run.job].strip, run.run));
         }
     }
     Some(filled)
+}
+
+/// Whether a place that is meant for a kind takes a run of another.
+fn takes(table: &Table<'_>, place: usize, run: usize) -> bool {
+    place == run || table.kinds[place].takes(&table.kinds[run])
 }
 
 impl Matching<'_> {
@@ -158,8 +187,10 @@ impl Matching<'_> {
         self.table.kinds[self.runs[run].kind].openness == Openness::Outer
     }
 
-    fn takes(&self, place: usize, run: usize) -> bool {
-        self.taken[self.places[place].kind][self.runs[run].kind]
+    /// The run that a job has in a hooping.
+    fn held(&self, job: usize, hooping: usize) -> Option<usize> {
+        let mut held = self.in_hooping[job].iter();
+        held.find_map(|(of, run)| (*of == hooping).then_some(*run))
     }
 
     /// Settles which hoopings finish (or start) strips, and with which of their outer runs. Hoopings are taken in this order.
@@ -168,6 +199,7 @@ impl Matching<'_> {
         order: impl Iterator<Item = &'o usize>,
         starts: bool,
     ) -> Option<()> {
+        let mut ends = self.ends_to_settle(starts);
         let mut rank = 0;
         for hooping in order.copied() {
             // A hooping that finishes strips starts none.
@@ -175,14 +207,18 @@ impl Matching<'_> {
                 continue;
             }
             let mut any = false;
-            for place in 0..self.places.len() {
-                if self.places[place].hooping == hooping
-                    && self.run_at[place].is_none()
-                    && let Some(run) = self.to_settle(place, starts)
+            let of = |hooping: usize| move |place: &Place| place.hooping < hooping;
+            let first = self.places.partition_point(of(hooping));
+            for place in first..self.places.partition_point(of(hooping + 1)) {
+                if self.run_at[place].is_none()
+                    && let Some(run) = self.to_settle(place, &ends)
                 {
                     self.put(run, place);
                     self.fixed[run] = true;
                     let job = self.runs[run].job;
+                    for (kind, end) in self.ends_of(job) {
+                        ends.entry(kind).or_default().remove(&end);
+                    }
                     let settled = if starts {
                         &mut self.started
                     } else {
@@ -212,49 +248,58 @@ impl Matching<'_> {
         all.then_some(())
     }
 
-    /// The outer run that a place had best take to finish (or start) its strip: an exact fit first, then the strip with
-    /// most runs.
-    fn to_settle(&self, place: usize, starts: bool) -> Option<usize> {
-        let hooping = self.places[place].hooping;
-        let settled = if starts {
-            &self.started
-        } else {
-            &self.finished
-        };
-        let free = |run: &usize| {
-            let of = &self.runs[*run];
-            self.is_to_settle(of.job, starts)
-                && settled[of.job].is_none()
-                && self.place_of[*run].is_none()
-                && self.is_outer(*run)
-                && self.takes(place, *run)
-                && self.in_hooping[of.job][hooping].is_none()
-        };
-        let better = |run: &usize| {
-            let of = &self.runs[*run];
-            let kind = &self.table.kinds[of.kind];
-            (
-                of.kind != self.places[place].kind,
-                std::cmp::Reverse(kind.length),
-                std::cmp::Reverse(self.jobs[of.job].runs.len()),
-                *run,
-            )
-        };
-        (0..self.runs.len()).filter(free).min_by_key(better)
+    /// The outer runs of a job, by kind.
+    fn ends_of(&self, job: usize) -> impl Iterator<Item = (usize, End)> {
+        let runs = self.runs_of[job].clone();
+        let outer = runs.filter(|run| self.is_outer(*run));
+        outer.map(move |run| {
+            let end = (Reverse(self.jobs[job].runs.len()), run);
+            (self.runs[run].kind, end)
+        })
+    }
+
+    /// The outer runs without a place of all jobs that are to be finished (or started).
+    fn ends_to_settle(&self, starts: bool) -> Ends {
+        let mut ends = Ends::new();
+        for job in (0..self.jobs.len()).filter(|job| self.is_to_settle(*job, starts)) {
+            for (kind, end) in self.ends_of(job) {
+                if self.place_of[end.1].is_none() {
+                    ends.entry(kind).or_default().insert(end);
+                }
+            }
+        }
+        ends
+    }
+
+    /// The outer run that a place had best take to finish (or start) its strip: an exact fit first, then a long run, then that of the strip
+    /// with most runs.
+    fn to_settle(&self, place: usize, ends: &Ends) -> Option<usize> {
+        let Place { hooping, kind, .. } = self.places[place];
+        let fitting = ends
+            .iter()
+            .filter(|(run, _)| takes(self.table, kind, **run));
+        let best = fitting.filter_map(|(of, ends)| {
+            let is_free = |end: &&End| self.held(self.runs[end.1].job, hooping).is_none();
+            let end = ends.iter().find(is_free)?;
+            Some((*of != kind, Reverse(self.table.kinds[*of].length), *end))
+        });
+        let (_, _, (_, run)) = best.min()?;
+        Some(run)
     }
 
     fn put(&mut self, run: usize, place: usize) {
         self.moves.push((run, place, true));
         self.place_of[run] = Some(place);
         self.run_at[place] = Some(run);
-        self.in_hooping[self.runs[run].job][self.places[place].hooping] = Some(run);
+        let hooping = self.places[place].hooping;
+        self.in_hooping[self.runs[run].job].push((hooping, run));
     }
 
     fn take_away(&mut self, run: usize) {
         if let Some(place) = self.place_of[run].take() {
             self.moves.push((run, place, false));
             self.run_at[place] = None;
-            self.in_hooping[self.runs[run].job][self.places[place].hooping] = None;
+            self.in_hooping[self.runs[run].job].retain(|(_, other)| *other != run);
         }
     }
 
@@ -294,15 +339,18 @@ impl Matching<'_> {
     }
 
     /// Places every run, those that need most first.
-    fn place_all(&mut self) -> Option<()> {
+    fn place_all(&mut self, deadline: &Deadline) -> Option<()> {
         let mut waiting: Vec<usize> = (0..self.runs.len())
             .filter(|run| self.place_of[*run].is_none())
             .collect();
-        let fitting = |run: usize| self.taking[self.runs[run].kind].len();
-        waiting.sort_by_key(|run| (fitting(*run), *run));
+        let fitting = |run: usize| -> usize {
+            let kinds = self.taking[&self.runs[run].kind].iter();
+            kinds.map(|of| self.of_kind[of].len()).sum()
+        };
+        waiting.sort_by_cached_key(|run| (fitting(*run), *run));
         for run in waiting {
             self.looks = 0;
-            if !self.make_room(run, LONGEST_CHAIN, &mut Vec::new()) {
+            if deadline.over() || !self.make_room(run, LONGEST_CHAIN, &mut Vec::new()) {
                 return None;
             }
         }
@@ -312,7 +360,7 @@ impl Matching<'_> {
     /// The run at a place, and the run of the same job in its hooping.
     fn in_the_way(&self, job: usize, place: usize) -> [Option<usize>; 2] {
         let there = self.run_at[place];
-        let own = self.in_hooping[job][self.places[place].hooping];
+        let own = self.held(job, self.places[place].hooping);
         [there, own.filter(|own| there != Some(*own))]
     }
 
@@ -322,7 +370,8 @@ impl Matching<'_> {
         // By how many runs are in the way, and whether the place is for a longer kind.
         let mut options: Vec<(usize, bool, usize)> = Vec::new();
         let mut too_many = false;
-        for place in &self.taking[kind] {
+        let kinds = self.taking[&kind].iter();
+        for place in kinds.flat_map(|of| &self.of_kind[of]) {
             let Place {
                 hooping,
                 kind: of_place,

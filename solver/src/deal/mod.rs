@@ -15,6 +15,7 @@ mod sequenced;
 
 pub use sequenced::Along;
 
+use std::cell::Cell;
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::deadline::Deadline;
@@ -107,7 +108,8 @@ impl Table<'_> {
             })
             .collect();
         let mut best: Option<(usize, Vec<Dealt>)> = None;
-        let mut see = |hoopings: &[Hooping]| {
+        let crowded_out = Cell::new(false);
+        let mut see = |hoopings: &[Hooping], whole: &[&Job]| {
             // Strips in one run have no say in the order, unless they are wished first, which is seen to later: without an
             // order of the others nothing else needs to be tried.
             let open: Vec<Dealt> = hoopings.iter().map(|of| self.open_runs(of)).collect();
@@ -123,7 +125,8 @@ impl Table<'_> {
                     assign::Next::Doubtful
                 };
             }
-            let Some(dealt) = self.add_whole(hoopings, &whole) else {
+            let Some(dealt) = self.add_whole(hoopings, whole) else {
+                crowded_out.set(true);
                 return assign::Next::Another;
             };
             let most = best.as_ref().map(|(changes, _)| *changes);
@@ -139,22 +142,32 @@ impl Table<'_> {
             }
         };
         if split.is_empty() {
-            let said = see(&hoopings);
+            let said = see(&hoopings, &whole);
             return Deal {
                 best,
                 complete: said != assign::Next::Doubtful,
             };
         }
+        let all: Vec<&Job> = split.iter().chain(&whole).copied().collect();
         let mut enough = false;
         for order in likely::orders(self, &hoopings) {
-            if let Some(filled) = chains::dealt(self, &hoopings, &split, &order) {
-                enough |= see(&filled) == assign::Next::Enough;
+            if let Some(filled) = chains::dealt(self, &hoopings, &split, &order, deadline) {
+                enough |= see(&filled, &whole) == assign::Next::Enough;
+            }
+            // Runs of split strips may stand where strips in one run had to: then these are placed along with them.
+            if !enough
+                && crowded_out.take()
+                && self.bound.bundles.is_empty()
+                && let Some(filled) = chains::dealt(self, &hoopings, &all, &order, deadline)
+            {
+                enough |= see(&filled, &[]) == assign::Next::Enough;
             }
             if enough || deadline.over() {
                 break;
             }
         }
-        let complete = enough || assign::every(self, hoopings, &split, deadline, &mut see);
+        let mut see_split = |hoopings: &[Hooping]| see(hoopings, &whole);
+        let complete = enough || assign::every(self, hoopings, &split, deadline, &mut see_split);
         Deal { best, complete }
     }
 

@@ -16,7 +16,7 @@ use crate::wishes::leaves;
 
 /// The most sums of closed runs in a lane, and of what can be beside a run: past it only runs that are alone are alike.
 const MOST_SUMS: usize = 500;
-const MOST_BESIDE: usize = 100_000;
+const MOST_BESIDE: usize = 1_000_000;
 
 /// One hoop laid one way round, and what can be in a lane beside a run with one open end.
 struct Way {
@@ -146,19 +146,22 @@ impl Way {
         let steps: BTreeSet<Length> = closed.map(|kind| kind.length * 2 + between).collect();
         let steps: Vec<Length> = steps.into_iter().collect();
         let sums = sums_of_steps(&steps, most, MOST_SUMS)?;
-        if sums.len() * kinds.len() > MOST_BESIDE {
-            return None;
-        }
         // Any of them can be the last in the lane.
         let last = kinds.iter();
         let last: BTreeSet<Length> = last
             .map(|kind| between + kind.length * 2 + kind.margin_along)
             .collect();
-        let beside = sums
-            .iter()
-            .flat_map(|sum| last.iter().map(|last| *sum + *last));
-        let beside: BTreeSet<Length> = beside.filter(|beside| *beside <= most).collect();
-        Some(beside.into_iter().collect())
+        let mut beside = Vec::new();
+        for sum in sums {
+            let further = last.iter().map(|last| sum + *last);
+            beside.extend(further.take_while(|beside| *beside <= most));
+            if beside.len() > MOST_BESIDE {
+                return None;
+            }
+        }
+        beside.sort_unstable();
+        beside.dedup();
+        Some(beside)
     }
 
     /// What there is room for in a lane beside a run with an open end.

@@ -1,7 +1,7 @@
 //! The best draft of a plan: from a first one by the search.
 
 use std::cell::RefCell;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::bounds::simple_bounds;
 use crate::check::check;
@@ -283,9 +283,12 @@ fn by_few_covers<'a>(
             break;
         }
         let share = deadline.at_most(deadline.left().mul_f64(SHARE_OF_FEW));
-        let few = spaces
-            .iter()
-            .map(|space| space.of_few(about.scenario, most, &share));
+        let mut used: Vec<BTreeSet<&Cover>> = vec![BTreeSet::new(); spaces.len()];
+        for choice in best.covers.iter().flatten() {
+            used[choice.0].insert(task.cover(*choice));
+        }
+        let few = spaces.iter().zip(&used);
+        let few = few.map(|(space, used)| space.of_few(about.scenario, most, used, &share));
         let few: Vec<CoverSpace<'_>> = few.collect();
         let outlook = Outlook {
             about,

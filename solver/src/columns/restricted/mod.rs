@@ -351,6 +351,8 @@ impl<'t, 's> Restricted<'t, 's> {
             self.kinds.known(&kind)
         };
         let kinds: Option<Vec<usize>> = cover.runs.each().into_iter().map(number).collect();
+        // Without runs a cover would ask for no place in any hooping.
+        debug_assert!(kinds.is_some(), "a cover of another program: {cover:?}");
         kinds.unwrap_or_default()
     }
 
