@@ -1,11 +1,11 @@
 """Draws quilts, plans each, and tells which terms of the goal stay unproven.
 
-Usage: python benches/drawn_quilts.py [--kind ordinary|odd] [--program target/release/sashwright] [--count 100] [--first 0] [--seconds 2]
+Usage: python benches/drawn_quilts.py [--kind ordinary|odd|shop] [--program target/release/sashwright] [--count 100] [--first 0] [--seconds 2]
                                      [--keep FOLDER] [--results FILE] [--before FILE]
 
 Quilts of blocks or of a centre, with one or two borders and up to five sizes a design, some with rules or goals of their own. In ordinary
 ones the sizes of a design have one repeat, and all of them or none stop early or stretch; odd ones, which are harder, draw all that for each size by
-itself. All of it is invented. The same number draws the same quilt. Every plan is checked, and one that is refused, or a scenario that the program
+itself. A shop's work is no quilt but hundreds of strips of many lengths, ordinary else. All of it is invented. The same number draws the same quilt. Every plan is checked, and one that is refused, or a scenario that the program
 finds faulty or fails on, makes the exit status 1. `--keep` leaves the scenarios in a folder, `--results`
 writes value and bound of each term as JSON, and `--before` compares with such a file: what came to be proven, and where the first
 term that differs got better or worse. Needs Python 3.11 and nothing else.
@@ -45,7 +45,7 @@ def drawn(kind, number):
 
     def features():
         """Repeat, whether it stops early, and scale."""
-        stops = chance() < (0.4 if kind == "ordinary" else 0.6)
+        stops = chance() < (0.6 if kind == "odd" else 0.4)
         return pick(REPEATS), stops, pick(SCALES) if chance() < 0.3 else None
 
     def design(name):
@@ -53,7 +53,7 @@ def drawn(kind, number):
         sizes = []
         family = features()
         for place in range(random_one.randint(1, 5)):
-            repeat, stops, scale = family if kind == "ordinary" else features()
+            repeat, stops, scale = features() if kind == "odd" else family
             length = sum(Fraction(part) for part in str(repeat).split())
             most = max(1, int((longest - 0.25) / length))
             size = {"id": f"{name}-{place}", "width": width, "repeat": repeat, "repeats": random_one.randint(max(1, most // 3), most)}
@@ -65,6 +65,32 @@ def drawn(kind, number):
         designs.append({"id": name, "sizes": sizes})
         widths[name] = width
 
+    if kind == "shop":
+        work = {"strips": []}
+        step = pick([4, 8, 64])
+        for place in range(random_one.randint(1, 3)):
+            name = f"strip-{place}"
+            design(name)
+            for number_of_strip in range(random_one.randint(10, 120)):
+                length = f"{random_one.randint(4 * step, 48 * step)}/{step}"
+                strip = {"id": f"{name}-{number_of_strip}", "length": length, "width": widths[name], "design": name}
+                work["strips"].append(strip | {"count": random_one.randint(1, 3)})
+    else:
+        work = {"quilt": drawn_quilt(random_one, design, widths)}
+    scenario = {"format": 1, "name": f"Drawn quilt {kind} {number}", "unit": "in", **work, "hoops": hoops, "designs": designs}
+    if chance() < 0.25:
+        order = random_one.sample(TERMS, random_one.randint(2, 6))
+        scenario["goal"] = {"priorities": order}
+    if chance() < 0.3:
+        scenario["rules"] = pick(
+            [{"combine_sizes": False}, {"growth": "one_way"}, {"align": "start"}, {"max_overhang": 0.5}, {"share_hoopings": False}]
+        )
+    return scenario
+
+
+def drawn_quilt(random_one, design, widths):
+    """A quilt with sashes or without, and one or two borders, for which designs are drawn."""
+    pick, chance = random_one.choice, random_one.random
     quilt = {}
     if chance() < 0.5:
         design("sash")
@@ -81,15 +107,7 @@ def drawn(kind, number):
             border["first"] = pick(["sides", "ends"])
         borders.append(border)
     quilt["borders"] = borders
-    scenario = {"format": 1, "name": f"Drawn quilt {kind} {number}", "unit": "in", "quilt": quilt, "hoops": hoops, "designs": designs}
-    if chance() < 0.25:
-        order = random_one.sample(TERMS, random_one.randint(2, 6))
-        scenario["goal"] = {"priorities": order}
-    if chance() < 0.3:
-        scenario["rules"] = pick(
-            [{"combine_sizes": False}, {"growth": "one_way"}, {"align": "start"}, {"max_overhang": 0.5}, {"share_hoopings": False}]
-        )
-    return scenario
+    return quilt
 
 
 def planned(program, scenario, folder):
@@ -121,7 +139,7 @@ def first_difference(old, new):
 
 def main():
     arguments = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    arguments.add_argument("--kind", choices=["ordinary", "odd"], default="ordinary")
+    arguments.add_argument("--kind", choices=["ordinary", "odd", "shop"], default="ordinary")
     arguments.add_argument("--program", default="target/release/sashwright")
     arguments.add_argument("--count", type=int, default=100)
     arguments.add_argument("--first", type=int, default=0)

@@ -3,6 +3,7 @@
 
 use crate::columns::generate::{NEAR, Precision, Relaxed};
 use crate::columns::restricted::Restricted;
+use crate::columns::split::FIRST;
 use crate::deadline::Deadline;
 use crate::hooping::kind::Openness;
 use crate::linear::Outcome;
@@ -85,7 +86,7 @@ fn round(of: &mut Restricted<'_, '_>, attempt: usize, step: usize) -> Option<Rou
     let mut fixed = Vec::new();
     for number in 0..of.model.columns.len() {
         let column = &of.model.columns[number];
-        if !column.whole || column.rank == 0 {
+        if !column.whole || column.rank == FIRST {
             continue;
         }
         let value = of.model.value(number);
@@ -108,6 +109,9 @@ fn round(of: &mut Restricted<'_, '_>, attempt: usize, step: usize) -> Option<Rou
             .unwrap_or(std::cmp::Ordering::Equal)
             .then(one.2.cmp(&other.2))
     });
+    if parts.is_empty() {
+        parts.extend(implied(of));
+    }
     let of_rank = parts
         .iter()
         .filter(|part| Some(part.0) == parts.first().map(|first| first.0));
@@ -124,6 +128,19 @@ fn round(of: &mut Restricted<'_, '_>, attempt: usize, step: usize) -> Option<Rou
         column: number,
         floor,
         fixed,
+    })
+}
+
+/// The first column that has to be whole as well, though it follows from the others, and is not: whether a hoop is used may be so in part where
+/// it is used for few hoopings. With what is over, its number, and the whole number below.
+fn implied(of: &Restricted<'_, '_>) -> Option<(u8, f64, usize, i64)> {
+    let columns = of.model.columns.iter().enumerate();
+    let mut first = columns.filter(|(_, column)| column.whole && column.rank == FIRST);
+    first.find_map(|(number, column)| {
+        let value = of.model.value(number);
+        let floor = (value + WHOLE).floor();
+        let over = value - floor;
+        (over > WHOLE).then_some((column.rank, over, number, floor as i64))
     })
 }
 

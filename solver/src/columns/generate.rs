@@ -308,6 +308,22 @@ impl Restricted<'_, '_> {
             for turn in turns {
                 see(turn, best.clone());
             }
+            self.add_any_turn(multipliers, bare, priced);
+        }
+    }
+
+    /// Adds some hooping of each turn that is worth something by itself, where none was found: places may be worth nothing, of which no best
+    /// one is looked for.
+    fn add_any_turn(&self, multipliers: &[i64], bare: &Ways, priced: &mut Priced) {
+        for turn in self.turn_rows.keys() {
+            if priced.hoopings.iter().any(|(of, _)| of == turn) {
+                continue;
+            }
+            let any = bare.any_one(&self.caps);
+            let worth = |any: &Pattern| -self.fixed_worth(*turn, any.hoop, multipliers) < -WORTH;
+            priced
+                .hoopings
+                .extend(any.filter(worth).map(|any| (*turn, any)));
         }
     }
 

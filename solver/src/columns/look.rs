@@ -30,6 +30,8 @@ const MOST_LATER: usize = 4_000;
 
 /// The part of the time left that a first look takes at most: it counts its work, but some work takes long.
 const QUICK_SHARE: f64 = 0.5;
+/// And one that hopes for later stages as well, so that there is time left for the first of them alone.
+const AHEAD: f64 = 0.4;
 /// What a first look among all columns may take.
 const QUICK: Effort = Effort::of(60, 3);
 /// What a first look cover by cover may take, and one for the hoopings of settled covers.
@@ -94,16 +96,21 @@ impl Candidates {
 }
 
 impl<'t, 'a> Search<'_, 't, 'a> {
-    /// Looks for a point with at most what is hoped for in the first stages, the last of which is bounded so; without patience only where it is
-    /// likely to be found soon. What was ruled out once is known.
-    pub fn look(&mut self, bound: &Bound, hoped: &[i64], patient: bool) -> (Found, Option<Hit>) {
-        if self.ruled_out.contains(hoped) {
-            return (Found::None, None);
-        }
-        let found = if patient {
-            self.look_anew(bound, hoped, true)
-        } else {
-            self.in_part_of_the_time(QUICK_SHARE, |search| {
+    /// Looks for a point with at most what is hoped for in the first stages, the last of which is bounded so. What was ruled out once is known.
+    pub fn look(&mut self, bound: &Bound, hoped: &[i64]) -> (Found, Option<Hit>) {
+        self.look_unless_known(hoped, |search| search.look_anew(bound, hoped, true))
+    }
+
+    /// The same only where a point is likely to be found soon, in less of the time where it `is_ahead` of what is to be settled next.
+    pub fn look_quickly(
+        &mut self,
+        bound: &Bound,
+        hoped: &[i64],
+        is_ahead: bool,
+    ) -> (Found, Option<Hit>) {
+        let share = if is_ahead { AHEAD } else { QUICK_SHARE };
+        self.look_unless_known(hoped, |search| {
+            search.in_part_of_the_time(share, |search| {
                 let found = search.look_anew(bound, hoped, false);
                 // What the clock ended is looked for again once there is patience.
                 if found.0 == Found::Unknown && search.deadline.over() {
@@ -111,7 +118,18 @@ impl<'t, 'a> Search<'_, 't, 'a> {
                 }
                 found
             })
-        };
+        })
+    }
+
+    fn look_unless_known(
+        &mut self,
+        hoped: &[i64],
+        look: impl FnOnce(&mut Self) -> (Found, Option<Hit>),
+    ) -> (Found, Option<Hit>) {
+        if self.ruled_out.contains(hoped) {
+            return (Found::None, None);
+        }
+        let found = look(self);
         if found.0 == Found::None {
             self.ruled_out.insert(hoped.to_vec());
         }

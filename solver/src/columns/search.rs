@@ -345,21 +345,27 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
             if reached.is_none() && !known && is_worth_it {
                 // What was looked for before costs nothing.
                 open += usize::from(!self.looked.contains(&hoped[..=stage]));
-                reached = self.climb(stage, &bound, &mut hoped);
+                reached = self.climb(stage, &bound, &mut hoped, !bounds.is_empty());
             }
         }
         (hoped, reached)
     }
 
     /// Looks for a point with what is hoped for in the first stages up to this one, and a few steps more in this one for as
-    /// long as it is proven that there is none.
-    fn climb(&mut self, stage: usize, bound: &Bound, hoped: &mut [i64]) -> Option<(usize, Hit)> {
+    /// long as it is proven that there is none; `is_ahead` of the stage that is to be settled next or not.
+    fn climb(
+        &mut self,
+        stage: usize,
+        bound: &Bound,
+        hoped: &mut [i64],
+        is_ahead: bool,
+    ) -> Option<(usize, Hit)> {
         for _ in 0..MOST_HOPES {
             if self.deadline.over() {
                 return None;
             }
             let (before, value) = (hoped[..stage].to_vec(), hoped[stage]);
-            match self.look(bound, &hoped[..=stage], false) {
+            match self.look_quickly(bound, &hoped[..=stage], is_ahead) {
                 (Found::Point(_), hit) => return hit.map(|hit| (stage + 1, hit)),
                 (Found::None, _) => hoped[stage] = self.reachable(stage, value + 1, &before)?,
                 (Found::Unknown | Found::Better(_), _) => return None,

@@ -18,6 +18,9 @@ const MOST_TRIED: usize = 100;
 /// The most values of an entry for which a plan is looked for before it is known which of them can be had.
 const MOST_GUESSED: usize = 12;
 
+/// So many of these one after the other.
+const SINGLE_STEPS: usize = 2;
+
 /// What one entry may take of the time: the other half is for the entries that follow.
 const HALF: f64 = 0.5;
 
@@ -80,7 +83,7 @@ impl Search<'_, '_, '_> {
             let looked = if patient && most == value {
                 self.patiently(&bound, &hoped)
             } else {
-                self.look(&bound, &hoped, false)
+                self.look_quickly(&bound, &hoped, false)
             };
             match looked {
                 (Found::Point(_), hit) if most == value => return Some((value, hit)),
@@ -119,7 +122,7 @@ impl Search<'_, '_, '_> {
     /// Looks with all effort, in half of the time that is left.
     fn patiently(&mut self, bound: &Bound, hoped: &[i64]) -> (Found, Option<Hit>) {
         self.in_part_of_the_time(HALF, |search| {
-            let found = search.look(bound, hoped, true);
+            let found = search.look(bound, hoped);
             search.postpone(&found.0, hoped);
             found
         })
@@ -151,7 +154,7 @@ impl Search<'_, '_, '_> {
             let Some((_, bound)) = self.bound(stage, settled) else {
                 continue;
             };
-            match self.look(&bound, &hoped, true) {
+            match self.look(&bound, &hoped) {
                 (Found::Point(_), hit) => return hit,
                 (Found::None, _) => {
                     let entry = self.stages[stage].entry;
@@ -175,7 +178,8 @@ impl Search<'_, '_, '_> {
         None
     }
 
-    /// Looks for a plan from a value on upwards, where it costs little, up to what is known already.
+    /// Looks for a plan from a value on upwards, where it costs little, up to what is known already: in steps that grow, since what a plan is
+    /// far away from it mostly has no chance to have.
     fn guess(
         &mut self,
         settled: &[i64],
@@ -185,13 +189,14 @@ impl Search<'_, '_, '_> {
     ) -> Option<(i64, Option<Hit>)> {
         let stage = settled.len();
         let mut value = value;
-        for _ in 0..MOST_GUESSED {
-            value = self.reachable(stage, value + 1, settled)?;
+        for guess in 0..MOST_GUESSED {
+            let step = 1_i64 << guess.saturating_sub(SINGLE_STEPS);
+            value = self.reachable(stage, value.saturating_add(step), settled)?;
             if self.deadline.over() || known.is_some_and(|known| known <= value) {
                 return None;
             }
             let hoped: Vec<i64> = settled.iter().copied().chain([value]).collect();
-            if let (Found::Point(_), Some(hit)) = self.look(bound, &hoped, false) {
+            if let (Found::Point(_), Some(hit)) = self.look_quickly(bound, &hoped, false) {
                 return Some((hit.values[stage], Some(hit)));
             }
         }

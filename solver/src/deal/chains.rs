@@ -10,7 +10,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
 use crate::deadline::Deadline;
-use crate::deal::{Hooping, Job, Table};
+use crate::deal::{Hooping, Job, Shares, Table};
 use crate::hooping::kind::Openness;
 use crate::scenario::Growth;
 
@@ -73,26 +73,33 @@ struct Matching<'a> {
     of_kind: BTreeMap<usize, Vec<usize>>,
     /// Every run that got a place (`true`) or lost it, in this order, so that a failed chain can be taken back.
     moves: Vec<(usize, usize, bool)>,
+    /// What is left of the shares.
+    shares: Option<Shares>,
+    begins: BTreeMap<usize, usize>,
 }
 
-/// The hoopings with every run of these strips in a place, where chains find them; `order` tells which hoopings may
-/// come last, the last one first.
+/// The hoopings with every run of the split strips in a place, and of each strip which run begins it, where that counts.
+pub(super) struct Chained {
+    pub hoopings: Vec<Hooping>,
+    /// By strip the index of the run that is stitched first, with growth one way.
+    pub begins: BTreeMap<usize, usize>,
+}
+
+/// Every run of the split strips in a place, where chains find them; `order` tells which hoopings may come last, the last one first. No
+/// more runs of a kind get places of a kind than their share says, if one is told.
 pub(super) fn dealt(
     table: &Table<'_>,
     hoopings: &[Hooping],
-    jobs: &[&Job],
+    split: &[&Job],
     order: &[usize],
+    shares: Option<&Shares>,
     deadline: &Deadline,
-) -> Option<Vec<Hooping>> {
-    let is_closed = |kind: usize| table.kinds[kind].openness == Openness::Closed;
-    let mut sorts = jobs.iter().flat_map(|job| &job.runs);
-    // No other run can stand where a closed one is meant to.
-    let with_closed = sorts.any(|kind| is_closed(*kind));
+) -> Option<Chained> {
     let mut places = Vec::new();
     for (hooping, of) in hoopings.iter().enumerate() {
         for (lane, kinds) in of.lanes.iter().enumerate() {
             for (at, (kind, _)) in kinds.iter().enumerate() {
-                if with_closed || !is_closed(*kind) {
+                if table.kinds[*kind].openness != Openness::Closed {
                     places.push(Place {
                         hooping,
                         lane,
@@ -104,7 +111,7 @@ pub(super) fn dealt(
         }
     }
     let (mut runs, mut runs_of) = (Vec::new(), Vec::new());
-    for (number, job) in jobs.iter().enumerate() {
+    for (number, job) in split.iter().enumerate() {
         runs_of.push(runs.len()..runs.len() + job.runs.len());
         for (run, kind) in job.runs.iter().enumerate() {
             runs.push(Run {
@@ -133,15 +140,15 @@ pub(super) fn dealt(
         asked.into_iter().map(|run| (run, taking(run))).collect();
     let mut matching = Matching {
         table,
-        jobs,
+        jobs: split,
         place_of: vec![None; runs.len()],
         run_at: vec![None; places.len()],
         fixed: vec![false; runs.len()],
-        in_hooping: vec![Vec::new(); jobs.len()],
+        in_hooping: vec![Vec::new(); split.len()],
         finishing: vec![None; hoopings.len()],
-        finished: vec![None; jobs.len()],
+        finished: vec![None; split.len()],
         starting: vec![None; hoopings.len()],
-        started: vec![None; jobs.len()],
+        started: vec![None; split.len()],
         runs,
         runs_of,
         places,
@@ -149,6 +156,8 @@ pub(super) fn dealt(
         taking,
         of_kind,
         moves: Vec::new(),
+        shares: shares.cloned(),
+        begins: BTreeMap::new(),
     };
     matching.settle_ends(order.iter(), false)?;
     if table.growth == Growth::OneWay {
@@ -160,10 +169,13 @@ pub(super) fn dealt(
         if let Some(run) = run {
             let run = &matching.runs[*run];
             filled[place.hooping].lanes[place.lane][place.at].1 =
-                Some((jobs[run.job].strip, run.run));
+                Some((split[run.job].strip, run.run));
         }
     }
-    Some(filled)
+    Some(Chained {
+        hoopings: filled,
+        begins: matching.begins,
+    })
 }
 
 /// Whether a place that is meant for a kind takes a run of another.
@@ -219,12 +231,12 @@ impl Matching<'_> {
                     for (kind, end) in self.ends_of(job) {
                         ends.entry(kind).or_default().remove(&end);
                     }
-                    let settled = if starts {
-                        &mut self.started
+                    if starts {
+                        self.started[job] = Some(rank);
+                        self.begins.insert(self.jobs[job].strip, self.runs[run].run);
                     } else {
-                        &mut self.finished
-                    };
-                    settled[job] = Some(rank);
+                        self.finished[job] = Some(rank);
+                    }
                     any = true;
                 }
             }
@@ -275,9 +287,8 @@ impl Matching<'_> {
     /// with most runs.
     fn to_settle(&self, place: usize, ends: &Ends) -> Option<usize> {
         let Place { hooping, kind, .. } = self.places[place];
-        let fitting = ends
-            .iter()
-            .filter(|(run, _)| takes(self.table, kind, **run));
+        let fits = |run: &usize| takes(self.table, kind, *run) && self.has_share(kind, *run);
+        let fitting = ends.iter().filter(|(run, _)| fits(run));
         let best = fitting.filter_map(|(of, ends)| {
             let is_free = |end: &&End| self.held(self.runs[end.1].job, hooping).is_none();
             let end = ends.iter().find(is_free)?;
@@ -287,7 +298,22 @@ impl Matching<'_> {
         Some(run)
     }
 
+    /// Whether places of a kind are left for runs of another, where each has a share.
+    fn has_share(&self, place: usize, run: usize) -> bool {
+        let left = |shares: &Shares| shares.get(&(place, run)).is_some_and(|left| *left > 0);
+        self.shares.as_ref().is_none_or(left)
+    }
+
+    /// What is left of the share of a run's kind among the places of a place's kind.
+    fn share(&mut self, run: usize, place: usize) -> Option<&mut i64> {
+        let key = (self.places[place].kind, self.runs[run].kind);
+        Some(self.shares.as_mut()?.entry(key).or_default())
+    }
+
     fn put(&mut self, run: usize, place: usize) {
+        if let Some(left) = self.share(run, place) {
+            *left -= 1;
+        }
         self.moves.push((run, place, true));
         self.place_of[run] = Some(place);
         self.run_at[place] = Some(run);
@@ -297,6 +323,9 @@ impl Matching<'_> {
 
     fn take_away(&mut self, run: usize) {
         if let Some(place) = self.place_of[run].take() {
+            if let Some(left) = self.share(run, place) {
+                *left += 1;
+            }
             self.moves.push((run, place, false));
             self.run_at[place] = None;
             self.in_hooping[self.runs[run].job].retain(|(_, other)| *other != run);
@@ -385,6 +414,11 @@ impl Matching<'_> {
             if stuck.any(|other| self.fixed[*other] || moving.contains(other)) {
                 continue;
             }
+            // One of the same kind leaves its share to this one.
+            let is_alike = |other: usize| self.runs[other].kind == kind;
+            if !self.has_share(of_place, kind) && !others[0].is_some_and(is_alike) {
+                continue;
+            }
             let count = others.iter().flatten().count();
             let wastes = of_place != kind;
             if count == 0 && !wastes {
@@ -428,5 +462,78 @@ impl Matching<'_> {
         self.looks += usize::from(too_many);
         moving.pop();
         false
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::hooping::kind::Kind;
+    use crate::hooping::pattern::Pattern;
+    use crate::length::Length;
+    use crate::wishes::{Bound, EVERY_HOOP};
+
+    /// A run so many mm long that stays open so.
+    fn kind(openness: Openness, length: i64) -> Kind {
+        Kind {
+            openness,
+            class: (openness != Openness::Closed).then_some(0),
+            hoops: EVERY_HOOP,
+            length: Length::from_nanometres(length * 1_000_000),
+            width: Length::ZERO,
+            margin_along: Length::ZERO,
+            margin_across: Length::ZERO,
+        }
+    }
+
+    const LONG: usize = 0;
+    const SHORT: usize = 1;
+    const INNER: usize = 2;
+    const WHOLE: usize = 3;
+
+    /// One hooping each for the ends of a strip, for what is between them, and for a strip in one run as long as the longest place.
+    fn deal(order: [usize; 4], shares: Option<&Shares>) -> Option<Vec<usize>> {
+        let kinds = [
+            kind(Openness::Outer, 50),
+            kind(Openness::Outer, 30),
+            kind(Openness::Inner, 30),
+            kind(Openness::Closed, 50),
+        ];
+        let one = |kind: usize| Pattern {
+            hoop: 0,
+            turned: false,
+            lanes: vec![vec![kind]],
+        };
+        let patterns: Vec<Pattern> = (0..3).map(one).collect();
+        let table = Table {
+            kinds: &kinds,
+            patterns: &patterns,
+            growth: Growth::EitherWay,
+            bound: &Bound::default(),
+        };
+        let hooping = |pattern: usize| Hooping {
+            pattern,
+            lanes: vec![vec![(pattern, None)]],
+        };
+        let hoopings = [LONG, SHORT, SHORT, INNER].map(hooping);
+        let job = Job {
+            strip: 0,
+            runs: vec![SHORT, INNER, SHORT],
+            is_rest: false,
+            along: None,
+        };
+        let never = Deadline::never();
+        let dealt = dealt(&table, &hoopings, &[&job], &order, shares, &never)?;
+        let free = (0..4).filter(|hooping| dealt.hoopings[*hooping].lanes[0][0].1.is_none());
+        Some(free.collect())
+    }
+
+    /// The hooping that comes last finishes the strip, though its place is for a longer run; without that there is no room left for the
+    /// strip in one run.
+    #[test]
+    fn runs_that_keep_to_their_shares_leave_room_for_others() {
+        assert_eq!(deal([0, 1, 2, 3], None), Some(vec![2]));
+        let shares = Shares::from([((LONG, WHOLE), 1), ((SHORT, SHORT), 2), ((INNER, INNER), 1)]);
+        assert_eq!(deal([0, 1, 2, 3], Some(&shares)), Some(vec![0]));
     }
 }

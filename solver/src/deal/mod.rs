@@ -15,7 +15,6 @@ mod sequenced;
 
 pub use sequenced::Along;
 
-use std::cell::Cell;
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::deadline::Deadline;
@@ -69,6 +68,9 @@ pub struct Table<'a> {
     pub bound: &'a Bound,
 }
 
+/// How many places of a kind (first) go to runs of a kind.
+type Shares = BTreeMap<(usize, usize), i64>;
+
 /// Who has a place: strip and run.
 type Holder = Option<(usize, usize)>;
 
@@ -108,14 +110,18 @@ impl Table<'_> {
             })
             .collect();
         let mut best: Option<(usize, Vec<Dealt>)> = None;
-        let crowded_out = Cell::new(false);
-        let mut see = |hoopings: &[Hooping], whole: &[&Job]| {
+        let mut see = |hoopings: &[Hooping], begins: &BTreeMap<usize, usize>| {
             // Strips in one run have no say in the order, unless they are wished first, which is seen to later: without an
             // order of the others nothing else needs to be tried.
             let open: Vec<Dealt> = hoopings.iter().map(|of| self.open_runs(of)).collect();
-            let of_split = order::Rules {
+            let rules = order::Rules {
                 growth: self.growth,
+                first: &self.bound.first,
+                begins,
+            };
+            let of_split = order::Rules {
                 first: &BTreeSet::new(),
+                ..rules
             };
             let ordered = order::fewest_changes(&open, &split, of_split, None);
             if ordered.best.is_none() {
@@ -125,12 +131,11 @@ impl Table<'_> {
                     assign::Next::Doubtful
                 };
             }
-            let Some(dealt) = self.add_whole(hoopings, whole) else {
-                crowded_out.set(true);
+            let Some(dealt) = self.add_whole(hoopings, &whole) else {
                 return assign::Next::Another;
             };
             let most = best.as_ref().map(|(changes, _)| *changes);
-            let ordered = order::fewest_changes(&dealt, &split, self.rules(), most);
+            let ordered = order::fewest_changes(&dealt, &split, rules, most);
             if let Some((changes, order)) = ordered.best {
                 let in_order = order.into_iter().map(|index| dealt[index].clone());
                 best = Some((changes, in_order.collect()));
@@ -141,41 +146,57 @@ impl Table<'_> {
                 _ => assign::Next::Another,
             }
         };
+        let unknown = BTreeMap::new();
         if split.is_empty() {
-            let said = see(&hoopings, &whole);
+            let said = see(&hoopings, &unknown);
             return Deal {
                 best,
                 complete: said != assign::Next::Doubtful,
             };
         }
-        let all: Vec<&Job> = split.iter().chain(&whole).copied().collect();
+        let shares = self.shares(&hoopings, split.iter().chain(&whole));
         let mut enough = false;
-        for order in likely::orders(self, &hoopings) {
-            if let Some(filled) = chains::dealt(self, &hoopings, &split, &order, deadline) {
-                enough |= see(&filled, &whole) == assign::Next::Enough;
-            }
-            // Runs of split strips may stand where strips in one run had to: then these are placed along with them.
-            if !enough
-                && crowded_out.take()
-                && self.bound.bundles.is_empty()
-                && let Some(filled) = chains::dealt(self, &hoopings, &all, &order, deadline)
-            {
-                enough |= see(&filled, &[]) == assign::Next::Enough;
-            }
-            if enough || deadline.over() {
-                break;
+        'orders: for order in likely::orders(self, &hoopings) {
+            // Runs that keep to their shares leave room for all others, but are more likely to get into each other's way.
+            let with_shares = shares.iter().map(Some);
+            for shares in with_shares.chain([None]) {
+                if let Some(dealt) =
+                    chains::dealt(self, &hoopings, &split, &order, shares, deadline)
+                {
+                    enough = see(&dealt.hoopings, &dealt.begins) == assign::Next::Enough;
+                }
+                if enough || deadline.over() {
+                    break 'orders;
+                }
             }
         }
-        let mut see_split = |hoopings: &[Hooping]| see(hoopings, &whole);
-        let complete = enough || assign::every(self, hoopings, &split, deadline, &mut see_split);
+        let mut see = |hoopings: &[Hooping]| see(hoopings, &unknown);
+        let complete = enough || assign::every(self, hoopings, &split, deadline, &mut see);
         Deal { best, complete }
     }
 
-    fn rules(&self) -> order::Rules<'_> {
-        order::Rules {
-            growth: self.growth,
-            first: &self.bound.first,
+    /// How many places of each kind go to runs of each kind, where only their numbers matter; `None` where some run goes without.
+    fn shares<'j>(
+        &self,
+        hoopings: &[Hooping],
+        jobs: impl Iterator<Item = &'j &'j Job>,
+    ) -> Option<Shares> {
+        let (mut places, mut runs) = (vec![0; self.kinds.len()], vec![0; self.kinds.len()]);
+        for (kind, _) in hoopings.iter().flat_map(|of| of.lanes.iter().flatten()) {
+            places[*kind] += 1;
         }
+        for kind in jobs.flat_map(|job| &job.runs) {
+            runs[*kind] += 1;
+        }
+        let given = flow::share_out(&places, &runs, |place, run| {
+            self.kinds[place].takes(&self.kinds[run])
+        })?;
+        let shares = given.into_iter().flat_map(|(place, runs)| {
+            let of_place = runs.into_iter();
+            of_place
+                .map(move |(run, count)| ((place, run), i64::try_from(count).unwrap_or(i64::MAX)))
+        });
+        Some(shares.collect())
     }
 
     /// A hooping with the runs that have a place so far.

@@ -14,6 +14,8 @@ use crate::scenario::Growth;
 /// With growth one way, each strip with inner runs can be stitched from either end. Up to this many strips all choices
 /// are tried.
 const MOST_TURNED: u32 = 10;
+/// Of more than this none is turned around.
+const MANY: u32 = 20;
 /// The most states of one search.
 const MOST_STATES: usize = 5_000;
 
@@ -28,7 +30,7 @@ pub(super) struct Ordered {
 /// For each hooping the sets of hoopings of which one has to come later.
 pub(super) type Later = Vec<Vec<Vec<usize>>>;
 
-/// The hoopings of a strip's outer runs, and of its inner ones.
+/// The hoopings of a strip's outer runs, the one first that is likely to begin it, and of its inner ones.
 type Long = (usize, usize, Vec<usize>);
 
 /// What the order has to keep to, beside that of each strip's own runs.
@@ -38,6 +40,9 @@ pub(super) struct Rules<'a> {
     pub growth: Growth,
     /// The strips whose hoopings come before all others.
     pub first: &'a BTreeSet<usize>,
+    /// By strip the index of the run that begins it, where that is known of a way that is likely to work. With growth one way it is
+    /// looked at where strips with inner runs are too many to try all ways.
+    pub begins: &'a BTreeMap<usize, usize>,
 }
 
 impl Rules<'_> {
@@ -101,7 +106,11 @@ pub(super) fn fewest_changes(
             let at = |run: usize| held.get(&(job.strip, run)).copied();
             let last = job.runs.len() - 1;
             let inner: Option<Vec<usize>> = (1..last).map(at).collect();
-            Some((at(0)?, at(last)?, inner?))
+            let (begin, end) = match rules.begins.get(&job.strip) {
+                Some(run) if *run == last => (last, 0),
+                _ => (0, last),
+            };
+            Some((at(begin)?, at(end)?, inner?))
         })
         .collect();
     match rules.growth {
@@ -126,10 +135,14 @@ fn one_way(
     known: Option<usize>,
 ) -> Ordered {
     let strips = u32::try_from(long.len()).unwrap_or(u32::MAX);
-    let all = strips <= MOST_TURNED;
     let mut best = None;
-    let mut complete = all;
-    for turned in 0..1_u64 << strips.min(MOST_TURNED) {
+    let mut complete = strips <= MOST_TURNED;
+    // Of many strips those that are not turned around stay as they are likely to work.
+    let turned_around = match strips {
+        0..=MANY => strips.min(MOST_TURNED),
+        _ => 0,
+    };
+    for turned in 0..1_u64 << turned_around {
         let mut later = rules.later(hoopings, rests);
         for (number, (first, second, inner)) in long.iter().enumerate() {
             let (begin, end) = if turned >> number.min(63) & 1 == 0 {

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::hooping::caps::Caps;
 use crate::hooping::fill::{Fill, Table};
 use crate::hooping::pattern::Pattern;
-use crate::hooping::way::{Way, Ways};
+use crate::hooping::way::{OpenLane, Way, Ways};
 
 /// The most steps of the search in one way of a hoop; where it needs more, what the lanes of a row are worth without
 /// regard to each other bounds it.
@@ -68,6 +68,21 @@ impl Ways {
         };
         let fill = way.breadths[*breadth].fill.as_ref()?;
         Some((way.hoop, fill))
+    }
+
+    /// Some hooping of one lane, whatever it is worth; `None` where no lane is listed that could be alone.
+    pub fn any_one(&self, caps: &Caps) -> Option<Pattern> {
+        let is_allowed = |lane: &OpenLane| {
+            let mut used: BTreeMap<usize, usize> = BTreeMap::new();
+            for class in &lane.classes {
+                *used.entry(*class).or_default() += 1;
+            }
+            caps.allow(&used) && caps.bonds.keep_bundles(&used)
+        };
+        self.list.iter().find_map(|way| {
+            let lane = way.lanes.iter().position(is_allowed)?;
+            Some(way.pattern(&[lane]))
+        })
     }
 
     /// For each hoop the hoopings that are worth most; `worth` by kind, `caps` what can share a hooping. Where lanes are not

@@ -20,6 +20,7 @@ mod fits_in_order;
 mod furnished;
 mod least_stretch;
 mod lists;
+mod many_lengths;
 mod order;
 mod out_of_time;
 mod quilts;

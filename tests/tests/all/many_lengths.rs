@@ -1,0 +1,77 @@
+//! A shop's work: hundreds of strips, no two of the same length.
+
+use std::time::Duration;
+
+use sashwright_solver::scenario::read;
+use sashwright_tests::answer::{answer, flaws};
+use serde_json::{Value, json};
+
+/// A size with a margin of half an inch across.
+fn size(id: &str, repeat: f64, repeats: u32, along: f64) -> Value {
+    json!({
+        "id": id, "width": 2, "repeat": repeat, "repeats": repeats, "field": [along, 2.5], "scale": [0.97, 1.03]
+    })
+}
+
+/// So many strips of 6 to 60 in, each of another length in 64ths of an inch (487 and 3456 have no common factor).
+fn lengths(count: u32) -> Value {
+    let strips = (0..count).map(|number| {
+        let length = format!("{}/64", 384 + number * 487 % 3456);
+        json!({"id": format!("strip-{number}"), "length": length, "width": 2, "design": "vine"})
+    });
+    json!({
+        "format": 1, "unit": "in", "strips": strips.collect::<Vec<_>>(),
+        "hoops": [
+            {"id": "small", "field": [5, 7], "frame": [7, 9]},
+            {"id": "large", "field": [9.5, 14], "frame": [12, 17]}],
+        "designs": [{"id": "vine", "sizes": [
+            size("short", 3.5, 1, 3.75), size("middle", 3.5, 2, 7.0), size("long", 3.25, 4, 13.25)]}]
+    })
+}
+
+/// Every term is proven, and the plan is without flaw.
+#[track_caller]
+fn proven(document: &Value) {
+    let scenario = read(document.to_string().as_bytes()).expect("a scenario without fault");
+    let plan = answer(&scenario, Duration::from_secs(120)).expect("a plan");
+    assert_eq!(flaws(&scenario, &plan), Vec::<String>::new());
+    let open: Vec<String> = (plan.objective.iter())
+        .filter(|entry| !entry.proven)
+        .map(|entry| format!("{:?} {} ({})", entry.term, entry.value, entry.bound))
+        .collect();
+    assert_eq!(open, Vec::<String>::new());
+}
+
+#[test]
+fn three_hundred_strips_each_of_another_length() {
+    proven(&lengths(300));
+}
+
+/// Then runs may not butt up to both ends of what is stitched, and each strip is begun at one of its ends.
+#[test]
+fn a_hundred_strips_that_grow_one_way() {
+    let mut document = lengths(100);
+    document["rules"] = json!({"growth": "one_way"});
+    proven(&document);
+}
+
+/// Strips in one run need the places that are left beside those in several.
+#[test]
+fn short_strips_among_long_ones_in_four_hoops() {
+    let mut document = lengths(60);
+    let strips = document["strips"].as_array_mut().expect("strips");
+    for number in 0..60_u32 {
+        let length = format!("{}/8", 32 + number * 37 % 300);
+        strips.push(json!({"id": format!("leaf-{number}"), "length": length, "width": 2.5, "design": "leaf", "count": 2}));
+    }
+    let designs = document["designs"].as_array_mut().expect("designs");
+    designs.push(json!({"id": "leaf", "sizes": [
+        {"id": "two", "width": 2.5, "repeat": "2 1/4", "repeats": 2},
+        {"id": "three", "width": 2.5, "repeat": "2 1/4", "repeats": 3},
+        {"id": "four", "width": 2.5, "repeat": "2 1/4", "repeats": 4}]}));
+    let hoops = document["hoops"].as_array_mut().expect("hoops");
+    hoops.push(json!({"id": "narrow", "field": [7, 12], "frame": [9.5, 15]}));
+    hoops.push(json!({"id": "middle", "field": [8, 12], "frame": [10.5, 15]}));
+    document["goal"] = json!({"priorities": ["hoopings"]});
+    proven(&document);
+}
