@@ -5,9 +5,9 @@ Usage: python benches/drawn_quilts.py [--kind ordinary|odd|shop] [--program targ
 
 Quilts of blocks or of a centre, with one or two borders and up to five sizes a design, some with rules or goals of their own. In ordinary
 ones the sizes of a design have one repeat, and all of them or none stop early or stretch; odd ones, which are harder, draw all that for each size by
-itself. A shop's work is no quilt but hundreds of strips of many lengths, ordinary else. All of it is invented. The same number draws the same quilt. Every plan is checked, and one that is refused, or a scenario that the program
-finds faulty or fails on, makes the exit status 1. `--keep` leaves the scenarios in a folder, `--results`
-writes value and bound of each term as JSON, and `--before` compares with such a file: what came to be proven, and where the first
+itself. A shop's work is no quilt but hundreds of strips of many lengths, ordinary else. All of it is invented. The same number draws the
+same quilt. Every plan is checked, and one that is refused, or a scenario that the program finds faulty or fails on, makes the exit status 1.
+`--keep` leaves the scenarios in a folder, `--results` writes value and bound of each term as JSON, and `--before` compares with such a file: what came to be proven, and where the first
 term that differs got better or worse. Needs Python 3.11 and nothing else.
 """
 

@@ -99,8 +99,13 @@ fn one(text: &mut String, fit: &Fit, ruler: Ruler) {
     let whole = |scale: &Measure| per_cent(scale) == "100";
     let scaling = match &fit.scale {
         [least, most] if whole(least) && whole(most) => "no scaling".to_string(),
-        [least, most] if least == most => format!("scaled to {} %", per_cent(least)),
-        [least, most] => format!("scaled to {} – {} %", per_cent(least), per_cent(most)),
+        scales if fit.closes && !fit.widths.is_empty() => {
+            format!(
+                "scaled to {}, strips that do not follow the widths among them",
+                scaled(scales)
+            )
+        }
+        scales => format!("scaled to {}", scaled(scales)),
     };
     let terms = fit.objective.iter().take(MOST_TERMS).map(|entry| {
         let mark = if entry.proven { "" } else { " (best found)" };
@@ -124,6 +129,15 @@ fn counted(count: usize, one: &str) -> String {
     match count {
         1 => format!("1 {one}"),
         _ => format!("{count} {one}s"),
+    }
+}
+
+/// `97 %`, `97 – 102 %`.
+fn scaled([least, most]: &[Measure; 2]) -> String {
+    if least == most {
+        format!("{} %", per_cent(least))
+    } else {
+        format!("{} – {} %", per_cent(least), per_cent(most))
     }
 }
 

@@ -342,7 +342,7 @@ fn after_the_first_run_the_second_one_takes_up_what_is_missing() {
     assert_eq!(code(&words), 0, "{}", errors(&words));
     let words = unwrapped(&words);
     assert!(
-        words.contains("0.118 in (3 mm) shorter than planned"),
+        words.contains("≈ 1/8 in (3 mm) shorter than planned"),
         "{words}"
     );
     assert!(words.contains("101.687 %"), "{words}");
@@ -382,7 +382,7 @@ fn after_the_first_run_the_second_one_takes_up_what_is_missing() {
         "{words}"
     );
     assert!(
-        words.contains("0.5 in (12.7 mm) too short: you can ease"),
+        words.contains("1/2 in (12.7 mm) too short: you can ease"),
         "{words}"
     );
     let faulty = r#"{"format": 1, "done": 7, "runs": [{"strip": "b", "run": 1}]}"#;

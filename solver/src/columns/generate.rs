@@ -308,22 +308,20 @@ impl Restricted<'_, '_> {
             for turn in turns {
                 see(turn, best.clone());
             }
-            self.add_any_turn(multipliers, bare, priced);
+            self.add_first_and_last(multipliers, bare, priced);
         }
     }
 
-    /// Adds some hooping of each turn that is worth something by itself, where none was found: places may be worth nothing, of which no best
-    /// one is looked for.
-    fn add_any_turn(&self, multipliers: &[i64], bare: &Ways, priced: &mut Priced) {
+    /// Adds some hooping to begin or end with, where that is worth something by itself and none was found: places may be worth nothing, and of
+    /// these no best one is looked for.
+    fn add_first_and_last(&self, multipliers: &[i64], bare: &Ways, priced: &mut Priced) {
         for turn in self.turn_rows.keys() {
             if priced.hoopings.iter().any(|(of, _)| of == turn) {
                 continue;
             }
-            let any = bare.any_one(&self.caps);
-            let worth = |any: &Pattern| -self.fixed_worth(*turn, any.hoop, multipliers) < -WORTH;
-            priced
-                .hoopings
-                .extend(any.filter(worth).map(|any| (*turn, any)));
+            let mut any = bare.any_of_each(&self.caps);
+            let any = any.find(|any| -self.fixed_worth(*turn, any.hoop, multipliers) < -WORTH);
+            priced.hoopings.extend(any.map(|any| (*turn, any)));
         }
     }
 

@@ -121,11 +121,19 @@ impl<'p, 'a> Rehoop<'p, 'a> {
     /// Looks for hoopings of these covers that reach the target; `from` is the program in which the covers were found.
     pub fn look(&self, covered: &Covered, from: &Restricted<'_, '_>) -> (Verdict, Option<Hit>) {
         let groups = alike(self.task, &covered.covers);
-        // The more strips are told apart the larger the program, and the more likely it is that its points can be dealt out without.
-        if groups.iter().max() >= Some(&MOST_GROUPS) {
+        let mut covers = covered.covers.iter().flatten();
+        let any_split = covers.any(|(_, cover)| cover.count() > 1);
+        // The more strips are told apart the larger the program, and the more likely it is that its points can be dealt out without. Then it
+        // has fewer kinds of runs, and no rule that the other has not: what it rejects is to be rejected.
+        if any_split && groups.iter().max() >= Some(&MOST_GROUPS) {
+            let half = self.deadline.at_most(self.deadline.left() / 2);
+            let quick = Rehoop {
+                deadline: &half,
+                ..*self
+            };
             let together = vec![0; groups.len()];
-            let said = self.look_in(self.program(covered, together), covered, from);
-            if said.0 != Verdict::Doubtful {
+            let said = quick.look_in(quick.program(covered, together), covered, from);
+            if said.0 != Verdict::Doubtful || said.1.is_some() {
                 return said;
             }
         }

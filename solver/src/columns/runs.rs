@@ -11,8 +11,9 @@ use crate::hooping::pattern::Limits;
 
 /// More kinds of runs than this, once those that are alike are one, make too large a program.
 const MOST_KINDS: usize = 3_000;
-/// And before it takes too long to find out which are.
+/// And before it takes too long to find out which are: kinds, and kinds for each way to lay a hoop.
 const MOST_MEASURED: usize = 100_000;
+const MOST_LAID: usize = 4_000_000;
 
 /// The kinds of the runs of a total, by place among its pieces.
 #[derive(Clone, Debug)]
@@ -47,6 +48,9 @@ impl RunKinds {
             kinds: Kinds::default(),
             users: Vec::new(),
         };
+        let hoops = plan.scenario.hoops.iter();
+        let ways: usize = hoops.map(|hoop| hoop.ways().count()).sum();
+        let most = MOST_MEASURED.min(MOST_LAID / ways.max(1));
         let mut totals = vec![Vec::new(); plan.classes.len()];
         let mut split: BTreeSet<usize> = BTreeSet::new();
         if let Some(settled) = &plan.settled {
@@ -76,7 +80,7 @@ impl RunKinds {
                         inner: of(Openness::Inner),
                     });
                     split.insert(class);
-                    if numbering.kinds.list.len() > MOST_MEASURED {
+                    if numbering.kinds.list.len() > most {
                         return None;
                     }
                 }

@@ -19,7 +19,7 @@ const MOST_TRIED: usize = 100;
 const MOST_GUESSED: usize = 12;
 
 /// So many of these one after the other.
-const SINGLE_STEPS: usize = 2;
+const SINGLE_STEPS: usize = 3;
 
 /// What one entry may take of the time: the other half is for the entries that follow.
 const HALF: f64 = 0.5;
@@ -190,9 +190,11 @@ impl Search<'_, '_, '_> {
         let stage = settled.len();
         let mut value = value;
         for guess in 0..MOST_GUESSED {
-            let step = 1_i64 << guess.saturating_sub(SINGLE_STEPS);
-            value = self.reachable(stage, value.saturating_add(step), settled)?;
-            if self.deadline.over() || known.is_some_and(|known| known <= value) {
+            let step = 1_i64 << (guess + 1).saturating_sub(SINGLE_STEPS);
+            let farthest = known.map_or(i64::MAX, |known| known.saturating_sub(1));
+            let next = value.saturating_add(step).min(farthest).max(value + 1);
+            value = self.reachable(stage, next, settled)?;
+            if self.deadline.over() || value > farthest {
                 return None;
             }
             let hoped: Vec<i64> = settled.iter().copied().chain([value]).collect();

@@ -6,8 +6,9 @@ use crate::deadline::Deadline;
 use crate::deal::flow::share_out;
 use crate::deal::{Hooping, Job, Table};
 
-/// The most places that one search may try to fill.
+/// The most places that one search may try to fill; of many strips fewer, since each step looks at all of them.
 const MOST_STEPS: usize = 20_000;
+const MOST_LOOKS: usize = 2_000_000;
 /// The most assignments that one search may offer.
 const MOST_OFFERS: usize = 400;
 /// More split strips or hoopings than this are not dealt out by search.
@@ -79,6 +80,7 @@ pub(super) fn every(
         hoopings,
         see,
         steps: 0,
+        most_steps: MOST_STEPS.min(MOST_LOOKS / split.len().max(1)),
         offers: 0,
         enough: false,
         doubtful: false,
@@ -157,6 +159,7 @@ struct Search<'a, 's> {
     hoopings: Vec<Hooping>,
     see: &'s mut dyn FnMut(&[Hooping]) -> Next,
     steps: usize,
+    most_steps: usize,
     offers: usize,
     enough: bool,
     doubtful: bool,
@@ -165,7 +168,7 @@ struct Search<'a, 's> {
 
 impl Search<'_, '_> {
     fn ended(&self) -> bool {
-        self.enough || self.steps > MOST_STEPS || self.offers >= MOST_OFFERS
+        self.enough || self.steps > self.most_steps || self.offers >= MOST_OFFERS
     }
 
     /// Decides over the places of a class from `at` on. Returns whether the class could be finished from here at all.
@@ -176,7 +179,7 @@ impl Search<'_, '_> {
         };
         self.steps += 1;
         if self.ended() || self.steps.is_multiple_of(64) && self.deadline.over() {
-            self.steps = MOST_STEPS + 1;
+            self.steps = self.most_steps + 1;
             self.doubtful = true;
             return true;
         }
@@ -315,6 +318,7 @@ impl Search<'_, '_> {
                 runs[kind] += 1;
             }
         }
-        share_out(&places, &runs, |place, run| kinds[place].takes(&kinds[run])).is_some()
+        let takes = |place: usize, run: usize| kinds[place].takes(&kinds[run]);
+        share_out(&places, &runs, takes, &Deadline::never()).is_some()
     }
 }

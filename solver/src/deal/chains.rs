@@ -19,7 +19,7 @@ const LONGEST_CHAIN: usize = 7;
 /// The most places that are looked at to make room for one run.
 const MOST_LOOKS: usize = 600;
 
-/// More pairs of a run and a place than this are not looked at.
+/// With more pairs of a run and a place than this it would take too long: a second or so.
 const MOST_PAIRS: usize = 200_000_000;
 
 /// A place for an open run.
@@ -75,7 +75,9 @@ struct Matching<'a> {
     moves: Vec<(usize, usize, bool)>,
     /// What is left of the shares.
     shares: Option<Shares>,
+    /// By strip the index of the run that is stitched first, with growth one way.
     begins: BTreeMap<usize, usize>,
+    deadline: &'a Deadline,
 }
 
 /// The hoopings with every run of the split strips in a place, and of each strip which run begins it, where that counts.
@@ -158,12 +160,13 @@ pub(super) fn dealt(
         moves: Vec::new(),
         shares: shares.cloned(),
         begins: BTreeMap::new(),
+        deadline,
     };
     matching.settle_ends(order.iter(), false)?;
     if table.growth == Growth::OneWay {
         matching.settle_ends(order.iter().rev(), true)?;
     }
-    matching.place_all(deadline)?;
+    matching.place_all()?;
     let mut filled = hoopings.to_vec();
     for (place, run) in matching.places.iter().zip(&matching.run_at) {
         if let Some(run) = run {
@@ -214,6 +217,9 @@ impl Matching<'_> {
         let mut ends = self.ends_to_settle(starts);
         let mut rank = 0;
         for hooping in order.copied() {
+            if self.deadline.over() {
+                return None;
+            }
             // A hooping that finishes strips starts none.
             if self.finishing[hooping].is_some() {
                 continue;
@@ -368,7 +374,7 @@ impl Matching<'_> {
     }
 
     /// Places every run, those that need most first.
-    fn place_all(&mut self, deadline: &Deadline) -> Option<()> {
+    fn place_all(&mut self) -> Option<()> {
         let mut waiting: Vec<usize> = (0..self.runs.len())
             .filter(|run| self.place_of[*run].is_none())
             .collect();
@@ -379,7 +385,7 @@ impl Matching<'_> {
         waiting.sort_by_cached_key(|run| (fitting(*run), *run));
         for run in waiting {
             self.looks = 0;
-            if deadline.over() || !self.make_room(run, LONGEST_CHAIN, &mut Vec::new()) {
+            if self.deadline.over() || !self.make_room(run, LONGEST_CHAIN, &mut Vec::new()) {
                 return None;
             }
         }
@@ -436,7 +442,7 @@ impl Matching<'_> {
         moving.push(run);
         for (count, _, place) in options {
             self.looks += 1;
-            if self.looks > MOST_LOOKS {
+            if self.looks > MOST_LOOKS || self.deadline.over() {
                 break;
             }
             let others = self.in_the_way(job, place);

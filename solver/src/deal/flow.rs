@@ -2,15 +2,18 @@
 
 use std::collections::{BTreeMap, VecDeque};
 
+use crate::deadline::Deadline;
+
 /// For each kind of place the kinds of runs that get some, and how many.
 pub(super) type Given = BTreeMap<usize, Vec<(usize, usize)>>;
 
 /// Sends as much as possible from places to runs. `takes(place, run)` tells which pairs are allowed. Returns how many
-/// places of each kind go to runs of each kind, or `None` where some run goes without.
+/// places of each kind go to runs of each kind, or `None` where some run goes without, or the time is over.
 pub(super) fn share_out(
     places: &[usize],
     runs: &[usize],
     takes: impl Fn(usize, usize) -> bool,
+    deadline: &Deadline,
 ) -> Option<Given> {
     // Only kinds that occur matter; there may be many others.
     let active = |counts: &[usize]| -> Vec<usize> {
@@ -25,6 +28,7 @@ pub(super) fn share_out(
         &few(runs, &of_runs),
         |place, run| of_places[place] == of_runs[run],
         |place, run| takes(of_places[place], of_runs[run]),
+        deadline,
     )?;
     let mut given = Given::new();
     for (place, of_place) in of_places.iter().zip(among) {
@@ -42,6 +46,7 @@ fn share_out_few(
     runs: &[usize],
     same: impl Fn(usize, usize) -> bool,
     takes: impl Fn(usize, usize) -> bool,
+    deadline: &Deadline,
 ) -> Option<Vec<Vec<usize>>> {
     let mut given = vec![vec![0_usize; runs.len()]; places.len()];
     let mut free = places.to_vec();
@@ -71,6 +76,9 @@ fn share_out_few(
         }
     }
     while wanting.iter().any(|count| *count > 0) {
+        if deadline.over() {
+            return None;
+        }
         let path = augmenting_path(&free, &wanting, &allowed, &given)?;
         let amount = path.amount(&free, &wanting, &given);
         path.send(amount, &mut free, &mut wanting, &mut given);
@@ -163,8 +171,9 @@ mod tests {
     /// The greedy start gives both places of kind 0 to run 0; run 1 gets one back by way of place 1.
     #[test]
     fn earlier_gifts_are_taken_back() {
+        let never = Deadline::never();
         let takes = |place: usize, run: usize| place == 0 || run == 0;
-        let given = share_out(&[2, 1], &[2, 1], takes).expect("it can be shared out");
+        let given = share_out(&[2, 1], &[2, 1], takes, &never).expect("it can be shared out");
         let count = |place: usize, run: usize| {
             let of_place = given.get(&place).into_iter().flatten();
             of_place
@@ -174,6 +183,6 @@ mod tests {
         };
         assert_eq!(count(0, 1), 1);
         assert_eq!(count(0, 0) + count(1, 0), 2);
-        assert_eq!(share_out(&[1, 1], &[1, 2], takes), None);
+        assert_eq!(share_out(&[1, 1], &[1, 2], takes, &never), None);
     }
 }

@@ -68,6 +68,9 @@ pub struct Table<'a> {
     pub bound: &'a Bound,
 }
 
+/// With more pairs of a kind of places and one of runs than this none has a share.
+const MOST_SHARES: usize = 1_000_000;
+
 /// How many places of a kind (first) go to runs of a kind.
 type Shares = BTreeMap<(usize, usize), i64>;
 
@@ -154,14 +157,14 @@ impl Table<'_> {
                 complete: said != assign::Next::Doubtful,
             };
         }
-        let shares = self.shares(&hoopings, split.iter().chain(&whole));
+        let shares = self.shares(&hoopings, split.iter().chain(&whole), deadline);
         let mut enough = false;
         'orders: for order in likely::orders(self, &hoopings) {
             // Runs that keep to their shares leave room for all others, but are more likely to get into each other's way.
             let with_shares = shares.iter().map(Some);
-            for shares in with_shares.chain([None]) {
+            for kept_to in with_shares.chain([None]) {
                 if let Some(dealt) =
-                    chains::dealt(self, &hoopings, &split, &order, shares, deadline)
+                    chains::dealt(self, &hoopings, &split, &order, kept_to, deadline)
                 {
                     enough = see(&dealt.hoopings, &dealt.begins) == assign::Next::Enough;
                 }
@@ -175,11 +178,13 @@ impl Table<'_> {
         Deal { best, complete }
     }
 
-    /// How many places of each kind go to runs of each kind, where only their numbers matter; `None` where some run goes without.
+    /// How many places of each kind go to runs of each kind, where only their numbers matter; `None` where some run goes without, or it is
+    /// not worth finding out.
     fn shares<'j>(
         &self,
         hoopings: &[Hooping],
         jobs: impl Iterator<Item = &'j &'j Job>,
+        deadline: &Deadline,
     ) -> Option<Shares> {
         let (mut places, mut runs) = (vec![0; self.kinds.len()], vec![0; self.kinds.len()]);
         for (kind, _) in hoopings.iter().flat_map(|of| of.lanes.iter().flatten()) {
@@ -188,9 +193,12 @@ impl Table<'_> {
         for kind in jobs.flat_map(|job| &job.runs) {
             runs[*kind] += 1;
         }
-        let given = flow::share_out(&places, &runs, |place, run| {
-            self.kinds[place].takes(&self.kinds[run])
-        })?;
+        let occurring = |counts: &[usize]| counts.iter().filter(|count| **count > 0).count();
+        if occurring(&places) * occurring(&runs) > MOST_SHARES {
+            return None;
+        }
+        let takes = |place: usize, run: usize| self.kinds[place].takes(&self.kinds[run]);
+        let given = flow::share_out(&places, &runs, takes, deadline)?;
         let shares = given.into_iter().flat_map(|(place, runs)| {
             let of_place = runs.into_iter();
             of_place
@@ -236,9 +244,10 @@ impl Table<'_> {
             runs[job.runs[0]] += 1;
             waiting.entry(job.runs[0]).or_default().push(job.strip);
         }
-        let mut given = flow::share_out(&places, &runs, |place, run| {
-            self.kinds[place].takes(&self.kinds[run])
-        })?;
+        // What has no time left is not said to be impossible.
+        let never = Deadline::never();
+        let takes = |place: usize, run: usize| self.kinds[place].takes(&self.kinds[run]);
+        let mut given = flow::share_out(&places, &runs, takes, &never)?;
         let mut dealt = Vec::new();
         for hooping in hoopings {
             let pattern = &self.patterns[hooping.pattern];

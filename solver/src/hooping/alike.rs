@@ -14,7 +14,7 @@ use crate::scenario::Scenario;
 use crate::sums_of_steps::sums_of_steps;
 use crate::wishes::leaves;
 
-/// The most sums of closed runs in a lane, and of what can be beside a run: past it only runs that are alone are alike.
+/// The most sums of closed runs in a lane, and of what can be beside a run in all ways to lay hoops: past it only runs that are alone are alike.
 const MOST_SUMS: usize = 500;
 const MOST_BESIDE: usize = 1_000_000;
 
@@ -91,6 +91,7 @@ fn likeness(ways: &[Way], number: usize, kind: &Kind) -> Option<Likeness> {
 /// The ways to lay each hoop.
 fn ways(scenario: &Scenario, kinds: &[Kind]) -> Vec<Way> {
     let mut ways = Vec::new();
+    let mut left = MOST_BESIDE;
     for (hoop, owned) in scenario.hoops.iter().enumerate() {
         for (along, across, _) in owned.ways() {
             let mut way = Way {
@@ -102,7 +103,7 @@ fn ways(scenario: &Scenario, kinds: &[Kind]) -> Vec<Way> {
             let kinds = kinds.filter(|kind| kind.openness != Openness::Inner && way.takes(kind));
             let kinds: Vec<&Kind> = kinds.collect();
             if way.field.share {
-                let sums = way.sums_beside(&kinds);
+                let sums = way.sums_beside(&kinds, &mut left);
                 way.beside = sums.map_or_else(|| smallest(&kinds), Beside::Sums);
             }
             ways.push(way);
@@ -133,9 +134,9 @@ impl Way {
             && kind.width + kind.margin_across <= self.field.across
     }
 
-    /// All that can be beside a run with an open end: any closed runs, and perhaps another run with an open end. `None` where they are too
-    /// many, or where margins reach so far that they do not just add up.
-    fn sums_beside(&self, kinds: &[&Kind]) -> Option<Vec<Length>> {
+    /// All that can be beside a run with an open end: any closed runs, and perhaps another run with an open end. `None` where they are more
+    /// than are `left`, or where margins reach so far that they do not just add up.
+    fn sums_beside(&self, kinds: &[&Kind], left: &mut usize) -> Option<Vec<Length>> {
         let (between, most) = (self.field.between * 2, self.field.along * 2);
         let largest = kinds.iter().map(|kind| kind.margin_along).max()?;
         if largest * 2 > between {
@@ -154,10 +155,9 @@ impl Way {
         let mut beside = Vec::new();
         for sum in sums {
             let further = last.iter().map(|last| sum + *last);
+            let before = beside.len();
             beside.extend(further.take_while(|beside| *beside <= most));
-            if beside.len() > MOST_BESIDE {
-                return None;
-            }
+            *left = left.checked_sub(beside.len() - before)?;
         }
         beside.sort_unstable();
         beside.dedup();

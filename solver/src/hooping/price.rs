@@ -70,16 +70,16 @@ impl Ways {
         Some((way.hoop, fill))
     }
 
-    /// Some hooping of one lane, whatever it is worth; `None` where no lane is listed that could be alone.
-    pub fn any_one(&self, caps: &Caps) -> Option<Pattern> {
-        let is_allowed = |lane: &OpenLane| {
+    /// For each way to lay a hoop a hooping of one lane, whatever it is worth, where a lane is listed that could be alone.
+    pub fn any_of_each(&self, caps: &Caps) -> impl Iterator<Item = Pattern> {
+        let is_allowed = move |lane: &OpenLane| {
             let mut used: BTreeMap<usize, usize> = BTreeMap::new();
             for class in &lane.classes {
                 *used.entry(*class).or_default() += 1;
             }
             caps.allow(&used) && caps.bonds.keep_bundles(&used)
         };
-        self.list.iter().find_map(|way| {
+        self.list.iter().filter_map(move |way| {
             let lane = way.lanes.iter().position(is_allowed)?;
             Some(way.pattern(&[lane]))
         })

@@ -6,6 +6,7 @@ use crate::draft::Draft;
 use crate::length::Length;
 use crate::plan::build::used_sizes;
 use crate::plan::laid::LaidRun;
+use crate::scenario::Hoop;
 use crate::task::Task;
 
 /// So many strips of which one warning is true are told by name.
@@ -44,7 +45,11 @@ pub(super) fn warnings(task: &Task<'_>, draft: &Draft, laid: &[Vec<LaidRun<'_>>]
     let strips = found
         .into_iter()
         .map(|((_, text), ids)| format!("{}: {text}", named(&ids, MOST_NAMED)));
-    strips.chain(wide_pieces(task, draft)).collect()
+    let hoops = across_only(task).into_iter();
+    strips
+        .chain(hoops)
+        .chain(wide_pieces(task, draft))
+        .collect()
 }
 
 /// The first so many ids, or one more, by name, and the number of the others.
@@ -55,6 +60,22 @@ pub(crate) fn named(ids: &[&str], most: usize) -> String {
         }
         _ => ids.join(", "),
     }
+}
+
+/// Hoops whose longer side no strip may lie along: often that was not meant.
+fn across_only(task: &Task<'_>) -> Vec<String> {
+    let unit = task.scenario.unit;
+    let hoops = task.scenario.hoops.iter();
+    let shorter_first = hoops.filter(|hoop| !hoop.turn && hoop.field[0] < hoop.field[1]);
+    let told = |hoop: &Hoop| {
+        let [along, across] = hoop.field.map(|side| side.told(unit));
+        format!(
+            "The hoop \"{}\" may not be turned, so strips lie along its {along}; if they may lie along its {across} as well, leave out \
+             \"turn\": false.",
+            hoop.id
+        )
+    };
+    shorter_first.map(told).collect()
 }
 
 fn wide_pieces(task: &Task<'_>, draft: &Draft) -> Vec<String> {

@@ -6,7 +6,8 @@ use crate::fault::{Fault, FaultCode, FaultList};
 use crate::length::{Length, Unit};
 use crate::plan::{Plan, StripEntry};
 use crate::replan::Asked;
-use crate::replan::doubts::{check_equipment, check_gaps, check_measure};
+use crate::replan::document::Warning;
+use crate::replan::doubts::{check_equipment, check_gaps, check_measure, far_off, half_done};
 use crate::replan::progress::{Done, Outcome};
 use crate::strips::{self, Stage, Strip};
 
@@ -45,6 +46,8 @@ pub(super) struct Work<'a> {
     pub recut: BTreeSet<String>,
     /// Whether nothing went wrong and everything measures what was planned.
     pub all_right: bool,
+    /// What is told and hard to believe.
+    pub doubts: Vec<Warning>,
 }
 
 impl<'a> Work<'a> {
@@ -82,6 +85,7 @@ impl<'a> Work<'a> {
             lengths: BTreeMap::new(),
             recut: BTreeSet::new(),
             all_right: progress.broken_hoops.is_empty() && progress.lost_sizes.is_empty(),
+            doubts: Vec::new(),
         };
         let place: BTreeMap<&str, usize> = plan
             .strips
@@ -151,6 +155,8 @@ impl<'a> Work<'a> {
             }
         }
         let mut seen: BTreeMap<(usize, usize), &str> = BTreeMap::new();
+        // Hoopings that are not done, with runs that are stitched.
+        let mut early: BTreeSet<u32> = BTreeSet::new();
         for report in &progress.runs {
             let Some(strip) = place.get(report.strip.as_str()).copied() else {
                 faults.add(
@@ -190,6 +196,11 @@ impl<'a> Work<'a> {
                     let planned = planned(&of.entry.id, run).unwrap_or_default();
                     let length = report.measured.unwrap_or(planned);
                     check_measure(report, planned, length, asked.scenario.unit, faults);
+                    (self.doubts).extend(far_off(report, planned, length, asked.scenario.unit));
+                    let hooping = of.entry.runs[run].hooping;
+                    if !done.contains(&u64::from(hooping)) {
+                        early.insert(hooping);
+                    }
                     let off = length - planned;
                     let right = off <= TOLERANCE && off >= -TOLERANCE;
                     of.runs[run] = Some(if right {
@@ -200,6 +211,22 @@ impl<'a> Work<'a> {
                 }
             }
         }
+        for hooping in early {
+            let doubt = half_done(hooping, &self.left_in(hooping));
+            self.doubts.extend(doubt);
+        }
+    }
+
+    /// The runs of a hooping that are not stitched.
+    fn left_in(&self, hooping: u32) -> Vec<String> {
+        let whole = self.strips.iter().filter(|of| !of.restarts);
+        let left = whole.flat_map(|of| {
+            let runs = of.entry.runs.iter().zip(&of.runs).enumerate();
+            let left =
+                runs.filter(move |(_, (entry, run))| entry.hooping == hooping && run.is_none());
+            left.map(|(number, _)| format!("run {} of the strip {}", number + 1, of.entry.id))
+        });
+        left.collect()
     }
 
     /// Notes what is said of strips.

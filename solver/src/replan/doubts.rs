@@ -2,9 +2,11 @@
 
 use std::collections::BTreeSet;
 
+use crate::exact::round_half_up;
 use crate::fault::{FaultCode, FaultList};
 use crate::length::{Length, Unit};
 use crate::replan::Asked;
+use crate::replan::document::Warning;
 use crate::replan::done::StripWork;
 use crate::replan::progress::{Progress, RunReport};
 use crate::replan::words::show;
@@ -38,6 +40,53 @@ pub(super) fn check_measure(
         ),
         "Give what this run measures; \"unit\" tells the unit of the progress where it is not the scenario's.",
     );
+}
+
+/// Cloth gives as it is stitched, a few hundredths of its length; past this part of it it is more likely that something else was
+/// measured. (Of our own choosing.)
+const MUCH: i64 = 10;
+
+/// What is told of the length of a stitched run and hard to believe.
+pub(super) fn far_off(
+    report: &RunReport,
+    planned: Length,
+    length: Length,
+    unit: Unit,
+) -> Option<Warning> {
+    let off = (length - planned).nanometres().abs();
+    (off * MUCH > planned.nanometres()).then(|| {
+        let per_cent = i128::from(length.nanometres()) * 100;
+        let per_cent = round_half_up(per_cent, i128::from(planned.nanometres().max(1)));
+        let sentence = format!(
+            "Run {} of the strip {} is planned {} long, and {} is {per_cent} % of that: cloth hardly gives so much. Measure it again before \
+             the next one is stitched.",
+            report.run,
+            report.strip,
+            show(planned, unit),
+            show(length, unit)
+        );
+        Warning {
+            strip: Some(report.strip.clone()),
+            by: None,
+            sentence,
+        }
+    })
+}
+
+/// A hooping that is not told as done though runs of it are stitched, while others, `left` of it, are not: it may have been forgotten.
+pub(super) fn half_done(hooping: u32, left: &[String]) -> Option<Warning> {
+    let (first, others) = left.split_first()?;
+    let taken = match others.len() {
+        0 => format!("{first} is taken as still to be stitched"),
+        count => format!("{first} and {count} more of it are taken as still to be stitched"),
+    };
+    Some(Warning {
+        strip: None,
+        by: None,
+        sentence: format!(
+            "Hooping {hooping} is not told as done, though a run of it is told as stitched: {taken}."
+        ),
+    })
 }
 
 /// What is stitched of a strip is one stretch, and of what is left of one it begins at what was stitched before.

@@ -100,12 +100,25 @@ impl Asked {
     }
 
     /// What the progress comes to, and the scenario of the rest.
-    fn prepare(&self) -> Result<(Vec<Fate>, Remains, Rest), Vec<Fault>> {
+    fn prepare(&self) -> Result<Prepared, Vec<Fault>> {
         let work = Work::of(self).map_err(|found| placed(2, found))?;
         let fates = fates(self, &work);
         let rest = rest(self, &fates).map_err(|found| placed(0, found))?;
-        Ok((fates, remains(self, &work), rest))
+        Ok(Prepared {
+            fates,
+            remains: remains(self, &work),
+            rest,
+            doubts: work.doubts,
+        })
     }
+}
+
+/// What the progress comes to.
+struct Prepared {
+    fates: Vec<Fate>,
+    remains: Remains,
+    rest: Rest,
+    doubts: Vec<Warning>,
 }
 
 fn read_plan(document: &[u8]) -> Result<Plan, Fault> {
@@ -135,7 +148,13 @@ fn placed(document: usize, faults: Vec<Fault>) -> Vec<Fault> {
 /// # Errors
 /// No strip that is left can be stitched, wishes contradict each other, the solve was told to stop, or a plan broke a rule.
 pub fn replan(asked: &Asked, only_next: bool, deadline: &Deadline) -> Result<Replan, NoPlan> {
-    let (fates, remains, mut rest) = asked.prepare().map_err(NoPlan::CannotBeStitched)?;
+    let prepared = asked.prepare().map_err(NoPlan::CannotBeStitched)?;
+    let Prepared {
+        fates,
+        remains,
+        mut rest,
+        doubts: mut warnings,
+    } = prepared;
     let top = strips::of(&rest.scenario);
     let solve = |rest: &Rest| solve_from(&rest.scenario, &top, Some(&remains.kept), deadline);
     let mut solved = solve(&rest);
@@ -151,7 +170,13 @@ pub fn replan(asked: &Asked, only_next: bool, deadline: &Deadline) -> Result<Rep
     })?;
     restore(&rest.scenario, &remains, &mut plan);
     let same = remains.is_all_of(&plan);
-    let mut warnings = warnings::warnings(asked, &fates, &remains, &rest.scenario, &plan);
+    warnings.extend(warnings::warnings(
+        asked,
+        &fates,
+        &remains,
+        &rest.scenario,
+        &plan,
+    ));
     warnings.extend(rest.dropped.iter().map(|sentence| Warning {
         strip: None,
         by: None,

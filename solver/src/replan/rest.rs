@@ -65,6 +65,12 @@ impl Rest {
             let at = place.and_then(|place| self.wished_at.get(place));
             at.unwrap_or(pointer).clone()
         };
+        let mut distances: BTreeMap<String, Length> = BTreeMap::new();
+        for (wish, distance) in &contradiction.distances {
+            let least = distances.entry(before(wish)).or_insert(*distance);
+            *least = (*least).min(*distance);
+        }
+        contradiction.distances = distances;
         contradiction.wishes = contradiction.wishes.iter().map(before).collect();
         // A wish can be several now, one for each part of a strip.
         contradiction.wishes.dedup();

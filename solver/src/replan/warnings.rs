@@ -9,7 +9,7 @@ use crate::replan::document::Warning;
 use crate::replan::done::TOLERANCE;
 use crate::replan::keep::Remains;
 use crate::replan::stretch::{Fate, Missed, Note};
-use crate::replan::words::show;
+use crate::replan::words::{show, to_write};
 use crate::scenario::Scenario;
 use crate::strips::{self, End};
 
@@ -54,7 +54,7 @@ pub(super) fn warnings(
                 "The runs that were planned are {} too short: you can ease that much in, or leave it between the runs; say so with \
                  \"length\" {} for the strip {}, and they stay as they are.",
                 show(off, unit),
-                as_planned.in_unit(unit),
+                to_write(as_planned, unit),
                 entry.id
             )
         } else {
@@ -62,7 +62,7 @@ pub(super) fn warnings(
                 "Overlap the next run by {}, and give the strip {} the \"length\" {}: then it ends as it was planned.",
                 show(-off, unit),
                 entry.id,
-                as_planned.in_unit(unit)
+                to_write(as_planned, unit)
             )
         };
         warnings.push(Warning {

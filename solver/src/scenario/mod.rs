@@ -204,8 +204,26 @@ fn read_root(root: &Node<'_>) -> Option<Scenario> {
     let measured = fields.or("measured", Vec::new(), |node| measured::read(node, assumed));
     let begun = fields.or("begun", Vec::new(), |node| begun::read(node, assumed));
     let wishes = fields.or("wishes", Vec::new(), |node| wishes::read(node, assumed));
+    let is_whole = [
+        format.is_some(),
+        name.is_some(),
+        allowances.is_some(),
+        rules.is_some(),
+        goal.is_some(),
+        materials.is_some(),
+        rates.is_some(),
+        measured.is_some(),
+        begun.is_some(),
+        time_limit.is_some(),
+    ];
+    // What names in wishes stand for is looked up though there are faults elsewhere, unless these say what strips there are.
+    let (has_lengths, has_parts, has_roll) = (
+        measured.is_some(),
+        measured.is_some() && begun.is_some(),
+        materials.is_some(),
+    );
     let mut scenario = Scenario {
-        name: name?,
+        name: name.unwrap_or_default(),
         unit: unit?,
         quilt: quilt?,
         quilts: quilts?,
@@ -213,23 +231,29 @@ fn read_root(root: &Node<'_>) -> Option<Scenario> {
         candidates: candidates?,
         hoops: hoops?,
         designs: designs?,
-        allowances: allowances?,
-        rules: rules?,
-        goal: goal?,
-        materials: materials?,
-        rates: rates?,
-        measured: measured?,
-        begun: begun?,
+        allowances: allowances.unwrap_or_default(),
+        rules: rules.unwrap_or_default(),
+        goal: goal.unwrap_or_default(),
+        materials: materials.unwrap_or_default(),
+        rates: rates.unwrap_or_default(),
+        measured: measured.unwrap_or_default(),
+        begun: begun.unwrap_or_default(),
         wishes: wishes?,
-        time_limit: time_limit?,
+        time_limit: time_limit.unwrap_or_default(),
     };
-    quilt::check_strips(&scenario, root);
-    measured::check(&scenario, root);
-    begun::check(&scenario, root);
-    wishes::resolve(&mut scenario, root);
+    if has_lengths {
+        quilt::check_strips(&scenario, root);
+        measured::check(&scenario, root);
+        begun::check(&scenario, root);
+    }
+    if has_parts {
+        wishes::resolve(&mut scenario, root);
+    }
     goal::check_stitches(&scenario, root);
-    goal::check_roll(&scenario, root);
-    format.map(|_| scenario)
+    if has_roll {
+        goal::check_roll(&scenario, root);
+    }
+    is_whole.iter().all(|there| *there).then_some(scenario)
 }
 
 /// Whether a document is a plan, all of whose fields would be unknown here.

@@ -9,6 +9,7 @@ use crate::classes::Class;
 use crate::cover::{CoverSpace, PieceStore, some_covers_of};
 use crate::deadline::Deadline;
 use crate::fault::{Fault, FaultCode};
+use crate::length::{Length, Unit};
 use crate::scenario::{Scenario, Wish, Wished};
 use crate::strips::QuiltTop;
 use crate::wishes::gather::{Member, gather};
@@ -17,6 +18,10 @@ use crate::wishes::{StripWishes, Wishes};
 /// With more wishes than this about the same strips not every set of them is tried: the set that is named is then one from
 /// which none can be left out.
 const MOST_TRIED: usize = 12;
+
+/// The steps in which distances are tried in place of one that cannot be kept.
+const EIGHTH: Length = Length::from_nanometres(3_175_000);
+const MILLIMETRE: Length = Length::from_nanometres(1_000_000);
 
 /// Wishes that cannot be kept together.
 #[derive(Clone, Debug)]
@@ -27,6 +32,10 @@ pub struct Contradiction {
     pub strips: Vec<String>,
     /// What cannot be had, in a sentence.
     pub reason: String,
+    /// For some of the wishes a distance that may do in place of what they ask.
+    pub distances: BTreeMap<String, Length>,
+    /// The unit of the scenario.
+    pub unit: Unit,
 }
 
 impl Contradiction {
@@ -42,18 +51,22 @@ impl Contradiction {
             let (message, mend) = match others.as_slice() {
                 [] => (
                     "This wish cannot be kept.".to_string(),
-                    "Take it back, or change it.",
+                    "Take it back, or change it",
                 ),
                 others => (
                     format!("This wish cannot be kept beside {}.", others.join(", ")),
-                    "Take one of them back, or change it; each alone would do.",
+                    "Take one of them back, or change it; each alone would do",
                 ),
             };
+            let distance = self.distances.get(wish).map(|distance| {
+                let distance = distance.told(self.unit);
+                format!("; here a \"distance\" of {distance} may do")
+            });
             Fault {
                 pointer: wish.clone(),
                 code: FaultCode::ContradictingWishes,
                 message: format!("{message} {}", self.reason),
-                mend: mend.into(),
+                mend: format!("{mend}{}.", distance.unwrap_or_default()),
             }
         };
         self.wishes.iter().map(fault).collect()
@@ -76,7 +89,7 @@ pub fn conflict(scenario: &Scenario, top: &QuiltTop, deadline: &Deadline) -> Opt
     let single = (0..top.strips.len()).filter(|strip| all.of_strip(*strip).bundle.is_none());
     places.extend(single.map(|strip| vec![strip]));
     let mut seen = BTreeSet::new();
-    let mut found: Option<Contradiction> = None;
+    let mut found: Option<(Contradiction, Vec<usize>, Vec<&Wish>)> = None;
     for mut strips in places {
         // What there is no time for is not said to contradict anything.
         if deadline.over() {
@@ -120,16 +133,23 @@ pub fn conflict(scenario: &Scenario, top: &QuiltTop, deadline: &Deadline) -> Opt
         };
         if found
             .as_ref()
-            .is_none_or(|known| known.wishes.len() > smallest.len())
+            .is_none_or(|(_, _, known)| known.len() > smallest.len())
         {
-            found = Some(Contradiction {
+            let contradiction = Contradiction {
                 wishes: smallest.iter().map(|wish| wish.pointer.clone()).collect(),
                 strips: names,
                 reason,
-            });
+                distances: BTreeMap::new(),
+                unit: scenario.unit,
+            };
+            found = Some((contradiction, strips, smallest));
         }
     }
-    found
+    let (contradiction, strips, wishes) = found?;
+    Some(Contradiction {
+        distances: trial.distances(&strips, &wishes),
+        ..contradiction
+    })
 }
 
 /// Whether every strip could be stitched if nothing were wished.
@@ -184,6 +204,50 @@ impl Trial<'_> {
             .map(chosen)
             .find(|set| !self.kept(strips, set));
         broken.unwrap_or(wishes)
+    }
+
+    /// For each of these wishes that keeps joints away the longest distance, in steps, that is not known to be impossible beside the others;
+    /// none where there is no time to find it.
+    fn distances(&mut self, strips: &[usize], wishes: &[&Wish]) -> BTreeMap<String, Length> {
+        let step = match self.store.scenario.unit {
+            Unit::Inch => EIGHTH,
+            Unit::Millimetre => MILLIMETRE,
+        };
+        let mut distances = BTreeMap::new();
+        for wish in wishes {
+            let Wished::JointsAway { spots, distance } = &wish.what else {
+                continue;
+            };
+            // So many steps will do, and so many will not.
+            let step_length = step.nanometres();
+            let (mut fewest, mut most) =
+                (0, (distance.nanometres() + step_length - 1) / step_length);
+            while most - fewest > 1 && !self.deadline.over() {
+                let steps = fewest + (most - fewest) / 2;
+                let nearer = Wish {
+                    what: Wished::JointsAway {
+                        spots: spots.clone(),
+                        distance: step * steps,
+                    },
+                    ..(*wish).clone()
+                };
+                let with = wishes.iter().map(|other| {
+                    let same = other.pointer == wish.pointer;
+                    if same { &nearer } else { *other }
+                });
+                let with: Vec<&Wish> = with.collect();
+                if self.kept(strips, &with) {
+                    fewest = steps;
+                } else {
+                    most = steps;
+                }
+            }
+            // What the clock ended is not known.
+            if fewest > 0 && !self.deadline.over() {
+                distances.insert(wish.pointer.clone(), step * fewest);
+            }
+        }
+        distances
     }
 
     /// Whether these wishes can be kept as far as these strips go.

@@ -377,6 +377,22 @@ fn all_faults_come_at_once() {
 }
 
 /// A list of faults ends, and says how many it leaves out.
+/// What names stand for is looked up though something else is at fault.
+#[test]
+fn unknown_names_are_told_along_with_other_faults() {
+    let mut document = valid();
+    document["allowances"]["seam"] = json!(-1);
+    document["wishes"] = json!([{"wish": "only_in", "strips": ["nowhere"], "hoops": ["none"]}]);
+    let told = faults(&document.to_string());
+    let expected = [
+        ("/allowances/seam", OutOfRange),
+        ("/wishes/0/strips/0", UnknownId),
+        ("/wishes/0/hoops/0", UnknownId),
+    ];
+    let expected = expected.map(|(pointer, code)| (pointer.to_string(), code));
+    assert_eq!(told, expected);
+}
+
 #[test]
 fn thousands_of_faults_are_counted() {
     let mut document = valid();

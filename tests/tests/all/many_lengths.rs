@@ -57,10 +57,10 @@ fn a_hundred_strips_that_grow_one_way() {
 
 /// Strips in one run need the places that are left beside those in several.
 #[test]
-fn short_strips_among_long_ones_in_four_hoops() {
-    let mut document = lengths(60);
+fn short_strips_among_long_ones() {
+    let mut document = lengths(100);
     let strips = document["strips"].as_array_mut().expect("strips");
-    for number in 0..60_u32 {
+    for number in 0..40_u32 {
         let length = format!("{}/8", 32 + number * 37 % 300);
         strips.push(json!({"id": format!("leaf-{number}"), "length": length, "width": 2.5, "design": "leaf", "count": 2}));
     }
@@ -69,9 +69,5 @@ fn short_strips_among_long_ones_in_four_hoops() {
         {"id": "two", "width": 2.5, "repeat": "2 1/4", "repeats": 2},
         {"id": "three", "width": 2.5, "repeat": "2 1/4", "repeats": 3},
         {"id": "four", "width": 2.5, "repeat": "2 1/4", "repeats": 4}]}));
-    let hoops = document["hoops"].as_array_mut().expect("hoops");
-    hoops.push(json!({"id": "narrow", "field": [7, 12], "frame": [9.5, 15]}));
-    hoops.push(json!({"id": "middle", "field": [8, 12], "frame": [10.5, 15]}));
-    document["goal"] = json!({"priorities": ["hoopings"]});
     proven(&document);
 }

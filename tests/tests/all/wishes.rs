@@ -223,3 +223,24 @@ fn wishes_that_few_of_many_coverings_keep_are_kept() {
     assert!(flaws(&scenario, &plan).is_empty());
     assert_eq!(plan.hoopings.len(), 7);
 }
+
+/// 250 mm take three runs of 100 mm, whose joints lie at thirds of it: 41 2/3 mm from its middle.
+#[test]
+fn a_distance_that_cannot_be_kept_is_told_with_one_that_may() {
+    let scenario = json!({
+        "format": 1, "unit": "mm",
+        "strips": [{"id": "b", "length": 250, "width": 20, "design": "dots"}],
+        "hoops": [{"id": "short", "field": [100, 20], "turn": false}],
+        "designs": [{"id": "dots", "sizes": [{"id": "dots-100", "width": 20, "repeat": 10, "repeats": 10}]}],
+        "wishes": [{"wish": "joints_away", "strips": ["b"], "distance": 60}]
+    });
+    let scenario = read(scenario.to_string().as_bytes()).expect("no fault");
+    let Err(NoPlan::CannotBeStitched(faults)) = answer(&scenario, Duration::from_secs(20)) else {
+        panic!("a joint 60 mm from the middle");
+    };
+    let told: Vec<&str> = faults.iter().map(|fault| fault.mend.as_str()).collect();
+    assert_eq!(
+        told,
+        ["Take it back, or change it; here a \"distance\" of 41 mm may do."]
+    );
+}
