@@ -207,24 +207,42 @@ fn a_plan_is_explained_by_itself_and_with_its_plan() {
     assert_eq!(plan.get("explanation"), None);
 }
 
-/// The README shows what is printed, but for what it leaves out at `[...]`.
-#[test]
-fn the_explanation_in_the_readme_is_what_is_printed() {
-    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/..");
-    let readme = fs::read_to_string(format!("{folder}/README.md")).expect("the README");
-    let command = "sashwright explain scenarios/tote-straps.json\n";
+/// The folder of the project.
+const PROJECT: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/..");
+
+/// The README shows what is printed after a command, but for what it leaves out at `[...]`.
+#[track_caller]
+fn is_in_the_readme(command: &str, printed: &str) {
+    let readme = fs::read_to_string(format!("{PROJECT}/README.md")).expect("the README");
     let shown = readme.split(command).nth(1).expect("the command");
     let shown = shown.split("```text\n").nth(1).expect("what it prints");
     let shown = shown.split("```").next().expect("its end");
-    let scenario = format!("{folder}/scenarios/tote-straps.json");
-    let output = run(&["explain", &scenario], "");
-    let printed = String::from_utf8(output.stdout).expect("text");
+    assert!(shown.len() > 500, "{shown}");
     for part in shown.split("[...]\n") {
-        assert!(
-            !part.is_empty() && printed.contains(part),
-            "{part}\nis not in\n{printed}"
-        );
+        assert!(printed.contains(part), "{part}\nis not in\n{printed}");
     }
+}
+
+#[test]
+fn the_readme_shows_what_is_printed() {
+    let printed = |arguments: &[&str]| {
+        let output = run(arguments, "");
+        assert_eq!(code(&output), 0, "{}", errors(&output));
+        String::from_utf8(output.stdout).expect("text")
+    };
+    let scenario = |name: &str| format!("{PROJECT}/scenarios/{name}.json");
+    let command = "sashwright explain scenarios/tote-straps.json\n";
+    is_in_the_readme(command, &printed(&["explain", &scenario("tote-straps")]));
+    let command = "`sashwright cope scenarios/coping-strip.json`";
+    is_in_the_readme(command, &printed(&["cope", &scenario("coping-strip")]));
+    let quilt = scenario("lap-quilt");
+    let command = "cargo run --release -- plan scenarios/lap-quilt.json\n";
+    is_in_the_readme(command, &printed(&["plan", &quilt]));
+    let folder = Folder::new("readme");
+    let plan = folder.file("plan.json", &printed(&["plan", &quilt, "--format", "json"]));
+    let command = "replan scenarios/lap-quilt.json plan.json scenarios/progress/lap-quilt.json\n";
+    let progress = scenario("progress/lap-quilt");
+    is_in_the_readme(command, &printed(&["replan", &quilt, &plan, &progress]));
 }
 
 #[test]
