@@ -124,6 +124,21 @@ pub fn faults(scenario: &Scenario) -> Vec<Fault> {
             );
         }
     }
+    for measured in scenario.measured.iter().filter(|_| !free.is_empty()) {
+        let of_border = |index: &usize| {
+            measured
+                .strip
+                .starts_with(&format!("border-{}-", index + 1))
+        };
+        if let Some(index) = followers.borders.iter().find(|index| of_border(index)) {
+            faults.add(
+                measured.pointer.clone(),
+                FaultCode::Conflict,
+                format!("Border {} was measured, and would have other lengths with other widths inside it.", index + 1),
+                "Take this out to look for widths, and measure again once the new ones are sewn.",
+            );
+        }
+    }
     let sashing = free.iter().any(|free| free.place == Place::Sashing);
     if sashing && followers.borders.is_empty() && !sashing_is_stitched(scenario) {
         faults.add(

@@ -127,16 +127,23 @@ pub(super) fn changes(
             );
         }
     }
+    let has_new_numbers = (remains.was.iter().zip(1..)).any(|(was, now): (&u32, u32)| *was != now);
     if !same_hoopings(&remains.kept.hoopings, &plan.hoopings) {
+        // Nothing else went otherwise than planned.
+        let why = if remains.kept.firmly && progress.is_out_of_order() {
+            " What is stitched was stitched in another order, after which the rest cannot stay as it was."
+        } else {
+            ""
+        };
         say(
             What::Hoopings,
             None,
             format!(
-                "What is left is planned anew, {}.",
+                "What is left is planned anew, {}.{why}",
                 against(plan.hoopings.len(), remains.kept.hoopings.len(), "hooping")
             ),
         );
-    } else if !remains.was.is_empty() && remains.was[0] != 1 {
+    } else if has_new_numbers {
         let mut named: Vec<String> = remains
             .was
             .iter()
@@ -172,7 +179,7 @@ fn against(now: usize, before: usize, one: &str) -> String {
     }
 }
 
-/// How much longer or shorter something is: `0.118 in (3 mm) shorter`.
+/// How much longer or shorter something is: `≈ 1/8 in (3 mm) shorter`.
 fn difference(more: Length, unit: Unit) -> String {
     if more > Length::ZERO {
         format!("{} longer", show(more, unit))

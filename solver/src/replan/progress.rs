@@ -1,5 +1,7 @@
 //! The progress document: what is stitched, what it measures, and what went wrong.
 
+use std::collections::BTreeSet;
+
 use serde_json::Value;
 
 use crate::fault::{Fault, FaultCode};
@@ -24,6 +26,22 @@ pub struct Progress {
     pub broken_hoops: Vec<(String, String)>,
     /// Sizes that can be used no more: design, size, place.
     pub lost_sizes: Vec<(String, String, String)>,
+}
+
+impl Progress {
+    /// Whether hoopings are done though others that come before them are not.
+    pub fn is_out_of_order(&self) -> bool {
+        match &self.done {
+            Done::UpTo(_) => false,
+            Done::These(numbers) => {
+                let numbers: BTreeSet<u64> = numbers.iter().copied().collect();
+                numbers
+                    .into_iter()
+                    .zip(1..)
+                    .any(|(done, place)| done != place)
+            }
+        }
+    }
 }
 
 /// Which hoopings are done.

@@ -11,7 +11,7 @@ use crate::replan::keep::Remains;
 use crate::replan::stretch::{Fate, Missed, Note};
 use crate::replan::words::{show, to_write};
 use crate::scenario::Scenario;
-use crate::strips::{self, End};
+use crate::strips::{self, End, RESTS};
 
 /// What does not come out, and what can be done.
 pub(super) fn warnings(
@@ -47,33 +47,39 @@ pub(super) fn warnings(
         // What was left of the strip in the old plan.
         let as_planned = stitched(before, unit) - planned;
         let off = strip.length - as_planned;
-        let ease = if Length::from_nanometres(off.nanometres().abs()) <= TOLERANCE {
-            "Take it in with the seam.".to_string()
-        } else if off > Length::ZERO {
+        let past = show(overhang, unit);
+        let sentence = if Length::from_nanometres(off.nanometres().abs()) <= TOLERANCE {
             format!(
-                "The runs that were planned are {} too short: you can ease that much in, or leave it between the runs; say so with \
-                 \"length\" {} for the strip {}, and they stay as they are.",
-                show(off, unit),
-                to_write(as_planned, unit),
+                "Planned anew with what is left of hoops and sizes, the strip {} runs {past} past its seam line, which its fabric was not cut \
+                 for: piece it there, or stitch a new strip.",
                 entry.id
             )
         } else {
+            let how = if off > Length::ZERO {
+                format!(
+                    "The runs that were planned are {} too short: you can ease that much in, or leave it between the runs.",
+                    show(off, unit)
+                )
+            } else {
+                format!("The next run can be overlapped by {}.", show(-off, unit))
+            };
+            let keep = match asked.with_rest(&entry.id, off, &left) {
+                Some((strip, length)) => format!(
+                    " To keep them so, ask again with the \"length\" {} of the strip {strip} in the same progress.",
+                    to_write(length, unit)
+                ),
+                None => String::new(),
+            };
             format!(
-                "Overlap the next run by {}, and give the strip {} the \"length\" {}: then it ends as it was planned.",
-                show(-off, unit),
-                entry.id,
-                to_write(as_planned, unit)
+                "No scale that the sizes allow takes up the drift of the strip {}: planned anew, it runs {past} past its seam line. \
+                 {how}{keep} Or stitch a new strip.",
+                entry.id
             )
         };
         warnings.push(Warning {
             strip: Some(entry.id.clone()),
             by: Some(overhang.in_unit(unit)),
-            sentence: format!(
-                "No scale that the sizes allow takes up the drift of the strip {}: planned anew, it runs {} past its seam line. {ease} \
-                 Or stitch a new strip.",
-                entry.id,
-                show(overhang, unit)
-            ),
+            sentence,
         });
     }
     let before = &asked.plan.unplanned;
@@ -103,6 +109,33 @@ pub(super) fn warnings(
         }
     }
     warnings
+}
+
+impl Asked {
+    /// The strip of the plan that a rest is of, and the length that it has to be told to have for the rest to be `off` shorter, and as much
+    /// its other one: what is stitched in the middle of a strip gives way to both sides.
+    fn with_rest(
+        &self,
+        rest: &str,
+        off: Length,
+        left: &BTreeMap<String, strips::Strip>,
+    ) -> Option<(String, Length)> {
+        let is_planned = |id: &str| self.plan.strips.iter().any(|entry| entry.id == id);
+        let whole = RESTS.iter().find_map(|end| rest.strip_suffix(end));
+        let (id, rests) = if is_planned(rest) {
+            (rest, 1)
+        } else {
+            let whole = whole?;
+            let rests = RESTS.iter().map(|end| format!("{whole}{end}"));
+            (whole, rests.filter(|rest| left.contains_key(rest)).count())
+        };
+        let planned = strips::of(&self.scenario).strips;
+        let planned = planned.iter().find(|strip| strip.id == id)?.length;
+        let mut told = self.progress.strips.iter();
+        let told = told.find_map(|report| report.length.filter(|_| report.strip == id));
+        let rests = i64::try_from(rests).unwrap_or(1);
+        Some((id.to_string(), told.unwrap_or(planned) - off * rests))
+    }
 }
 
 /// The planned length of the runs that are left.

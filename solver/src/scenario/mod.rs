@@ -203,7 +203,9 @@ fn read_root(root: &Node<'_>) -> Option<Scenario> {
     let time_limit = fields.or("limits", Duration::from_secs(10), read_limits);
     let measured = fields.or("measured", Vec::new(), |node| measured::read(node, assumed));
     let begun = fields.or("begun", Vec::new(), |node| begun::read(node, assumed));
-    let wishes = fields.or("wishes", Vec::new(), |node| wishes::read(node, assumed));
+    let (wishes, all_wishes) = fields
+        .get("wishes")
+        .map_or((Vec::new(), true), |node| wishes::read(&node, assumed));
     let is_whole = [
         format.is_some(),
         name.is_some(),
@@ -215,12 +217,16 @@ fn read_root(root: &Node<'_>) -> Option<Scenario> {
         measured.is_some(),
         begun.is_some(),
         time_limit.is_some(),
+        hoops.is_some(),
+        candidates.is_some(),
+        all_wishes,
     ];
     // What names in wishes stand for is looked up though there are faults elsewhere, unless these say what strips there are.
+    let has_hoops = hoops.is_some() && candidates.is_some();
     let (has_lengths, has_parts, has_roll) = (
         measured.is_some(),
         measured.is_some() && begun.is_some(),
-        materials.is_some(),
+        materials.is_some() && has_hoops,
     );
     let mut scenario = Scenario {
         name: name.unwrap_or_default(),
@@ -228,8 +234,8 @@ fn read_root(root: &Node<'_>) -> Option<Scenario> {
         quilt: quilt?,
         quilts: quilts?,
         strips: strips?,
-        candidates: candidates?,
-        hoops: hoops?,
+        candidates: candidates.unwrap_or_default(),
+        hoops: hoops.unwrap_or_default(),
         designs: designs?,
         allowances: allowances.unwrap_or_default(),
         rules: rules.unwrap_or_default(),
@@ -238,7 +244,7 @@ fn read_root(root: &Node<'_>) -> Option<Scenario> {
         rates: rates.unwrap_or_default(),
         measured: measured.unwrap_or_default(),
         begun: begun.unwrap_or_default(),
-        wishes: wishes?,
+        wishes,
         time_limit: time_limit.unwrap_or_default(),
     };
     if has_lengths {
@@ -247,7 +253,7 @@ fn read_root(root: &Node<'_>) -> Option<Scenario> {
         begun::check(&scenario, root);
     }
     if has_parts {
-        wishes::resolve(&mut scenario, root);
+        wishes::resolve(&mut scenario, has_hoops, root);
     }
     goal::check_stitches(&scenario, root);
     if has_roll {

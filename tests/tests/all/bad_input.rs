@@ -382,15 +382,30 @@ fn all_faults_come_at_once() {
 fn unknown_names_are_told_along_with_other_faults() {
     let mut document = valid();
     document["allowances"]["seam"] = json!(-1);
-    document["wishes"] = json!([{"wish": "only_in", "strips": ["nowhere"], "hoops": ["none"]}]);
+    document["wishes"] = json!([
+        {"wish": "only_in", "strips": ["nowhere"], "hoops": ["none"]},
+        {"wish": "joints_away", "strips": ["filler-1"], "distance": -2},
+        {"wish": "apart", "strips": ["filler-1", "filler-9"]},
+        {"wish": "joints_away", "strips": ["filler"], "spots": ["middle", 99], "distance": 2}
+    ]);
     let told = faults(&document.to_string());
     let expected = [
         ("/allowances/seam", OutOfRange),
+        ("/wishes/1/distance", OutOfRange),
         ("/wishes/0/strips/0", UnknownId),
         ("/wishes/0/hoops/0", UnknownId),
+        ("/wishes/2/strips/1", UnknownId),
+        ("/wishes/3/spots/1", OutOfRange),
     ];
     let expected = expected.map(|(pointer, code)| (pointer.to_string(), code));
     assert_eq!(told, expected);
+    // Whose hoops are not known is not said to name others.
+    document["hoops"][0]["field"] = json!([-7, 10]);
+    let told = faults(&document.to_string());
+    let pointers: Vec<&str> = told.iter().map(|(pointer, _)| pointer.as_str()).collect();
+    let names = ["/wishes/0/strips/0", "/wishes/2/strips/1"];
+    assert!(names.iter().all(|name| pointers.contains(name)), "{told:?}");
+    assert!(!pointers.contains(&"/wishes/0/hoops/0"), "{told:?}");
 }
 
 #[test]

@@ -407,7 +407,10 @@ fn faults_of_what_may_be_another_are_told() {
     let coping = |most: &str| json!({"width": 2, "cope": {"sides": [1, most], "ends": [1, most]}});
     let mut measured = stitched.clone();
     measured["measured"] = json!({"left": 44});
+    let mut by_strip = document(coping("3"), stitched.clone());
+    by_strip["measured"] = json!([{"strip": "border-2-left", "length": 44}]);
     let cases = [
+        (by_strip, "/measured/0 conflict", "measured"),
         // 1 to 18 3/4 in steps of an eighth are 143 widths, 143 · 143 = 20 449 choices.
         (
             document(coping("18 3/4"), stitched.clone()),

@@ -69,6 +69,79 @@ fn a_length_that_is_hard_to_believe_is_doubted() {
     assert_eq!(measured(97), [""; 0]);
 }
 
+/// A strip of so many mm in runs of 140 mm that nothing is scaled for, and half of that.
+fn unscaled(length: u32) -> Value {
+    let size =
+        |id: &str, repeats: u32| json!({"id": id, "width": 40, "repeat": 70, "repeats": repeats});
+    json!({
+        "format": 1, "unit": "mm",
+        "strips": [{"id": "s", "length": length, "width": 40, "design": "dots"}],
+        "hoops": [{"id": "h", "field": [150, 60], "frame": [190, 100]}],
+        "designs": [{"id": "dots", "sizes": [size("dots-70", 1), size("dots-140", 2)]}],
+    })
+}
+
+/// A run that is 3 mm short leaves 3 mm too much for the others. Whoever eases them in, and says so as advised, keeps the runs that were
+/// planned: of two runs, and of three with the first stitched in the middle or at an end.
+#[test]
+fn what_is_advised_against_a_drift_keeps_the_plan() {
+    for length in [280, 420] {
+        let scenario = unscaled(length);
+        for run in 1..=length / 140 {
+            let runs = json!([{"strip": "s", "run": run, "measured": 137}]);
+            let told = doubts_and_drifts(&scenario, &json!({"format": 1, "runs": runs}));
+            let advice = format!(
+                "ask again with the \"length\" {} of the strip s in the same progress.",
+                length - 3
+            );
+            assert!(
+                !told.is_empty() && told.iter().all(|told| told.contains(&advice)),
+                "{told:?}"
+            );
+            let eased = json!([{"strip": "s", "length": length - 3}]);
+            let progress = json!({"format": 1, "runs": runs, "strips": eased});
+            assert_eq!(doubts_and_drifts(&scenario, &progress), [""; 0]);
+            let answer = after(&scenario, &progress).expect("a plan");
+            assert_eq!(answer.hoopings_left, u64::from(length / 140 - 1));
+        }
+    }
+}
+
+/// All that an answer warns of.
+fn doubts_and_drifts(scenario: &Value, progress: &Value) -> Vec<String> {
+    let answer = after(scenario, progress).expect("a plan");
+    let warnings = answer.warnings.into_iter();
+    warnings.map(|warning| warning.sentence).collect()
+}
+
+/// Without the size of 70 mm what is left of 210 mm after a run of 140 mm has to be another one of 140 mm: nothing drifted.
+#[test]
+fn a_lost_size_is_no_drift() {
+    let scenario = unscaled(210);
+    let lost = json!([{"design": "dots", "size": "dots-70"}]);
+    let scenario_text = read(scenario.to_string().as_bytes()).expect("no fault");
+    let plan = answer(&scenario_text, PATIENCE).expect("a plan");
+    let long = plan.strips[0]
+        .runs
+        .iter()
+        .position(|run| run.segments[0].size == "dots-140");
+    let run = long.expect("a run of 140 mm") + 1;
+    let runs = json!([{"strip": "s", "run": run}]);
+    let told = doubts_and_drifts(
+        &scenario,
+        &json!({"format": 1, "runs": runs, "lost_sizes": lost}),
+    );
+    assert_eq!(told.len(), 1, "{told:?}");
+    assert!(
+        told[0].starts_with("Planned anew with what is left of hoops and sizes, the strip s-"),
+        "{told:?}"
+    );
+    assert!(
+        told[0].contains("runs 70 mm past its seam line, which its fabric was not cut for"),
+        "{told:?}"
+    );
+}
+
 /// Three strips of 100 mm in one hooping: with one of them stitched, and with all of them, though the hooping is not told as done.
 #[test]
 fn a_hooping_that_was_forgotten_is_told_of() {

@@ -1,4 +1,4 @@
-//! Gives each run a place by chains of moves: a run that finds its place taken, or its strip in the
+//! Gives each run of the split strips a place by chains of moves: a run that finds its place taken, or its strip in the
 //! hooping already, pushes the other run to a place elsewhere.
 //!
 //! The order of the work is settled first, as far as it matters. Each strip with inner runs is finished by an outer one: the

@@ -137,13 +137,19 @@ const WORDS: [(&str, Word); 9] = [
     ("alike", Word::Alike),
 ];
 
-/// Reads the list of wishes, whose lengths are in `unit`. Names of strips are looked up later, by [`resolve`].
-pub(super) fn read(node: &Node<'_>, unit: Unit) -> Option<Vec<Wish>> {
+/// Reads the list of wishes, whose lengths are in `unit`: those without fault, and whether that is all of them. Names of strips are
+/// looked up later, by [`resolve`].
+pub(super) fn read(node: &Node<'_>, unit: Unit) -> (Vec<Wish>, bool) {
     if node.is_empty_list() {
-        return Some(Vec::new());
+        return (Vec::new(), true);
     }
-    let items = node.items("wish", MOST_WISHES)?;
-    all(items.iter().map(|item| read_wish(item, unit)))
+    let Some(items) = node.items("wish", MOST_WISHES) else {
+        return (Vec::new(), false);
+    };
+    let wishes = items.iter().filter_map(|item| read_wish(item, unit));
+    let wishes: Vec<Wish> = wishes.collect();
+    let are_all = wishes.len() == items.len();
+    (wishes, are_all)
 }
 
 fn read_wish(node: &Node<'_>, unit: Unit) -> Option<Wish> {

@@ -5,12 +5,13 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::fault::FaultCode;
 use crate::scenario::Scenario;
 use crate::scenario::node::Node;
-use crate::scenario::wishes::Wished;
+use crate::scenario::wishes::{Spot, Wish, Wished};
 use crate::strips::{self, Stage, Strip};
 
 /// Looks up the strips and hoops that wishes name. A name stands for the strip with this id, or where there is none for
 /// every strip whose id begins with it and a dash: `border-1`, or `tie` for `tie-1` and `tie-2`.
-pub(in crate::scenario) fn resolve(scenario: &mut Scenario, root: &Node<'_>) {
+/// Names of hoops are passed over where it is not known what hoops there are.
+pub(in crate::scenario) fn resolve(scenario: &mut Scenario, knows_hoops: bool, root: &Node<'_>) {
     if scenario.wishes.is_empty() || strips::count(scenario) > 1_000_000 {
         return;
     }
@@ -22,6 +23,7 @@ pub(in crate::scenario) fn resolve(scenario: &mut Scenario, root: &Node<'_>) {
     let mut wishes = std::mem::take(&mut scenario.wishes);
     for wish in &mut wishes {
         let mut found: BTreeSet<String> = BTreeSet::new();
+        let mut any_unknown = false;
         for (place, name) in wish.strips.iter().enumerate() {
             let before = found.len();
             if by_id.contains(name.as_str()) {
@@ -33,6 +35,7 @@ pub(in crate::scenario) fn resolve(scenario: &mut Scenario, root: &Node<'_>) {
                 found.extend(several.map(|id| id.to_string()));
             }
             if found.len() == before {
+                any_unknown = true;
                 let pointer = format!("{}/strips/{place}", wish.pointer);
                 let known = by_id.contains(name.as_str())
                     || ids().any(|id| id.starts_with(&format!("{name}-")));
@@ -56,7 +59,7 @@ pub(in crate::scenario) fn resolve(scenario: &mut Scenario, root: &Node<'_>) {
             }
         }
         let needs_two = matches!(wish.what, Wished::Together | Wished::Apart | Wished::Alike);
-        if needs_two && found.len() == 1 {
+        if needs_two && found.len() == 1 && !any_unknown {
             root.fault_at(
                 &wish.pointer,
                 FaultCode::OutOfRange,
@@ -68,7 +71,10 @@ pub(in crate::scenario) fn resolve(scenario: &mut Scenario, root: &Node<'_>) {
             );
         }
         wish.strips = found.into_iter().collect();
-        if let Wished::OnlyIn(hoops) = &wish.what {
+        check_spots(wish, &left, root);
+        if let Wished::OnlyIn(hoops) = &wish.what
+            && knows_hoops
+        {
             let known = |id: &String| {
                 scenario
                     .hoops
@@ -99,6 +105,30 @@ pub(in crate::scenario) fn resolve(scenario: &mut Scenario, root: &Node<'_>) {
     }
     scenario.wishes = wishes;
     check_alike(scenario, &left, root);
+}
+
+/// A spot lies on one of the strips at least.
+fn check_spots(wish: &Wish, strips: &[Strip], root: &Node<'_>) {
+    let Wished::JointsAway { spots, .. } = &wish.what else {
+        return;
+    };
+    let about: BTreeSet<&str> = wish.strips.iter().map(String::as_str).collect();
+    let about = strips
+        .iter()
+        .filter(|strip| about.contains(strip.id.as_str()));
+    let Some(longest) = about.map(|strip| strip.length).max() else {
+        return;
+    };
+    for (place, spot) in spots.iter().enumerate() {
+        if matches!(spot, Spot::At(at) if *at > longest) {
+            root.fault_at(
+                &format!("{}/spots/{place}", wish.pointer),
+                FaultCode::OutOfRange,
+                "None of these strips is so long.",
+                "Measure a spot from the strip's finished left or top end.",
+            );
+        }
+    }
 }
 
 /// Strips that are stitched alike are wished the same otherwise too: one decision is made for all of them.
