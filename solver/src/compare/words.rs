@@ -94,6 +94,7 @@ pub fn too_many_hoops(hoops: usize) -> String {
 fn enough(fewest: &Fewest, all: &ComparisonRow, best: &str) -> String {
     let named = listed(&fewest.hoops);
     let mut sentence = match (fewest.hoops.len(), all.hoops.len()) {
+        (2, 2) => format!("Both owned hoops are needed for {best}"),
         (some, owned) if some == owned && owned > 1 => {
             format!("All {owned} owned hoops are needed for {best}")
         }

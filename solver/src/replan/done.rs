@@ -7,7 +7,9 @@ use crate::length::{Length, Unit};
 use crate::plan::{Plan, StripEntry};
 use crate::replan::Asked;
 use crate::replan::document::Warning;
-use crate::replan::doubts::{check_equipment, check_gaps, check_measure, far_off, half_done};
+use crate::replan::doubts::{
+    check_equipment, check_gaps, check_measure, far_off, far_off_strip, half_done,
+};
 use crate::replan::progress::{Done, Outcome};
 use crate::strips::{self, Stage, Strip};
 
@@ -232,13 +234,19 @@ impl<'a> Work<'a> {
     /// Notes what is said of strips.
     fn hear_of_strips(&mut self, asked: &Asked, faults: &mut FaultList) {
         let whole = strips::whole(&asked.scenario).strips;
-        let whole: BTreeSet<&str> = whole.iter().map(|strip| strip.id.as_str()).collect();
+        let whole: BTreeMap<&str, Length> = whole
+            .iter()
+            .map(|strip| (strip.id.as_str(), strip.length))
+            .collect();
         let mut seen: BTreeMap<&str, &str> = BTreeMap::new();
         for report in &asked.progress.strips {
             let id = report.strip.as_str();
             let part = self.strips.iter().find(|of| of.strip.id == id);
+            let planned = part.map(|of| of.strip.length);
+            let planned = planned.or_else(|| whole.get(id).copied());
             let belongs = part.map(|of| of.whole.clone());
-            let Some(of) = belongs.or_else(|| whole.contains(id).then(|| id.to_string())) else {
+            let known = || whole.contains_key(id).then(|| id.to_string());
+            let Some(of) = belongs.or_else(known) else {
                 faults.add(
                     format!("{}/strip", report.pointer),
                     FaultCode::UnknownId,
@@ -267,6 +275,9 @@ impl<'a> Work<'a> {
                 self.recut.insert(of);
             }
             if let Some(length) = report.length {
+                let unit = asked.scenario.unit;
+                let doubt = planned.and_then(|of| far_off_strip(report, of, length, unit));
+                self.doubts.extend(doubt);
                 self.lengths.insert(id.to_string(), length);
             }
         }

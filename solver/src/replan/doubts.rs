@@ -8,7 +8,7 @@ use crate::length::{Length, Unit};
 use crate::replan::Asked;
 use crate::replan::document::Warning;
 use crate::replan::done::StripWork;
-use crate::replan::progress::{Progress, RunReport};
+use crate::replan::progress::{Progress, RunReport, StripReport};
 use crate::replan::words::show;
 use crate::strips;
 
@@ -55,8 +55,7 @@ pub(super) fn far_off(
 ) -> Option<Warning> {
     let off = (length - planned).nanometres().abs();
     (off * MUCH > planned.nanometres()).then(|| {
-        let per_cent = i128::from(length.nanometres()) * 100;
-        let per_cent = round_half_up(per_cent, i128::from(planned.nanometres().max(1)));
+        let per_cent = per_cent(length, planned);
         let sentence = format!(
             "Run {} of the strip {} is planned {} long, and {} is {per_cent} % of that: cloth hardly gives so much. Measure it again before \
              the next one is stitched.",
@@ -71,6 +70,35 @@ pub(super) fn far_off(
             sentence,
         }
     })
+}
+
+/// The same of a strip's length as it measures now.
+pub(super) fn far_off_strip(
+    report: &StripReport,
+    planned: Length,
+    length: Length,
+    unit: Unit,
+) -> Option<Warning> {
+    let off = (length - planned).nanometres().abs();
+    (off * MUCH > planned.nanometres()).then(|| Warning {
+        strip: Some(report.strip.clone()),
+        by: None,
+        sentence: format!(
+            "The strip {} was to be {} long, and {} is {} % of that. Measure it again before anything is cut or stitched.",
+            report.strip,
+            show(planned, unit),
+            show(length, unit),
+            per_cent(length, planned)
+        ),
+    })
+}
+
+/// What a length is of another, in per cent.
+fn per_cent(length: Length, of: Length) -> i128 {
+    round_half_up(
+        i128::from(length.nanometres()) * 100,
+        i128::from(of.nanometres().max(1)),
+    )
 }
 
 /// A hooping that is not told as done though runs of it are stitched, while others, `left` of it, are not: it may have been forgotten.

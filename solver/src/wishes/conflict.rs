@@ -126,6 +126,11 @@ pub fn conflict(scenario: &Scenario, top: &QuiltTop, deadline: &Deadline) -> Opt
             [strip] => {
                 format!("No covering and no hoop that it leaves will do for the strip {strip}.")
             }
+            names if let Some(long) = trial.too_long(&strips) => format!(
+                "Each of {} has to be in one run, and the strip {} is too long for that.",
+                names.join(", "),
+                top.strips[long].id
+            ),
             names => format!(
                 "Each of them has to be in one run, and no hooping was found that holds the strips {} together.",
                 names.join(", ")
@@ -295,6 +300,15 @@ impl Trial<'_> {
             let some = some_covers_of(store, &class, deadline);
             let lists_all = some.every_piece && some.complete_to.is_none() && !some.hurried;
             !some.covers.is_empty() || !lists_all
+        })
+    }
+
+    /// The first of these strips that cannot be in one run, whatever else is wished.
+    fn too_long(&self, strips: &[usize]) -> Option<usize> {
+        strips.iter().copied().find(|strip| {
+            let class = self.class(*strip, StripWishes::default());
+            let space = CoverSpace::of(&self.store, &class, self.deadline);
+            space.complete && space.listed.iter().all(|cover| cover.count() > 1)
         })
     }
 

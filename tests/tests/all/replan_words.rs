@@ -142,6 +142,16 @@ fn a_lost_size_is_no_drift() {
     );
 }
 
+/// 2800 mm for 280 are taken as told, with a doubt.
+#[test]
+fn a_strip_that_is_ten_times_as_long_is_doubted() {
+    let length = |mm: u32| json!({"format": 1, "strips": [{"strip": "s", "length": mm}]});
+    let told = doubts(&unscaled(280), &length(2800));
+    let far = "The strip s was to be 280 mm long, and 2800 mm is 1000 % of that. Measure it again before anything is cut or stitched.";
+    assert_eq!(told, [far]);
+    assert_eq!(doubts(&unscaled(280), &length(277)), [""; 0]);
+}
+
 /// Three strips of 100 mm in one hooping: with one of them stitched, and with all of them, though the hooping is not told as done.
 #[test]
 fn a_hooping_that_was_forgotten_is_told_of() {

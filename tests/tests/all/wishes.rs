@@ -244,3 +244,23 @@ fn a_distance_that_cannot_be_kept_is_told_with_one_that_may() {
         ["Take it back, or change it; here a \"distance\" of 50 mm may do."]
     );
 }
+
+/// 250 mm are more than one run of any hoop.
+#[test]
+fn of_strips_that_are_wished_together_the_one_that_is_too_long_is_named() {
+    let scenario = json!({
+        "format": 1, "unit": "mm",
+        "strips": [{"id": "long", "length": 250, "width": 20, "design": "dots"}, {"id": "short", "length": 50, "width": 20, "design": "dots"}],
+        "hoops": [{"id": "square", "field": [100, 100]}],
+        "designs": [{"id": "dots", "sizes": [
+            {"id": "dots-100", "width": 20, "repeat": 10, "repeats": 10, "stop_early": true}]}],
+        "wishes": [{"wish": "together", "strips": ["long", "short"]}]
+    });
+    let scenario = read(scenario.to_string().as_bytes()).expect("no fault");
+    let Err(NoPlan::CannotBeStitched(faults)) = answer(&scenario, Duration::from_secs(20)) else {
+        panic!("a strip of 250 mm in one run of 100 mm");
+    };
+    let told: Vec<&str> = faults.iter().map(|fault| fault.message.as_str()).collect();
+    let expected = "This wish cannot be kept. Each of long, short has to be in one run, and the strip long is too long for that.";
+    assert_eq!(told, [expected]);
+}
