@@ -131,23 +131,22 @@ impl<'p, 'a> Rehoop<'p, 'a> {
                 deadline: &half,
                 ..*self
             };
-            let together = vec![0; groups.len()];
-            let said = quick.look_in(quick.program(covered, together), covered, from);
+            let said = quick.look_with(vec![0; groups.len()], covered, from);
             if said.0 != Verdict::Doubtful || said.1.is_some() {
                 return said;
             }
         }
-        self.look_in(self.program(covered, groups), covered, from)
+        self.look_with(groups, covered, from)
     }
 
-    /// The same in such a program, if it could be built.
-    fn look_in(
+    /// The same with classes in such groups.
+    fn look_with(
         &self,
-        program: Option<(Restricted<'p, 'a>, usize, i64)>,
+        groups: Vec<usize>,
         covered: &Covered,
         from: &Restricted<'_, '_>,
     ) -> (Verdict, Option<Hit>) {
-        let Some((mut of, aim, most)) = program else {
+        let Some((mut of, aim, most)) = self.program(covered, groups) else {
             return (Verdict::Doubtful, None);
         };
         // Where lanes are not listed hoopings take long to find, and are too many to list even by the closest bound.

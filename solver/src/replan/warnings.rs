@@ -1,6 +1,6 @@
 //! What does not come out, and what can be done, in sentences.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::length::{Length, Measure, Unit};
 use crate::plan::{Plan, StripEntry, by_id};
@@ -35,6 +35,7 @@ pub(super) fn warnings(
         .filter(|strip| strip.stage.butts().is_some())
         .map(|strip| (strip.id.clone(), strip))
         .collect();
+    let lengths = lengths(asked);
     for entry in &plan.strips {
         let (Some(strip), Some(before)) = (left.get(&entry.id), old.get(entry.id.as_str())) else {
             continue;
@@ -63,7 +64,7 @@ pub(super) fn warnings(
             } else {
                 format!("The next run can be overlapped by {}.", show(-off, unit))
             };
-            let keep = match asked.with_rest(&entry.id, off, &left) {
+            let keep = match for_rest(&entry.id, off, &lengths, &left) {
                 Some((strip, length)) => format!(
                     " To keep them so, ask again with the \"length\" {} of the strip {strip} in the same progress.",
                     to_write(length, unit)
@@ -111,31 +112,39 @@ pub(super) fn warnings(
     warnings
 }
 
-impl Asked {
-    /// The strip of the plan that a rest is of, and the length that it has to be told to have for the rest to be `off` shorter, and as much
-    /// its other one: what is stitched in the middle of a strip gives way to both sides.
-    fn with_rest(
-        &self,
-        rest: &str,
-        off: Length,
-        left: &BTreeMap<String, strips::Strip>,
-    ) -> Option<(String, Length)> {
-        let is_planned = |id: &str| self.plan.strips.iter().any(|entry| entry.id == id);
-        let whole = RESTS.iter().find_map(|end| rest.strip_suffix(end));
-        let (id, rests) = if is_planned(rest) {
-            (rest, 1)
-        } else {
-            let whole = whole?;
-            let rests = RESTS.iter().map(|end| format!("{whole}{end}"));
-            (whole, rests.filter(|rest| left.contains_key(rest)).count())
-        };
-        let planned = strips::of(&self.scenario).strips;
-        let planned = planned.iter().find(|strip| strip.id == id)?.length;
-        let mut told = self.progress.strips.iter();
-        let told = told.find_map(|report| report.length.filter(|_| report.strip == id));
-        let rests = i64::try_from(rests).unwrap_or(1);
-        Some((id.to_string(), told.unwrap_or(planned) - off * rests))
+/// The finished lengths of the strips of the plan: told anew, or the scenario's.
+fn lengths(asked: &Asked) -> BTreeMap<String, Length> {
+    let mut lengths: BTreeMap<String, Length> = BTreeMap::new();
+    for strip in strips::of(&asked.scenario).strips {
+        lengths.insert(strip.id, strip.length);
     }
+    let planned: BTreeSet<&str> = (asked.plan.strips.iter())
+        .map(|entry| entry.id.as_str())
+        .collect();
+    lengths.retain(|id, _| planned.contains(id.as_str()));
+    for report in &asked.progress.strips {
+        if let (Some(told), Some(length)) = (lengths.get_mut(&report.strip), report.length) {
+            *told = length;
+        }
+    }
+    lengths
+}
+
+/// The strip of the plan that a rest is of, and the length that it has to be told to have for the rest to be `off` shorter, and as much
+/// its other one: what is stitched in the middle of a strip gives way to both sides.
+fn for_rest(
+    rest: &str,
+    off: Length,
+    lengths: &BTreeMap<String, Length>,
+    left: &BTreeMap<String, strips::Strip>,
+) -> Option<(String, Length)> {
+    if let Some(length) = lengths.get(rest) {
+        return Some((rest.to_string(), *length - off));
+    }
+    let whole = RESTS.iter().find_map(|end| rest.strip_suffix(end))?;
+    let rests = RESTS.iter().map(|end| format!("{whole}{end}"));
+    let rests = rests.filter(|rest| left.contains_key(rest)).count() as i64;
+    Some((whole.to_string(), *lengths.get(whole)? - off * rests))
 }
 
 /// The planned length of the runs that are left.
