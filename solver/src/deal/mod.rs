@@ -121,6 +121,7 @@ impl Table<'_> {
                 growth: self.growth,
                 first: &self.bound.first,
                 begins,
+                deadline,
             };
             let of_split = order::Rules {
                 first: &BTreeSet::new(),

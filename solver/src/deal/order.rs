@@ -8,6 +8,7 @@
 
 use std::collections::{BTreeMap, BTreeSet, HashSet};
 
+use crate::deadline::Deadline;
 use crate::deal::{Dealt, Job, sequenced};
 use crate::scenario::Growth;
 
@@ -43,6 +44,8 @@ pub(super) struct Rules<'a> {
     /// By strip the index of the run that begins it, where that is known of a way that is likely to work. With growth one way it is
     /// looked at where strips with inner runs are too many to try all ways.
     pub begins: &'a BTreeMap<usize, usize>,
+    /// Until when orders are searched for: what is not found by then is not said to be impossible.
+    pub deadline: &'a Deadline,
 }
 
 impl Rules<'_> {
@@ -121,7 +124,7 @@ pub(super) fn fewest_changes(
                     later[*hooping].push(vec![*first, *second]);
                 }
             }
-            ordered(hoopings, split, &later, known)
+            ordered(hoopings, split, &later, known, rules.deadline)
         }
         Growth::OneWay => one_way(hoopings, split, (&long, &rests), rules, known),
     }
@@ -143,6 +146,10 @@ fn one_way(
         _ => 0,
     };
     for turned in 0..1_u64 << turned_around {
+        if turned > 0 && rules.deadline.over() {
+            complete = false;
+            break;
+        }
         let mut later = rules.later(hoopings, rests);
         for (number, (first, second, inner)) in long.iter().enumerate() {
             let (begin, end) = if turned >> number.min(63) & 1 == 0 {
@@ -156,7 +163,7 @@ fn one_way(
             }
         }
         let least = best.as_ref().map(|(changes, _)| *changes).or(known);
-        let found = ordered(hoopings, split, &later, least);
+        let found = ordered(hoopings, split, &later, least, rules.deadline);
         complete &= found.complete;
         best = found.best.or(best);
     }
@@ -164,9 +171,15 @@ fn one_way(
 }
 
 /// The order that keeps to what comes later, and to what is told of the runs along strips.
-fn ordered(hoopings: &[Dealt], split: &[&Job], later: &Later, known: Option<usize>) -> Ordered {
+fn ordered(
+    hoopings: &[Dealt],
+    split: &[&Job],
+    later: &Later,
+    known: Option<usize>,
+    deadline: &Deadline,
+) -> Ordered {
     if sequenced::any(split) {
-        sequenced::search(hoopings, split, later, known)
+        sequenced::search(hoopings, split, later, known, deadline)
     } else {
         search(hoopings, later, known)
     }

@@ -8,12 +8,15 @@
 use std::collections::{BTreeMap, HashSet};
 
 use crate::cover::Part;
+use crate::deadline::Deadline;
 use crate::deal::order::{Later, Ordered};
 use crate::deal::sequenced::Along;
 use crate::deal::{Dealt, Job};
 
 /// The most states of one search.
 const MOST_STATES: usize = 20_000;
+/// The clock is asked each time after so many.
+const OFTEN: usize = 256;
 /// The most hoop changes that are tried one number after the other.
 const MOST_CHANGES: usize = 40;
 
@@ -23,6 +26,7 @@ pub(super) fn search(
     split: &[&Job],
     later: &Later,
     known: Option<usize>,
+    deadline: &Deadline,
 ) -> Ordered {
     let mut places: BTreeMap<usize, usize> = BTreeMap::new();
     let mut groups: BTreeMap<usize, usize> = BTreeMap::new();
@@ -59,6 +63,7 @@ pub(super) fn search(
         group_of,
         hopeless: HashSet::new(),
         states: 0,
+        deadline,
     };
     let start = State {
         taken: vec![false; hoopings.len()],
@@ -117,6 +122,7 @@ struct Search<'a> {
     group_of: Vec<usize>,
     hopeless: HashSet<Key>,
     states: usize,
+    deadline: &'a Deadline,
 }
 
 impl Search<'_> {
@@ -127,6 +133,9 @@ impl Search<'_> {
             return Some(state.order);
         }
         self.states += 1;
+        if self.states.is_multiple_of(OFTEN) && self.deadline.over() {
+            self.states = MOST_STATES + 1;
+        }
         if self.states > MOST_STATES {
             return None;
         }

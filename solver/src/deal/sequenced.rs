@@ -9,6 +9,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use crate::cover::{Part, Sequences, Sides};
+use crate::deadline::Deadline;
 use crate::deal::order::{self, Later, Ordered};
 use crate::deal::{Dealt, Job, peeled};
 use crate::hooping::kind::Openness;
@@ -17,6 +18,8 @@ use crate::hooping::kind::Openness;
 const MOST_ARRANGEMENTS: usize = 2_000;
 /// The most arrangements that one search tries.
 const MOST_TRIED: usize = 2_000;
+/// The clock is asked each time after so many.
+const OFTEN: usize = 64;
 
 /// The order of a strip's runs along it.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -45,9 +48,10 @@ pub(super) fn search(
     split: &[&Job],
     later: &Later,
     known: Option<usize>,
+    deadline: &Deadline,
 ) -> Ordered {
     let Some(strips) = told(hoopings, split) else {
-        return peeled::search(hoopings, split, later, known);
+        return peeled::search(hoopings, split, later, known, deadline);
     };
     let mut search = Search {
         hoopings,
@@ -59,6 +63,7 @@ pub(super) fn search(
         known,
         tried: 0,
         least: 0,
+        deadline,
     };
     let mut relaxed = later.clone();
     for strip in &strips {
@@ -179,6 +184,7 @@ struct Search<'a> {
     best: Option<Order>,
     complete: bool,
     tried: usize,
+    deadline: &'a Deadline,
 }
 
 impl Search<'_> {
@@ -237,6 +243,9 @@ impl Search<'_> {
         fitting.sort_by_key(|(broken, _)| *broken);
         for (broken, arrangement) in fitting {
             self.tried += 1;
+            if self.tried.is_multiple_of(OFTEN) && self.deadline.over() {
+                self.tried = MOST_TRIED + 1;
+            }
             if self.tried > MOST_TRIED {
                 self.complete = false;
                 return;
@@ -368,8 +377,9 @@ mod tests {
             let hoopings = drawn_hoopings(&jobs, &mut draw);
             let split: Vec<&Job> = jobs.iter().collect();
             let later = vec![Vec::new(); hoopings.len()];
-            let [arranged, peeled] =
-                [search, peeled::search].map(|search| search(&hoopings, &split, &later, None));
+            let never = Deadline::never();
+            let [arranged, peeled] = [search, peeled::search]
+                .map(|search| search(&hoopings, &split, &later, None, &never));
             assert!(arranged.complete && peeled.complete, "seed {seed}");
             let changes = |ordered: &Ordered| ordered.best.as_ref().map(|(changes, _)| *changes);
             assert_eq!(changes(&arranged), changes(&peeled), "seed {seed}");

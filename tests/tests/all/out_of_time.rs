@@ -1,6 +1,6 @@
 //! Plans whose time is over before they begin: they are valid, their bounds hold, and what can be stitched is planned.
 
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use sashwright_solver::NoPlan;
 use sashwright_solver::plan::Plan;
@@ -219,4 +219,34 @@ fn what_the_search_does_not_find_is_not_left_out() {
     // With these two sizes first it is found among the first runs.
     let plan = answer(&scenario(true), limit).expect("a plan");
     assert!(plan.unplanned.is_empty(), "{:?}", plan.unplanned);
+}
+
+/// Strips whose runs are told how to follow each other, that grow one way, and are many: the orders of the work are too many to try in the
+/// time. (Within 2 s it took more than a minute; so much more is allowed for a busy machine.)
+#[test]
+fn orders_of_the_work_are_looked_for_until_the_time_is_over() {
+    let borders = json!([{"width": 45, "corner": "mitred", "design": "reed"}, {"width": 20},
+        {"width": 60, "corner": "cornerstone", "design": "tide"}]);
+    let size = |id: &str, width: u32, repeat: u32, repeats: u32| {
+        json!({
+            "id": id, "width": width, "repeat": repeat, "repeats": repeats,
+            "field": [repeat * repeats + 5, width + 10], "scale": [0.95, 1.05], "stop_early": id == "reed-l"
+        })
+    };
+    let scenario = json!({
+        "format": 1, "unit": "mm",
+        "quilts": [{"id": "bay", "count": 2, "quilt": {"centre": [830, 410], "borders": borders}},
+            {"id": "end", "quilt": {"centre": [415, 410], "borders": borders}}],
+        "hoops": [{"id": "small", "field": [130, 180]}, {"id": "tall", "field": [160, 260], "turn": false}],
+        "designs": [{"id": "reed", "sizes": [size("reed-s", 45, 40, 3), size("reed-l", 45, 40, 6)]},
+            {"id": "tide", "sizes": [size("tide-s", 60, 55, 2), size("tide-l", 60, 55, 4)]}],
+        "rules": {"growth": "one_way"},
+        "wishes": [{"wish": "alike", "strips": ["bay-1-border-3-top", "bay-1-border-3-bottom"]},
+            {"wish": "joints_away", "strips": ["end-border-1"], "distance": 30}]
+    });
+    let scenario = read(scenario.to_string().as_bytes()).expect("no fault");
+    let begun = Instant::now();
+    let plan = answer(&scenario, Duration::from_secs(2)).expect("a plan");
+    assert!(begun.elapsed() < Duration::from_secs(30));
+    assert!(!plan.hoopings.is_empty());
 }
