@@ -161,27 +161,11 @@ pub fn copies(count: u32) -> Value {
     })
 }
 
-/// So many strips of 6 to 60 in, each of another length in 64ths of an inch (487 and 3456 have no common factor): a shop's work.
+/// So many strips, each of another length: a shop's work.
 pub fn lengths(count: u32) -> Value {
-    let strips = (0..count).map(|number| {
-        let length = format!("{}/64", 384 + number * 487 % 3456);
-        json!({"id": format!("strip-{number}"), "length": length, "width": 2, "design": "vine"})
-    });
-    let size = |id: &str, repeat: f64, repeats: u32, along: f64| {
-        json!({
-            "id": id, "width": 2, "repeat": repeat, "repeats": repeats, "field": [along, 2.5],
-            "scale": [0.97, 1.03]
-        })
-    };
-    json!({
-        "format": 1, "name": "lengths", "unit": "in", "strips": strips.collect::<Vec<_>>(),
-        "hoops": [
-            {"id": "small", "field": [5, 7], "frame": [7, 9]},
-            {"id": "large", "field": [9.5, 14], "frame": [12, 17]}],
-        "designs": [{"id": "vine", "sizes": [
-            size("short", 3.5, 1, 3.75), size("middle", 3.5, 2, 7.0), size("long", 3.25, 4, 13.25)]}],
-        "limits": {"seconds": 10}
-    })
+    let mut document = sashwright_tests::lengths::lengths(count);
+    document["name"] = json!("lengths");
+    document
 }
 
 /// So many alike quilts with sashes and two stitched borders, one of them mitred, whose strips share hoopings.

@@ -102,6 +102,12 @@ pub fn faults(scenario: &Scenario) -> Vec<Fault> {
             "Ask for widths before the first stitch.",
         );
     }
+    let measured_before = |index: usize| {
+        format!(
+            "Border {} was measured, and would have other lengths with other widths inside it.",
+            index + 1
+        )
+    };
     let borders = || scenario.quilt.iter().flat_map(|quilt| &quilt.borders);
     for (index, border) in borders().enumerate() {
         let pointer = format!("/quilt/borders/{index}");
@@ -119,7 +125,7 @@ pub fn faults(scenario: &Scenario) -> Vec<Fault> {
             faults.add(
                 format!("{pointer}/measured"),
                 FaultCode::Conflict,
-                format!("Border {} was measured, and would have other lengths with other widths inside it.", index + 1),
+                measured_before(index),
                 "Take \"measured\" out to look for widths, and measure again once the new ones are sewn.",
             );
         }
@@ -134,7 +140,7 @@ pub fn faults(scenario: &Scenario) -> Vec<Fault> {
             faults.add(
                 measured.pointer.clone(),
                 FaultCode::Conflict,
-                format!("Border {} was measured, and would have other lengths with other widths inside it.", index + 1),
+                measured_before(*index),
                 "Take this out to look for widths, and measure again once the new ones are sewn.",
             );
         }

@@ -53,23 +53,16 @@ pub(super) fn far_off(
     length: Length,
     unit: Unit,
 ) -> Option<Warning> {
-    let off = (length - planned).nanometres().abs();
-    (off * MUCH > planned.nanometres()).then(|| {
-        let per_cent = per_cent(length, planned);
-        let sentence = format!(
-            "Run {} of the strip {} is planned {} long, and {} is {per_cent} % of that: cloth hardly gives so much. Measure it again before \
-             the next one is stitched.",
-            report.run,
-            report.strip,
-            show(planned, unit),
-            show(length, unit)
-        );
-        Warning {
-            strip: Some(report.strip.clone()),
-            by: None,
-            sentence,
-        }
-    })
+    let per_cent = far_per_cent(length, planned)?;
+    let sentence = format!(
+        "Run {} of the strip {} is planned {} long, and {} is {per_cent} % of that: cloth hardly gives so much. Measure it again before \
+         the next one is stitched.",
+        report.run,
+        report.strip,
+        show(planned, unit),
+        show(length, unit)
+    );
+    Some(doubt(Some(&report.strip), sentence))
 }
 
 /// The same of a strip's length as it measures now.
@@ -79,26 +72,31 @@ pub(super) fn far_off_strip(
     length: Length,
     unit: Unit,
 ) -> Option<Warning> {
-    let off = (length - planned).nanometres().abs();
-    (off * MUCH > planned.nanometres()).then(|| Warning {
-        strip: Some(report.strip.clone()),
-        by: None,
-        sentence: format!(
-            "The strip {} was to be {} long, and {} is {} % of that. Measure it again before anything is cut or stitched.",
-            report.strip,
-            show(planned, unit),
-            show(length, unit),
-            per_cent(length, planned)
-        ),
-    })
+    let per_cent = far_per_cent(length, planned)?;
+    let sentence = format!(
+        "The strip {} was to be {} long, and {} is {per_cent} % of that. Measure it again before anything is cut or stitched.",
+        report.strip,
+        show(planned, unit),
+        show(length, unit)
+    );
+    Some(doubt(Some(&report.strip), sentence))
 }
 
-/// What a length is of another, in per cent.
-fn per_cent(length: Length, of: Length) -> i128 {
-    round_half_up(
-        i128::from(length.nanometres()) * 100,
-        i128::from(of.nanometres().max(1)),
-    )
+/// What a length is of the planned one in per cent, where it is far off.
+fn far_per_cent(length: Length, planned: Length) -> Option<i128> {
+    let off = (length - planned).nanometres().abs();
+    let per_cent = i128::from(length.nanometres()) * 100;
+    (off * MUCH > planned.nanometres())
+        .then(|| round_half_up(per_cent, i128::from(planned.nanometres().max(1))))
+}
+
+/// A warning that is not about a seam line.
+fn doubt(strip: Option<&str>, sentence: String) -> Warning {
+    Warning {
+        strip: strip.map(str::to_string),
+        by: None,
+        sentence,
+    }
 }
 
 /// A hooping that is not told as done though runs of it are stitched, while others, `left` of it, are not: it may have been forgotten.
@@ -108,13 +106,10 @@ pub(super) fn half_done(hooping: u32, left: &[String]) -> Option<Warning> {
         0 => format!("{first} is taken as still to be stitched"),
         count => format!("{first} and {count} more of it are taken as still to be stitched"),
     };
-    Some(Warning {
-        strip: None,
-        by: None,
-        sentence: format!(
-            "Hooping {hooping} is not told as done, though a run of it is told as stitched: {taken}."
-        ),
-    })
+    let sentence = format!(
+        "Hooping {hooping} is not told as done, though a run of it is told as stitched: {taken}."
+    );
+    Some(doubt(None, sentence))
 }
 
 /// What is stitched of a strip is one stretch, and of what is left of one it begins at what was stitched before.

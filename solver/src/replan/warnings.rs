@@ -1,5 +1,6 @@
 //! What does not come out, and what can be done, in sentences.
 
+use std::cell::LazyCell;
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::length::{Length, Measure, Unit};
@@ -35,7 +36,8 @@ pub(super) fn warnings(
         .filter(|strip| strip.stage.butts().is_some())
         .map(|strip| (strip.id.clone(), strip))
         .collect();
-    let lengths = lengths(asked);
+    // Most answers have no drift to advise on.
+    let lengths = LazyCell::new(|| lengths(asked));
     for entry in &plan.strips {
         let (Some(strip), Some(before)) = (left.get(&entry.id), old.get(entry.id.as_str())) else {
             continue;

@@ -126,15 +126,17 @@ pub fn conflict(scenario: &Scenario, top: &QuiltTop, deadline: &Deadline) -> Opt
             [strip] => {
                 format!("No covering and no hoop that it leaves will do for the strip {strip}.")
             }
-            names if let Some(long) = trial.too_long(&strips) => format!(
-                "Each of {} has to be in one run, and the strip {} is too long for that.",
-                names.join(", "),
-                top.strips[long].id
-            ),
-            names => format!(
-                "Each of them has to be in one run, and no hooping was found that holds the strips {} together.",
-                names.join(", ")
-            ),
+            names => match trial.too_long(&strips) {
+                Some(long) => format!(
+                    "Each of {} has to be in one run, and the strip {} is too long for that.",
+                    names.join(", "),
+                    top.strips[long].id
+                ),
+                None => format!(
+                    "Each of them has to be in one run, and no hooping was found that holds the strips {} together.",
+                    names.join(", ")
+                ),
+            },
         };
         if found
             .as_ref()

@@ -107,6 +107,19 @@ fn what_is_advised_against_a_drift_keeps_the_plan() {
     }
 }
 
+/// What is left of a strip may end before a spot of the whole: the wish holds for it all the same.
+#[test]
+fn a_spot_beyond_what_is_left_is_no_fault() {
+    let mut scenario = unscaled(420);
+    scenario["wishes"] =
+        json!([{"wish": "joints_away", "strips": ["s"], "spots": [10, 410], "distance": 20}]);
+    for run in 1..=3 {
+        let runs = json!([{"strip": "s", "run": run}]);
+        let answer = after(&scenario, &json!({"format": 1, "runs": runs})).expect("a plan");
+        assert_eq!(answer.hoopings_left, 2);
+    }
+}
+
 /// All that an answer warns of.
 fn doubts_and_drifts(scenario: &Value, progress: &Value) -> Vec<String> {
     let answer = after(scenario, progress).expect("a plan");

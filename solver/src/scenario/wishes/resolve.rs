@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::fault::FaultCode;
 use crate::scenario::Scenario;
 use crate::scenario::node::Node;
-use crate::scenario::wishes::{Spot, Wish, Wished};
+use crate::scenario::wishes::Wished;
 use crate::strips::{self, Stage, Strip};
 
 /// Looks up the strips and hoops that wishes name. A name stands for the strip with this id, or where there is none for
@@ -71,7 +71,6 @@ pub(in crate::scenario) fn resolve(scenario: &mut Scenario, knows_hoops: bool, r
             );
         }
         wish.strips = found.into_iter().collect();
-        check_spots(wish, &left, root);
         if let Wished::OnlyIn(hoops) = &wish.what
             && knows_hoops
         {
@@ -105,30 +104,6 @@ pub(in crate::scenario) fn resolve(scenario: &mut Scenario, knows_hoops: bool, r
     }
     scenario.wishes = wishes;
     check_alike(scenario, &left, root);
-}
-
-/// A spot lies on one of the strips at least.
-fn check_spots(wish: &Wish, strips: &[Strip], root: &Node<'_>) {
-    let Wished::JointsAway { spots, .. } = &wish.what else {
-        return;
-    };
-    let about: BTreeSet<&str> = wish.strips.iter().map(String::as_str).collect();
-    let about = strips
-        .iter()
-        .filter(|strip| about.contains(strip.id.as_str()));
-    let Some(longest) = about.map(|strip| strip.length).max() else {
-        return;
-    };
-    for (place, spot) in spots.iter().enumerate() {
-        if matches!(spot, Spot::At(at) if *at > longest) {
-            root.fault_at(
-                &format!("{}/spots/{place}", wish.pointer),
-                FaultCode::OutOfRange,
-                "None of these strips is so long.",
-                "Measure a spot from the strip's finished left or top end.",
-            );
-        }
-    }
 }
 
 /// Strips that are stitched alike are wished the same otherwise too: one decision is made for all of them.
