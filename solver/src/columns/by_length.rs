@@ -4,11 +4,14 @@
 use crate::columns::atoms::Atom;
 use crate::columns::dealer::{Covered, Hit};
 use crate::columns::generate::Bound;
+use crate::columns::no_waste;
 use crate::columns::rehoop::{Depth, Rehoop, Target};
 use crate::columns::restricted::Restricted;
 use crate::columns::search::Search;
 use crate::columns::tree::Effort;
 use crate::cover::CoverSpace;
+use crate::deadline::Deadline;
+use crate::hooping::one_by_one::Packing;
 
 /// Binary places of what a hooping costs, in parts.
 const PLACES: u32 = 42;
@@ -59,6 +62,34 @@ impl Search<'_, '_, '_> {
 }
 
 impl Restricted<'_, '_> {
+    /// A point of at most `most` steps, where covers are settled and there is one way to lay hoops, in single lanes that are not listed: if
+    /// one is found as runs are put into one hooping after the other.
+    pub fn one_by_one(&mut self, form: &[i64], most: i64, deadline: &Deadline) -> Option<Vec<i64>> {
+        let (hoop, fill) = self.any.only_lane()?;
+        let cost = form[self.atoms.number(Atom::Hooping(hoop))?];
+        let asked = no_waste::asked(self);
+        let mut runs: Vec<(usize, usize)> = Vec::new();
+        let mut room = 0;
+        for (kind, size, all) in fill.shares() {
+            runs.extend(std::iter::repeat_n((size, kind), asked[kind] as usize));
+            room = all;
+        }
+        // Runs that no lane takes are not among them.
+        if runs.len() != no_waste::runs(&asked) {
+            return None;
+        }
+        let sizes: Vec<usize> = runs.iter().map(|(size, _)| *size).collect();
+        let packing = Packing {
+            sizes: &sizes,
+            room,
+            lanes: usize::try_from(most.checked_div(cost)?).ok()?,
+        };
+        let kinds = |lane: Vec<usize>| lane.into_iter().map(|run| runs[run].1).collect();
+        let lanes = packing.find(deadline)?.into_iter().map(kinds).collect();
+        let hoopings = self.any.of_only_lane(lanes)?;
+        no_waste::point(self, hoopings, deadline)
+    }
+
     /// The bound on the form at hand by lengths alone, where covers are settled and there is one way to lay hoops, in single lanes that
     /// are not listed.
     pub fn by_length(&self, form: &[i64]) -> Option<Bound> {

@@ -116,7 +116,7 @@ pub fn look(
 }
 
 /// How many runs of each kind the settled covers have.
-fn asked(of: &Restricted<'_, '_>) -> Vec<u32> {
+pub fn asked(of: &Restricted<'_, '_>) -> Vec<u32> {
     let mut asked = vec![0_u32; of.kinds.list.len()];
     for column in &of.covers {
         let strips = of.model.columns[column.column].least * of.strips_each(column.class);
@@ -148,7 +148,7 @@ fn entries(pattern: &Pattern) -> Entries {
     entries
 }
 
-fn runs(asked: &[u32]) -> usize {
+pub fn runs(asked: &[u32]) -> usize {
     asked.iter().map(|asked| *asked as usize).sum()
 }
 
@@ -242,7 +242,7 @@ fn completed(
 }
 
 /// The point that holds these hoopings and no others.
-fn point(
+pub fn point(
     of: &mut Restricted<'_, '_>,
     mut chosen: Vec<Pattern>,
     deadline: &Deadline,

@@ -225,13 +225,20 @@ impl<'p, 'a> Rehoop<'p, 'a> {
         (said.0 != Verdict::Doubtful || !goes_on).then_some(said)
     }
 
-    /// Looks for hoopings of these covers that are all full, or nearly, where lengths alone leave nothing to waste.
+    /// Looks for hoopings of these covers one after the other, and for those that are all full, or nearly, where lengths alone leave
+    /// nothing to waste.
     pub fn look_by_length(&self, covered: &Covered) -> Option<Hit> {
         let groups = alike(self.task, &covered.covers);
         let (mut of, aim, most) = self.program(covered, groups)?;
         let form = &self.target.forms[aim];
         of.aim(form);
         let bound = of.by_length(form)?;
+        if let Some(point) = of.one_by_one(form, most, self.deadline) {
+            let mut dealer = self.dealer(&of, covered);
+            if dealer.judge(&point) == Verdict::Accepted {
+                return dealer.hit;
+            }
+        }
         if bound.steps() != i128::from(most) || !no_waste::few_are_alike(&of) {
             return None;
         }

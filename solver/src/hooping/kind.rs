@@ -97,19 +97,82 @@ impl Kinds {
             .collect();
         let mut pairs = Vec::new();
         for strong in 0..count {
-            let mut direct = vec![true; count];
-            for middle in &below[strong] {
-                for weak in &below[*middle] {
-                    direct[*weak] = false;
+            // What takes another comes before it, as it takes more: what is not reached by then is reached directly.
+            let mut ordered = below[strong].clone();
+            ordered.sort_by_key(|weak| std::cmp::Reverse(below[*weak].len()));
+            let mut is_reached = vec![false; count];
+            let mut direct = Vec::new();
+            for weak in ordered {
+                if !is_reached[weak] {
+                    direct.push(weak);
+                    for lesser in &below[weak] {
+                        is_reached[*lesser] = true;
+                    }
                 }
             }
-            pairs.extend(
-                below[strong]
-                    .iter()
-                    .filter(|weak| direct[**weak])
-                    .map(|weak| (strong, *weak)),
-            );
+            direct.sort_unstable();
+            pairs.extend(direct.into_iter().map(|weak| (strong, weak)));
         }
         pairs
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drawn::Drawn;
+    use crate::wishes::EVERY_HOOP;
+
+    /// From the pairs follows by going on from one to the next just which kinds take which, and from no fewer of them.
+    #[test]
+    fn exchanges_are_the_steps_of_what_takes_what() {
+        let mut drawn = Drawn(3);
+        let mut steps = 0;
+        for case in 0..200 {
+            let mut kinds = Kinds::default();
+            for _ in 0..12 {
+                let openness = [Openness::Closed, Openness::Outer, Openness::Inner];
+                let [length, width, margin] =
+                    [9, 2, 3].map(|end| Length::from_nanometres(1 + drawn.below(end) as i64));
+                kinds.number(Kind {
+                    openness: openness[drawn.index(3)],
+                    class: Some(drawn.index(2)),
+                    hoops: EVERY_HOOP,
+                    length,
+                    width,
+                    margin_along: margin,
+                    margin_across: margin,
+                });
+            }
+            let count = kinds.list.len();
+            let follow = |pairs: &[(usize, usize)]| {
+                let mut follows = vec![vec![false; count]; count];
+                for (strong, weak) in pairs {
+                    follows[*strong][*weak] = true;
+                }
+                for (middle, strong, weak) in (0..count).flat_map(|middle| {
+                    (0..count)
+                        .flat_map(move |strong| (0..count).map(move |weak| (middle, strong, weak)))
+                }) {
+                    follows[strong][weak] |= follows[strong][middle] && follows[middle][weak];
+                }
+                follows
+            };
+            let takes = |strong: usize| {
+                let takes =
+                    |weak: usize| strong != weak && kinds.list[strong].takes(&kinds.list[weak]);
+                (0..count).map(takes).collect::<Vec<bool>>()
+            };
+            let takes: Vec<Vec<bool>> = (0..count).map(takes).collect();
+            let pairs = kinds.exchanges();
+            assert_eq!(follow(&pairs), takes, "case {case}");
+            for at in 0..pairs.len() {
+                let mut fewer = pairs.clone();
+                fewer.remove(at);
+                assert_ne!(follow(&fewer), takes, "case {case}");
+            }
+            steps += pairs.len();
+        }
+        assert!(steps > 1_000, "{steps}");
     }
 }

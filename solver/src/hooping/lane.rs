@@ -253,7 +253,8 @@ impl<'a> Search<'a> {
             return;
         }
         let may_grow = self.field.share || lane.is_empty();
-        for at in (first..self.closed.len()).filter(|_| may_grow) {
+        let shortest = self.closed_within(lane);
+        for at in (first.max(shortest)..self.closed.len()).filter(|_| may_grow) {
             let kind = self.closed[at];
             if self.count(lane, kind) < self.most[kind] {
                 lane.push(kind);
@@ -267,7 +268,8 @@ impl<'a> Search<'a> {
             return;
         }
         let could_grow = may_grow
-            && self.closed.clone().into_iter().any(|kind| {
+            && (shortest..self.closed.len()).any(|at| {
+                let kind = self.closed[at];
                 self.count(lane, kind) < self.most[kind] && {
                     let mut grown = lane.clone();
                     grown.push(kind);
@@ -277,6 +279,15 @@ impl<'a> Search<'a> {
         if !could_grow && !self.is_outdone(lane) {
             self.keep(lane);
         }
+    }
+
+    /// The first of the closed runs, the longest first, that is no longer than what a lane leaves beside its runs and the least distances
+    /// between them.
+    fn closed_within(&self, lane: &[usize]) -> usize {
+        let each = |kind: &usize| self.kinds[*kind].length + self.field.between;
+        let left = self.field.along - lane.iter().map(each).sum();
+        let closed = &self.closed;
+        closed.partition_point(|kind| self.kinds[*kind].length > left)
     }
 
     /// Whether there is room for a longer run in place of one of these: such a lane can stand in for this one.

@@ -6,6 +6,7 @@ pub mod caps;
 pub mod fill;
 pub mod kind;
 pub mod lane;
+pub mod one_by_one;
 pub mod pattern;
 pub mod price;
 mod rooms;

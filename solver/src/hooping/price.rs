@@ -70,6 +70,15 @@ impl Ways {
         Some((way.hoop, fill))
     }
 
+    /// A hooping of each of these lanes, where there is one way to lay hoops.
+    pub fn of_only_lane(&self, lanes: Vec<Vec<usize>>) -> Option<Vec<Pattern>> {
+        let [way] = self.list.as_slice() else {
+            return None;
+        };
+        let lanes = lanes.into_iter();
+        Some(lanes.map(|lane| way.of_lanes(vec![lane])).collect())
+    }
+
     /// For each way to lay a hoop a hooping of one lane, whatever it is worth, where a lane is listed that could be alone.
     pub fn any_of_each(&self, caps: &Caps) -> impl Iterator<Item = Pattern> {
         let is_allowed = move |lane: &OpenLane| {

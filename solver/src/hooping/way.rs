@@ -176,15 +176,15 @@ fn filled(field: Field, kinds: &[Kind], most: &[usize]) -> Option<Vec<Breadth>> 
             && of.width + of.margin_across <= field.across
     };
     let usable: Vec<usize> = (0..kinds.len()).filter(fits).collect();
-    let mut breadths: Vec<(Length, Length)> = usable
+    let own = usable
         .iter()
-        .flat_map(|kind| {
-            let widths = usable.iter().map(|other| kinds[*other].width);
-            widths.map(|width| (width.max(kinds[*kind].width), kinds[*kind].margin_across))
-        })
-        .collect();
-    breadths.sort_unstable();
-    breadths.dedup();
+        .map(|kind| (kinds[*kind].width, kinds[*kind].margin_across));
+    let own: BTreeSet<(Length, Length)> = own.collect();
+    let broader = own.iter().flat_map(|(width, margin)| {
+        let widths = own.iter().map(|(other, _)| *other);
+        widths.map(|other| (other.max(*width), *margin))
+    });
+    let breadths: BTreeSet<(Length, Length)> = broader.collect();
     let fill = |(width, margin): (Length, Length)| {
         let within =
             |kind: &usize| kinds[*kind].width <= width && kinds[*kind].margin_across <= margin;
