@@ -1,5 +1,7 @@
-//! Hoopings that are all full: where lengths alone say how many there are at least, and leave nothing to waste, they are looked for
-//! before any linear program is solved.
+//! Where each hooping has one lane and each strip one run, lengths alone say how many hoopings there are at least: before any linear program is
+//! solved so many are looked for, one after the other, and, where nothing may be wasted, those that are all full.
+
+use std::collections::BTreeMap;
 
 use crate::columns::atoms::Atom;
 use crate::columns::dealer::{Covered, Hit};
@@ -17,14 +19,21 @@ use crate::hooping::one_by_one::Packing;
 const PLACES: u32 = 42;
 
 impl Search<'_, '_, '_> {
-    /// Looks for a plan whose first stage has the least that lengths allow, where strips are in one run and lanes are not listed.
-    pub fn full_hoopings(&self) -> Option<Hit> {
+    /// Raises the least of the first stage to what lengths ask for, and looks for a plan that has it, where strips are in one run and lanes
+    /// are not listed.
+    pub fn full_hoopings(&mut self) -> Option<Hit> {
         let of = self.stages.first()?;
         let alone = self.stages.get(1).is_none_or(|next| next.entry != of.entry);
         let single = |space: &CoverSpace<'_>| space.most_runs() == 1;
         let plain = self.of.any.are_filled() && self.of.spaces.iter().all(single);
         if !of.exact || !alone || !plain || self.task.classes.iter().any(|class| class.cornered) {
             return None;
+        }
+        let least = self.least?;
+        if let Some(of_lengths) = self.least_of_lengths().filter(|value| *value > least) {
+            self.least = Some(of_lengths);
+            self.note(0, &[], of_lengths);
+            self.tell(None);
         }
         let most = [self.least?];
         if self.first.is_some_and(|first| first <= most[0]) {
@@ -47,6 +56,23 @@ impl Search<'_, '_, '_> {
         rehoop.look_by_length(&self.covered()?)
     }
 
+    /// What the first stage has at least for want of room in single lanes, where every cover is listed: that of all hoopings that each strip's
+    /// shortest run needs.
+    fn least_of_lengths(&self) -> Option<i64> {
+        let lane = OneLane::of(&self.of)?;
+        let mut sizes = Vec::new();
+        for (class, space) in self.of.spaces.iter().enumerate() {
+            let runs = space.listed.iter();
+            let runs = runs.flat_map(|cover| self.of.run_kinds(class, cover));
+            let shortest = runs.filter_map(|kind| lane.size_of.get(&kind)).min();
+            let shortest = shortest.filter(|_| space.lists_all())?;
+            sizes.extend(std::iter::repeat_n(*shortest, self.task.members(class)));
+        }
+        let hoopings = Packing::of(sizes, lane.room, 0).least();
+        let cost = lane.cost(&self.of, &self.stages.first()?.form)?;
+        i64::try_from(hoopings).ok()?.checked_mul(cost)
+    }
+
     /// The covers of the first plan, and what they count for.
     fn covered(&self) -> Option<Covered> {
         let mut covers = Vec::new();
@@ -61,29 +87,47 @@ impl Search<'_, '_, '_> {
     }
 }
 
+/// The lane of a program in which each hooping has one lane, which is not listed.
+struct OneLane {
+    hoop: usize,
+    /// What there is, and what a run of each kind takes of it, in units.
+    room: usize,
+    size_of: BTreeMap<usize, usize>,
+}
+
+impl OneLane {
+    fn of(of: &Restricted<'_, '_>) -> Option<OneLane> {
+        let (hoop, fill) = of.any.only_lane()?;
+        let sizes = fill.shares().map(|(kind, size, _)| (kind, size));
+        Some(OneLane {
+            hoop,
+            room: fill.shares().map(|(_, _, room)| room).next()?,
+            size_of: sizes.collect(),
+        })
+    }
+
+    /// What a hooping counts for.
+    fn cost(&self, of: &Restricted<'_, '_>, form: &[i64]) -> Option<i64> {
+        Some(form[of.atoms.number(Atom::Hooping(self.hoop))?])
+    }
+}
+
 impl Restricted<'_, '_> {
     /// A point of at most `most` steps, where covers are settled and there is one way to lay hoops, in single lanes that are not listed: if
     /// one is found as runs are put into one hooping after the other.
     pub fn one_by_one(&mut self, form: &[i64], most: i64, deadline: &Deadline) -> Option<Vec<i64>> {
-        let (hoop, fill) = self.any.only_lane()?;
-        let cost = form[self.atoms.number(Atom::Hooping(hoop))?];
-        let asked = no_waste::asked(self);
+        let lane = OneLane::of(self)?;
         let mut runs: Vec<(usize, usize)> = Vec::new();
-        let mut room = 0;
-        for (kind, size, all) in fill.shares() {
-            runs.extend(std::iter::repeat_n((size, kind), asked[kind] as usize));
-            room = all;
+        for (kind, asked) in no_waste::asked(self).into_iter().enumerate() {
+            if asked > 0 {
+                let size = *lane.size_of.get(&kind)?;
+                runs.extend(std::iter::repeat_n((size, kind), asked as usize));
+            }
         }
-        // Runs that no lane takes are not among them.
-        if runs.len() != no_waste::runs(&asked) {
-            return None;
-        }
-        let sizes: Vec<usize> = runs.iter().map(|(size, _)| *size).collect();
-        let packing = Packing {
-            sizes: &sizes,
-            room,
-            lanes: usize::try_from(most.checked_div(cost)?).ok()?,
-        };
+        runs.sort_unstable_by_key(|run| std::cmp::Reverse(*run));
+        let lanes = most.checked_div(lane.cost(self, form)?)?;
+        let sizes = runs.iter().map(|(size, _)| *size).collect();
+        let packing = Packing::of(sizes, lane.room, usize::try_from(lanes).ok()?);
         let kinds = |lane: Vec<usize>| lane.into_iter().map(|run| runs[run].1).collect();
         let lanes = packing.find(deadline)?.into_iter().map(kinds).collect();
         let hoopings = self.any.of_only_lane(lanes)?;
@@ -93,15 +137,15 @@ impl Restricted<'_, '_> {
     /// The bound on the form at hand by lengths alone, where covers are settled and there is one way to lay hoops, in single lanes that
     /// are not listed.
     pub fn by_length(&self, form: &[i64]) -> Option<Bound> {
-        let (hoop, fill) = self.any.only_lane()?;
-        let cost = form[self.atoms.number(Atom::Hooping(hoop))?];
+        let lane = OneLane::of(self)?;
+        let cost = lane.cost(self, form)?;
         let places = PLACES.checked_sub(cost.max(1).ilog2())?;
         let cost = i128::from(cost) << places;
         let mut multipliers = vec![0; self.model.rows()];
-        multipliers[self.hoop_rows[hoop]] = i64::try_from(-cost).ok()?;
-        for (kind, share, room) in fill.shares() {
-            let worth = cost * share as i128 / room.max(1) as i128;
-            multipliers[self.kind_rows[kind]] = i64::try_from(worth).ok()?;
+        multipliers[self.hoop_rows[lane.hoop]] = i64::try_from(-cost).ok()?;
+        for (kind, size) in &lane.size_of {
+            let worth = cost * *size as i128 / lane.room.max(1) as i128;
+            multipliers[self.kind_rows[*kind]] = i64::try_from(worth).ok()?;
         }
         // No lane is worth more than it costs: its runs have no more than its room.
         Some(Bound {

@@ -243,7 +243,8 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         self.hold_first(&settled);
         // What was hoped for when it turned out that it cannot all be had at once.
         let mut hoped: Option<Vec<i64>> = None;
-        let better = |hit: &Hit| self.first.is_none_or(|first| hit.values[0] < first);
+        let first = self.first;
+        let better = |hit: &Hit| first.is_none_or(|first| hit.values[0] < first);
         if let Some(hit) = self.full_hoopings().filter(better) {
             if self.least == Some(hit.values[0]) {
                 settled.push(hit.values[0]);
@@ -300,7 +301,7 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
     }
 
     /// Tells whoever listens of a plan that was found, and of what is proven.
-    fn tell(&self, hit: Option<&Hit>) {
+    pub fn tell(&self, hit: Option<&Hit>) {
         (self.tell)(hit.map(|hit| &hit.plan), &self.proven);
     }
 

@@ -171,6 +171,8 @@ struct Search<'a> {
     most: &'a [usize],
     caps: &'a Caps,
     limit: usize,
+    /// No run has less margin along. It is below zero where a run is longer than its field by what rounding adds.
+    least_margin: Length,
     /// For each kind the next longer one that is the same else, where lanes are left out for that.
     longer: BTreeMap<usize, usize>,
     /// Closed runs that can be added wherever there is room.
@@ -190,12 +192,14 @@ impl<'a> Search<'a> {
         caps: &'a Caps,
         limit: usize,
     ) -> Search<'a> {
+        let margins = kinds.iter().map(|kind| kind.margin_along);
         Search {
             field,
             kinds,
             most,
             caps,
             limit,
+            least_margin: margins.min().unwrap_or_default(),
             longer: BTreeMap::new(),
             closed: Vec::new(),
             bound: Vec::new(),
@@ -281,11 +285,11 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// The first of the closed runs, the longest first, that is no longer than what a lane leaves beside its runs and the least distances
-    /// between them.
+    /// The first of the closed runs, the longest first, that is no longer than what a lane leaves beside its runs, the least distances
+    /// between them, and the least margins at its ends.
     fn closed_within(&self, lane: &[usize]) -> usize {
         let each = |kind: &usize| self.kinds[*kind].length + self.field.between;
-        let left = self.field.along - lane.iter().map(each).sum();
+        let left = self.field.along - lane.iter().map(each).sum() - self.least_margin;
         let closed = &self.closed;
         closed.partition_point(|kind| self.kinds[*kind].length > left)
     }
@@ -439,8 +443,10 @@ mod tests {
             let openness = [Openness::Closed, Openness::Outer, Openness::Inner];
             let openness = openness[draw.below(3) as usize];
             let class = draw.below(4) as usize;
-            let [length, width, margin] = [1 + draw.below(10), 1 + draw.below(2), draw.below(2)]
+            let [length, width, margin] = [1 + draw.below(10), 1 + draw.below(2), draw.below(3)]
                 .map(|value| Length::from_nanometres(value as i64));
+            // One nanometre below zero too, as where rounding makes a run longer than its field.
+            let margin = margin - Length::from_nanometres(1);
             kinds.insert(Kind {
                 openness,
                 class: (openness != Openness::Closed || class > 0).then_some(class),
@@ -484,5 +490,55 @@ mod tests {
             fewer += usize::from(!longer(&usable(field, &kinds, &most), &kinds).is_empty());
         }
         assert!(fewer > 200, "{fewer}");
+    }
+
+    /// Every row of closed runs that has room, by trying all, has its places in a lane that is listed; margins below zero too.
+    #[test]
+    fn whatever_has_room_is_in_some_lane() {
+        let mut rows = 0;
+        for seed in 0..200 {
+            let mut draw = SplitMix64::new(seed);
+            let kinds: Vec<Kind> = drawn(&mut draw).into_iter().take(6).collect();
+            let closed = |kind: &Kind| Kind {
+                openness: Openness::Closed,
+                class: None,
+                ..*kind
+            };
+            let kinds: BTreeSet<Kind> = kinds.iter().map(closed).collect();
+            let kinds: Vec<Kind> = kinds.into_iter().collect();
+            let field = Field {
+                along: Length::from_nanometres(8 + draw.below(12) as i64),
+                across: Length::from_nanometres(3),
+                between: Length::from_nanometres(draw.below(2) as i64),
+                share: true,
+            };
+            let most = vec![2; kinds.len()];
+            let limits = Limits {
+                of_kind: most.clone(),
+                caps: Caps::default(),
+            };
+            let never = Deadline::never();
+            let listed = lanes(field, &kinds, &limits, &most, usize::MAX, &never);
+            assert!(listed.complete, "seed {seed}");
+            let mut search = Search::new(field, &kinds, &most, &limits.caps, usize::MAX);
+            let all = 3_usize.pow(kinds.len() as u32);
+            for counts in 1..all {
+                let times = |kind: usize| counts / 3_usize.pow(kind as u32) % 3;
+                let row = (0..kinds.len()).flat_map(|kind| std::iter::repeat_n(kind, times(kind)));
+                let row: Vec<usize> = row.collect();
+                if !search.holds(&row) {
+                    continue;
+                }
+                rows += 1;
+                let (width, margin) = search.wide(&row);
+                let has_it = |lane: &Lane| {
+                    lane.width <= width
+                        && lane.margin_across <= margin
+                        && has_places(&kinds, &lane.kinds, &row)
+                };
+                assert!(listed.list.iter().any(has_it), "seed {seed} {row:?}");
+            }
+        }
+        assert!(rows > 5_000, "{rows}");
     }
 }

@@ -5,6 +5,8 @@
 //! algorithm for the one-dimensional bin-packing problem, Production Planning & Control 10 (1999) 598–603, from memory.) What runs can add
 //! up to is a set of bits, one for each unit of room: adding a run shifts it.
 
+use std::cmp::Reverse;
+
 use crate::deadline::Deadline;
 use crate::random::SplitMix64;
 
@@ -16,22 +18,50 @@ const MOST_SHIFTED: usize = 50_000_000;
 const MOST_RUNS: usize = 4_000;
 /// Words of bits that are kept at once.
 const MOST_KEPT: usize = 4_000_000;
+/// The most parts of a lane that runs are counted in.
+const MOST_PARTS: u128 = 20;
 /// What a lane may leave empty, in halves of an even share of what all may: by attempt. Later ones do the same again, and leave out a run in
 /// ten, two or three, by chance.
 const EMPTY: [usize; 4] = [0, 2, 1, 3];
 
 /// What is to be put into lanes.
-pub struct Packing<'p> {
+pub struct Packing {
     /// What each run takes of a lane, the longest first.
-    pub sizes: &'p [usize],
+    sizes: Vec<usize>,
     /// What each lane has.
-    pub room: usize,
+    room: usize,
     /// How many lanes there are.
-    pub lanes: usize,
+    lanes: usize,
 }
 
-impl Packing<'_> {
-    /// The runs (indices) of each lane, where a way is found for all of them.
+impl Packing {
+    /// What each run takes of a lane, what a lane has, and how many lanes there are.
+    pub fn of(mut sizes: Vec<usize>, room: usize, lanes: usize) -> Packing {
+        sizes.sort_unstable_by_key(|size| Reverse(*size));
+        Packing { sizes, room, lanes }
+    }
+
+    /// No way has fewer lanes: for k from 1 on a run of size s counts as ⌊(k + 1) s / room⌋ / k of a lane, or as s / room where that is whole
+    /// (Fekete and Schepers, New classes of fast lower bounds for bin packing problems, Mathematical Programming 91 (2001) 11–31, from
+    /// memory).
+    pub fn least(&self) -> u128 {
+        let room = self.room.max(1) as u128;
+        let counts_as = |size: &usize, parts: u128| {
+            let grown = (parts + 1) * *size as u128;
+            if grown.is_multiple_of(room) {
+                *size as u128 * parts
+            } else {
+                grown / room * room
+            }
+        };
+        let of_parts = |parts: u128| {
+            let all = self.sizes.iter().map(|size| counts_as(size, parts));
+            all.sum::<u128>().div_ceil(parts * room)
+        };
+        (1..=MOST_PARTS).map(of_parts).max().unwrap_or(0)
+    }
+
+    /// The runs of each lane, by their place from the longest on, where a way is found for all of them.
     pub fn find(&self, deadline: &Deadline) -> Option<Vec<Vec<usize>>> {
         let mut sizes = self.sizes.iter();
         let needed = sizes.try_fold(0_usize, |sum, size| sum.checked_add(*size))?;
@@ -181,8 +211,7 @@ mod tests {
     use std::collections::BTreeSet;
 
     fn find(sizes: &[usize], room: usize, lanes: usize) -> Option<Vec<Vec<usize>>> {
-        let packing = Packing { sizes, room, lanes };
-        packing.find(&Deadline::never())
+        Packing::of(sizes.to_vec(), room, lanes).find(&Deadline::never())
     }
 
     /// By hand: with 6 goes 4, though 5 and 4 were there before.
@@ -259,6 +288,40 @@ mod tests {
             assert_eq!(runs, (0..200).collect::<Vec<usize>>(), "case {case}");
         }
         assert!(found >= 45, "{found}");
+    }
+
+    /// By hand: no two of 34 are alone in what is left of three in 100; and of halves and quarters there are as many as their lengths say.
+    /// Against trying all: no way has fewer lanes.
+    #[test]
+    fn no_way_has_fewer_lanes_than_is_said() {
+        let least = |sizes: &[usize], room: usize| Packing::of(sizes.to_vec(), room, 0).least();
+        assert_eq!(least(&[34, 34, 34], 100), 2);
+        assert_eq!(least(&[50, 50, 25, 25, 25, 25], 100), 2);
+        assert_eq!(least(&[26; 8], 100), 3);
+        /// Whether the runs fit into what lanes have left.
+        fn fit(sizes: &[usize], left: &mut [usize]) -> bool {
+            let Some((size, rest)) = sizes.split_first() else {
+                return true;
+            };
+            (0..left.len()).any(|lane| {
+                let has_room = left[lane] >= *size;
+                if has_room {
+                    left[lane] -= size;
+                }
+                let fits = has_room && fit(rest, left);
+                left[lane] += if has_room { *size } else { 0 };
+                fits
+            })
+        }
+        let (mut drawn, mut more) = (Drawn(4), 0);
+        for case in 0..500 {
+            let sizes: Vec<usize> = (0..7).map(|_| 1 + drawn.index(24)).collect();
+            let lanes = (1..).find(|lanes| fit(&sizes, &mut vec![24; *lanes]));
+            let said = least(&sizes, 24);
+            assert!(said <= lanes.unwrap_or(0) as u128, "case {case}");
+            more += usize::from(said > sizes.iter().sum::<usize>().div_ceil(24) as u128);
+        }
+        assert!(more > 50, "{more}");
     }
 
     /// So many runs that it would take long, or much memory, are not looked at.
