@@ -11,12 +11,12 @@ use crate::length::Length;
 use crate::scenario::Scenario;
 
 /// The most lanes for one length of field that are worth listing.
-pub const MOST_LANES: usize = 3_000;
+pub const MOST_LANES: usize = 12_000;
 /// The most runs of one lane, and lanes of one field. No hoop has room for a tenth of them; but a field may be given
 /// without measure, and searches that go one deeper with each run or lane would need a stack without measure.
 pub const MOST_PLACES: usize = 400;
 /// The most steps of one enumeration.
-const MOST_STEPS: usize = 200_000;
+const MOST_STEPS: usize = 1_000_000;
 
 /// A lane that holds as much as it can.
 #[derive(Clone, PartialEq, Eq, Debug)]
