@@ -13,9 +13,11 @@ mod stitchable;
 pub use no_plan::NoPlan;
 pub(crate) use no_plan::{Unsolved, no_plan};
 
+use std::time::Duration;
+
 use crate::check::{UNPLANNED_BUT_STITCHABLE, Violation, check};
 use crate::classes::Class;
-use crate::cover::{Miss, PieceStore};
+use crate::cover::{ClassCovers, Miss, PieceStore};
 use crate::deadline::Deadline;
 use crate::kept::Kept;
 use crate::plan::{Plan, objective, write};
@@ -27,6 +29,11 @@ use best::{About, best_draft, kept_draft};
 use lists::by_lists;
 use others::ask_others;
 use stitchable::{Missed, Stitchable, stitchable};
+
+/// What a run takes to be written out and checked, as measured with a thousand strips; and no more than one in so many parts of the time left
+/// is kept for that.
+const EACH_RUN: Duration = Duration::from_micros(5);
+const MOST_WRITING: u32 = 4;
 
 /// Plans a scenario within the deadline. The plan has passed [`check`].
 ///
@@ -94,6 +101,7 @@ fn solve_by(
         mut covers,
         spaces,
     } = found;
+    let deadline = &without_writing(deadline, &classes, &covers);
     let out_of_steps = missed.out_of_steps();
     let unplanned = missed.left_out(scenario, top, !classes.is_empty())?;
     let bound = Bound::of(&classes);
@@ -138,6 +146,16 @@ fn solve_by(
         Missed::default()
     };
     Err(why_broken(violations, wished_late, out_of_steps))
+}
+
+/// The deadline of the search, which leaves time for writing the plan out and checking it.
+fn without_writing(deadline: &Deadline, classes: &[Class], covers: &[ClassCovers<'_>]) -> Deadline {
+    let runs = classes.iter().zip(covers);
+    let runs = runs.map(|(class, covers)| class.members.len() as i128 * covers.fewest_runs());
+    let runs = u32::try_from(runs.sum::<i128>()).unwrap_or(u32::MAX);
+    let left = deadline.left();
+    let writing = (EACH_RUN * runs).min(left / MOST_WRITING);
+    deadline.at_most(left - writing)
 }
 
 /// What is wished, where it can be kept, and where strips cannot be stitched whatever is wished nothing: these are told first, and there
