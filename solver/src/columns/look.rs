@@ -52,8 +52,17 @@ const LONG: Effort = Effort {
     root_cuts: 40,
     improve: false,
 };
+/// What the last one may take.
+const LONGEST: Effort = Effort {
+    nodes: 50_000,
+    offers: 4_000,
+    root_cuts: 40,
+    improve: false,
+};
 /// What a second look cover by cover may take, and one for the hoopings of settled covers.
 const PATIENT: [Effort; 2] = [Effort::of(4_000, 2_000), Effort::of(20_000, 400)];
+/// And which part of the time left where the last look among all columns is still to come.
+const PATIENT_SHARE: f64 = 0.7;
 /// What improving on a known value may take.
 const IMPROVING: Effort = Effort {
     nodes: 6_000,
@@ -189,7 +198,17 @@ impl<'t, 'a> Search<'_, 't, 'a> {
                 return found;
             }
         }
-        self.cover_by_cover(&wish, candidates.covers, PATIENT, Depth::Deepest)
+        // The first stage counts most: it is worth all that can be tried.
+        let is_last = hoped.len() > 1 || !candidates.are_at_most(MOST_AT_ONCE);
+        let share = if is_last { 1.0 } else { PATIENT_SHARE };
+        let found = self.in_part_of_the_time(share, |search| {
+            let covers = candidates.covers.clone();
+            search.cover_by_cover(&wish, covers, PATIENT, Depth::Deepest)
+        });
+        if is_last || found.0 != Found::Unknown {
+            return found;
+        }
+        self.at_once(&wish, &candidates, LONGEST)
     }
 
     /// Looks among all candidates at once, for longer.

@@ -7,10 +7,12 @@ use crate::deadline::Deadline;
 use crate::hooping::arrange::arrange;
 use crate::hooping::caps::Caps;
 use crate::hooping::kind::Kind;
-use crate::hooping::lane::{Field, Lane, MOST_LANES, MOST_PLACES, has_places, lanes};
+use crate::hooping::lane::{Field, Lane, MOST_PLACES, has_places, lanes};
 use crate::length::Length;
 use crate::scenario::Scenario;
 
+/// The most lanes of one field that patterns are made of.
+const MOST_LANES: usize = 3_000;
 /// The most patterns of all hoops together; past it the list is cut and called incomplete.
 const MOST_PATTERNS: usize = 8_000;
 /// The most steps of the enumeration in one field.
@@ -87,7 +89,10 @@ pub fn patterns(
         for (along, across, turned) in owned.ways() {
             let field = Field::of(scenario, along, across);
             let lanes = lanes(field, kinds, limits, &limits.of_kind, MOST_LANES, deadline);
-            all.complete &= lanes.complete;
+            if !lanes.complete {
+                all.complete = false;
+                return all;
+            }
             let mut search = Search {
                 field,
                 kinds,
@@ -99,7 +104,10 @@ pub fn patterns(
                 complete: true,
             };
             search.fill(&mut Vec::new(), 0, deadline);
-            all.complete &= search.complete;
+            if !search.complete {
+                all.complete = false;
+                return all;
+            }
             of_hoop.extend(search.found.into_iter().map(|lanes| Pattern {
                 hoop,
                 turned,
@@ -131,12 +139,18 @@ impl Search<'_> {
     fn fill(&mut self, chosen: &mut Vec<usize>, first: usize, deadline: &Deadline) {
         self.steps += 1;
         let full = self.steps >= MOST_STEPS || self.found.len() >= MOST_PATTERNS;
-        if full || chosen.len() > MOST_PLACES || self.steps.is_multiple_of(256) && deadline.over() {
+        // A step looks at every lane.
+        if full || chosen.len() > MOST_PLACES || deadline.over() {
+            // A list that is cut is of no use.
+            self.steps = MOST_STEPS;
             self.complete = false;
             return;
         }
         if self.field.share || chosen.is_empty() {
             for lane in first..self.lanes.len() {
+                if self.steps >= MOST_STEPS {
+                    return;
+                }
                 chosen.push(lane);
                 if self.holds(chosen) {
                     self.fill(chosen, lane, deadline);

@@ -12,7 +12,7 @@ use good_lp::{
 };
 
 use crate::deadline::Deadline;
-use crate::program::{Linear, Program, Sense};
+use crate::program::{Linear, Program, Sense, seconds_for_solver};
 
 /// Binary places to which the multipliers are rounded.
 const PLACES: u32 = 30;
@@ -59,8 +59,7 @@ pub fn bound(program: &Program, objective: &Linear, deadline: &Deadline) -> Opti
 
 /// Near-optimal multipliers of the rows, rounded to [`PLACES`].
 fn multipliers(program: &Program, objective: &Linear, deadline: &Deadline) -> Option<Vec<i128>> {
-    let seconds = deadline.left().as_secs_f64();
-    if seconds <= 0.0 {
+    if deadline.over() {
         return None;
     }
     let mut variables = variables!();
@@ -87,10 +86,7 @@ fn multipliers(program: &Program, objective: &Linear, deadline: &Deadline) -> Op
         .zip(&rows)
         .map(|(row, variable)| row.right as f64 * *variable)
         .sum();
-    let mut model = variables
-        .maximise(right)
-        .using(microlp)
-        .with_time_limit(seconds);
+    let mut model = variables.maximise(right).using(microlp);
     let mut costs = vec![0.0; columns.len()];
     for (column, coefficient) in &objective.terms {
         costs[*column] = *coefficient as f64;
@@ -102,7 +98,8 @@ fn multipliers(program: &Program, objective: &Linear, deadline: &Deadline) -> Op
             .sum();
         model.add_constraint(constraint!(form <= cost));
     }
-    let solution = model.solve().ok()?;
+    let limit = seconds_for_solver(deadline)?;
+    let solution = model.with_time_limit(limit).solve().ok()?;
     let unit = f64::from(1_u32 << PLACES);
     let rounded = |variable: &Variable| {
         let value = solution.value(*variable);

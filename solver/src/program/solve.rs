@@ -7,7 +7,7 @@ use good_lp::{
 };
 
 use crate::deadline::Deadline;
-use crate::program::{Linear, Program, Sense};
+use crate::program::{Linear, Program, Sense, seconds_for_solver};
 
 /// What the solver answered, its point rounded to whole numbers and verified exactly.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -30,8 +30,7 @@ pub fn solve(
     any: bool,
     deadline: &Deadline,
 ) -> Answer {
-    let seconds = deadline.left().as_secs_f64();
-    if seconds <= 0.0 {
+    if deadline.over() {
         return Answer::Unknown;
     }
     // Values of the objective are multiples of its divisor; divided by it they are small, and 1 apart.
@@ -65,10 +64,7 @@ pub fn solve(
         }
         sum
     };
-    let mut model = variables
-        .minimise(expression(&steps))
-        .using(microlp)
-        .with_time_limit(seconds);
+    let mut model = variables.minimise(expression(&steps)).using(microlp);
     for row in &program.rows {
         let (form, right) = (expression(&row.form), row.right as f64);
         model.add_constraint(match row.sense {
@@ -89,7 +85,10 @@ pub fn solve(
         Ok(model) => model,
         Err(_) => return Answer::Unknown,
     };
-    match model.solve() {
+    let Some(limit) = seconds_for_solver(deadline) else {
+        return Answer::Unknown;
+    };
+    match model.with_time_limit(limit).solve() {
         Ok(solution) => {
             let columns = program.columns.iter().zip(&columns);
             let whole = |variable: &Variable| solution.value(*variable).round() as i64;
