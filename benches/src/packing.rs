@@ -13,9 +13,12 @@ fn of_items(name: &str, capacity: u64, items: &[u64]) -> String {
 
 /// So many items, each of a size between two.
 pub fn uniform(capacity: u64, count: u64, [first, last]: [i64; 2]) -> String {
-    let mut random = SplitMix64::new(count);
-    let items = (0..count).map(|_| random.between(first, last).unsigned_abs());
-    of_items("uniform", capacity, &items.collect::<Vec<u64>>())
+    scenario(&bin_packing::uniform(
+        count,
+        capacity,
+        usize::try_from(count).expect("a number of items"),
+        [first, last],
+    ))
 }
 
 /// Three items for each bin, which fill it: nothing may be wasted. One is of 38 to 49 % of the bin, the others of at least 25 %. (The class of

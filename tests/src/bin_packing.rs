@@ -99,6 +99,19 @@ pub fn textbook() -> Vec<Instance> {
     ]
 }
 
+/// So many items, each of a size between two. As many bins as the sizes need is a bound, not always the optimum.
+pub fn uniform(seed: u64, capacity: u64, count: usize, [first, last]: [i64; 2]) -> Instance {
+    let mut random = SplitMix64::new(seed);
+    let sizes = (0..count).map(|_| random.between(first, last).unsigned_abs());
+    let items: Vec<(u64, u64)> = sizes.map(|size| (size, 1)).collect();
+    let name = format!("{count} of {first} to {last}, bins of {capacity}, seed {seed}");
+    let of_items = instance(&name, capacity, &items, 0);
+    Instance {
+        optimum: of_items.size().div_ceil(capacity),
+        ..of_items
+    }
+}
+
 /// Three items for each bin, which fill it, each of so many per cent of the capacity at least and at most: nothing may be wasted, bins can be
 /// filled in many more ways than one, and hardly any of them leads to an end. As many bins as triples is the optimum.
 pub fn triples(seed: u64, capacity: i64, bins: u64, [first, last]: [i64; 2]) -> Instance {

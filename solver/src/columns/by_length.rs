@@ -13,29 +13,40 @@ use crate::columns::search::Search;
 use crate::columns::tree::Effort;
 use crate::cover::CoverSpace;
 use crate::deadline::Deadline;
-use crate::hooping::one_by_one::Packing;
+use crate::hooping::one_by_one::{Packing, fewest_lanes};
+use crate::strips::Stage;
 
 /// Binary places of what a hooping costs, in parts.
 const PLACES: u32 = 42;
 
 impl Search<'_, '_, '_> {
-    /// Raises the least of the first stage to what lengths ask for, and looks for a plan that has it, where strips are in one run and lanes
-    /// are not listed.
-    pub fn full_hoopings(&mut self) -> Option<Hit> {
-        let of = self.stages.first()?;
+    /// Whether strips are in one run, lanes are not listed, and the first stage is all of the first entry of the goal.
+    fn is_of_lengths(&self) -> bool {
+        let Some(of) = self.stages.first() else {
+            return false;
+        };
         let alone = self.stages.get(1).is_none_or(|next| next.entry != of.entry);
         let single = |space: &CoverSpace<'_>| space.most_runs() == 1;
         let plain = self.of.any.are_filled() && self.of.spaces.iter().all(single);
-        if !of.exact || !alone || !plain || self.task.classes.iter().any(|class| class.cornered) {
-            return None;
-        }
-        let least = self.least?;
-        if let Some(of_lengths) = self.least_of_lengths().filter(|value| *value > least) {
-            self.least = Some(of_lengths);
-            self.note(0, &[], of_lengths);
+        let cornered = self.task.classes.iter().any(|class| class.cornered);
+        of.exact && alone && plain && !cornered
+    }
+
+    /// Raises the least of the first stage to what lengths ask for; says whether it was less before.
+    pub fn raise_least(&mut self) -> bool {
+        let of_lengths = self.least_of_lengths().filter(|_| self.is_of_lengths());
+        let raised = of_lengths.filter(|value| self.least.is_some_and(|least| *value > least));
+        if let Some(value) = raised {
+            self.least = raised;
+            self.note(0, &[], value);
             self.tell(None);
         }
-        let most = [self.least?];
+        raised.is_some()
+    }
+
+    /// Looks for a plan whose first stage has the least that lengths ask for.
+    pub fn look_by_length(&self) -> Option<Hit> {
+        let most = [self.least.filter(|_| self.is_of_lengths())?];
         if self.first.is_some_and(|first| first <= most[0]) {
             return None;
         }
@@ -61,14 +72,19 @@ impl Search<'_, '_, '_> {
     fn least_of_lengths(&self) -> Option<i64> {
         let lane = OneLane::of(&self.of)?;
         let mut sizes = Vec::new();
-        for (class, space) in self.of.spaces.iter().enumerate() {
+        let is_left = |class: &usize| {
+            let stage = &self.task.classes[*class].stage;
+            !matches!(stage, Stage::Done { .. })
+        };
+        for class in (0..self.of.spaces.len()).filter(is_left) {
+            let space = &self.of.spaces[class];
             let runs = space.listed.iter();
             let runs = runs.flat_map(|cover| self.of.run_kinds(class, cover));
             let shortest = runs.filter_map(|kind| lane.size_of.get(&kind)).min();
             let shortest = shortest.filter(|_| space.lists_all())?;
             sizes.extend(std::iter::repeat_n(*shortest, self.task.members(class)));
         }
-        let hoopings = Packing::of(sizes, lane.room, 0).least();
+        let hoopings = fewest_lanes(&sizes, lane.room);
         let cost = lane.cost(&self.of, &self.stages.first()?.form)?;
         i64::try_from(hoopings).ok()?.checked_mul(cost)
     }
@@ -125,13 +141,17 @@ impl Restricted<'_, '_> {
             }
         }
         runs.sort_unstable_by_key(|run| std::cmp::Reverse(*run));
-        let lanes = most.checked_div(lane.cost(self, form)?)?;
+        // What covers count for is none of the hoopings'.
+        let settled: Vec<i64> = self.model.columns.iter().map(|of| of.least).collect();
+        let left = i128::from(most) - self.model.cost_at(&settled);
+        let lanes = left.checked_div(lane.cost(self, form)?.into())?;
         let sizes = runs.iter().map(|(size, _)| *size).collect();
         let packing = Packing::of(sizes, lane.room, usize::try_from(lanes).ok()?);
         let kinds = |lane: Vec<usize>| lane.into_iter().map(|run| runs[run].1).collect();
         let lanes = packing.find(deadline)?.into_iter().map(kinds).collect();
         let hoopings = self.any.of_only_lane(lanes)?;
-        no_waste::point(self, hoopings, deadline)
+        let point = no_waste::point(self, hoopings, deadline)?;
+        (self.model.cost_at(&point) <= i128::from(most)).then_some(point)
     }
 
     /// The bound on the form at hand by lengths alone, where covers are settled and there is one way to lay hoops, in single lanes that

@@ -52,8 +52,8 @@ const LONG: Effort = Effort {
     root_cuts: 40,
     improve: false,
 };
-/// What the last one may take.
-const LONGEST: Effort = Effort {
+/// What the last one may take, where all else could not tell.
+const LAST: Effort = Effort {
     nodes: 50_000,
     offers: 4_000,
     root_cuts: 40,
@@ -200,15 +200,23 @@ impl<'t, 'a> Search<'_, 't, 'a> {
         }
         // The first stage counts most: it is worth all that can be tried.
         let is_last = hoped.len() > 1 || !candidates.are_at_most(MOST_AT_ONCE);
-        let share = if is_last { 1.0 } else { PATIENT_SHARE };
-        let found = self.in_part_of_the_time(share, |search| {
-            let covers = candidates.covers.clone();
-            search.cover_by_cover(&wish, covers, PATIENT, Depth::Deepest)
+        let covers = candidates.covers.clone();
+        if is_last {
+            return self.cover_by_cover(&wish, covers, PATIENT, Depth::Deepest);
+        }
+        let (found, was_ended) = self.in_part_of_the_time(PATIENT_SHARE, |search| {
+            let found = search.cover_by_cover(&wish, covers.clone(), PATIENT, Depth::Deepest);
+            (found, search.deadline.over())
         });
-        if is_last || found.0 != Found::Unknown {
+        if found.0 != Found::Unknown {
             return found;
         }
-        self.at_once(&wish, &candidates, LONGEST)
+        let found = self.at_once(&wish, &candidates, LAST);
+        if found.0 != Found::Unknown || !was_ended {
+            return found;
+        }
+        // What the clock ended takes the time that is left.
+        self.cover_by_cover(&wish, covers, PATIENT, Depth::Deepest)
     }
 
     /// Looks among all candidates at once, for longer.

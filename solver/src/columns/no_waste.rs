@@ -148,7 +148,7 @@ fn entries(pattern: &Pattern) -> Entries {
     entries
 }
 
-pub fn runs(asked: &[u32]) -> usize {
+fn runs(asked: &[u32]) -> usize {
     asked.iter().map(|asked| *asked as usize).sum()
 }
 

@@ -243,9 +243,12 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         self.hold_first(&settled);
         // What was hoped for when it turned out that it cannot all be had at once.
         let mut hoped: Option<Vec<i64>> = None;
-        let first = self.first;
-        let better = |hit: &Hit| first.is_none_or(|first| hit.values[0] < first);
-        if let Some(hit) = self.full_hoopings().filter(better) {
+        if self.raise_least() && self.first == self.least {
+            settled.extend(self.first);
+            self.hold_first(&settled);
+        }
+        let better = |hit: &Hit| self.first.is_none_or(|first| hit.values[0] < first);
+        if let Some(hit) = self.look_by_length().filter(better) {
             if self.least == Some(hit.values[0]) {
                 settled.push(hit.values[0]);
                 self.hold_first(&settled);

@@ -134,9 +134,10 @@ fn listed(mut search: Search<'_>, usable: &[usize], deadline: &Deadline) -> Lane
             complete: false,
         };
     }
+    let list = without_dominated(kinds, search.found, deadline);
     Lanes {
-        list: without_dominated(kinds, search.found),
-        complete: true,
+        complete: list.is_some(),
+        list: list.unwrap_or_default(),
     }
 }
 
@@ -354,8 +355,8 @@ impl<'a> Search<'a> {
 }
 
 /// Leaves out each lane for which another can stand in: it holds as many open runs of each class, takes no more room
-/// across, and has a place for every run.
-fn without_dominated(kinds: &[Kind], lanes: Vec<Lane>) -> Vec<Lane> {
+/// across, and has a place for every run. `None` where the time is over: each is compared with all that are kept.
+fn without_dominated(kinds: &[Kind], lanes: Vec<Lane>, deadline: &Deadline) -> Option<Vec<Lane>> {
     let classes = |lane: &Lane| {
         let mut classes: Vec<usize> = lane
             .kinds
@@ -380,6 +381,9 @@ fn without_dominated(kinds: &[Kind], lanes: Vec<Lane>) -> Vec<Lane> {
     let mut kept: Vec<(Vec<usize>, Lane)> = Vec::new();
     let mut seen = BTreeSet::new();
     for (classes, lane) in described {
+        if deadline.over() {
+            return None;
+        }
         let stands_in = |(other, strong): &(Vec<usize>, Lane)| {
             *other == classes
                 && strong.width <= lane.width
@@ -390,7 +394,7 @@ fn without_dominated(kinds: &[Kind], lanes: Vec<Lane>) -> Vec<Lane> {
             kept.push((classes, lane));
         }
     }
-    kept.into_iter().map(|(_, lane)| lane).collect()
+    Some(kept.into_iter().map(|(_, lane)| lane).collect())
 }
 
 /// Whether each run of `runs` can have a place of its own among `places`: a bipartite matching by augmenting paths.

@@ -12,8 +12,8 @@ use crate::length::Length;
 use crate::scenario::Scenario;
 
 /// The most lanes of one field that patterns are made of.
-const MOST_LANES: usize = 3_000;
-/// The most patterns of all hoops together; past it the list is cut and called incomplete.
+const MOST_BESIDE: usize = 3_000;
+/// The most patterns of all hoops together; past it they are called incomplete, as nothing comes of a list that is cut.
 const MOST_PATTERNS: usize = 8_000;
 /// The most steps of the enumeration in one field.
 const MOST_STEPS: usize = 300_000;
@@ -88,7 +88,7 @@ pub fn patterns(
         let mut of_hoop = Vec::new();
         for (along, across, turned) in owned.ways() {
             let field = Field::of(scenario, along, across);
-            let lanes = lanes(field, kinds, limits, &limits.of_kind, MOST_LANES, deadline);
+            let lanes = lanes(field, kinds, limits, &limits.of_kind, MOST_BESIDE, deadline);
             if !lanes.complete {
                 all.complete = false;
                 return all;
@@ -117,7 +117,7 @@ pub fn patterns(
         all.list.extend(without_dominated(kinds, of_hoop));
         if all.list.len() > MOST_PATTERNS {
             all.complete = false;
-            all.list.truncate(MOST_PATTERNS);
+            return all;
         }
     }
     all
@@ -140,7 +140,7 @@ impl Search<'_> {
         self.steps += 1;
         let full = self.steps >= MOST_STEPS || self.found.len() >= MOST_PATTERNS;
         // A step looks at every lane.
-        if full || chosen.len() > MOST_PLACES || deadline.over() {
+        if full || !self.complete || chosen.len() > MOST_PLACES || deadline.over() {
             // A list that is cut is of no use.
             self.steps = MOST_STEPS;
             self.complete = false;
