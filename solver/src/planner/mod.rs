@@ -33,7 +33,7 @@ use stitchable::{Missed, Stitchable, stitchable};
 /// What a run takes to be written out and checked, as measured with a thousand strips; and no more than one in so many parts of the time left
 /// is kept for that.
 const EACH_RUN: Duration = Duration::from_micros(5);
-const MOST_WRITING: u32 = 4;
+const MOST_WRITING: u32 = 3;
 
 /// Plans a scenario within the deadline. The plan has passed [`check`].
 ///
