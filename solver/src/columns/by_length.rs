@@ -1,5 +1,5 @@
-//! Where each hooping has one lane and each strip one run, lengths alone say how many hoopings there are at least: before any linear program is
-//! solved so many are looked for, one after the other, and, where nothing may be wasted, those that are all full.
+//! Where each hooping has one lane and each strip one run, lengths alone say how many hoopings there are at least: before any linear
+//! program is solved so many are looked for, one after the other, and, where nothing may be wasted, those that are all full.
 
 use std::collections::BTreeMap;
 
@@ -34,7 +34,10 @@ impl Search<'_, '_, '_> {
 
     /// Raises the least of the first stage to what lengths ask for; says whether it was less before.
     pub fn raise_least(&mut self) -> bool {
-        let of_lengths = self.least_of_lengths().filter(|_| self.is_of_lengths());
+        if !self.is_of_lengths() {
+            return false;
+        }
+        let of_lengths = self.least_of_lengths();
         let raised = of_lengths.filter(|value| self.least.is_some_and(|least| *value > least));
         if let Some(value) = raised {
             self.least = raised;

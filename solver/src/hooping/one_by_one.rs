@@ -230,7 +230,7 @@ mod tests {
         Packing::of(sizes.to_vec(), room, lanes).find(&Deadline::never())
     }
 
-    /// By hand: with 6 goes 4, though 5 and 4 were there before.
+    /// By hand: with 6 goes 4, though 5 comes first.
     #[test]
     fn a_lane_is_filled_by_what_fills_it() {
         assert_eq!(
