@@ -6,7 +6,6 @@ use crate::classes::Class;
 use crate::length::Length;
 use crate::master::{stabilizer_area, weight};
 use crate::scenario::{Goal, Scenario, Term};
-use crate::strips::Stage;
 use crate::task::Task;
 use crate::wishes::leaves;
 
@@ -103,7 +102,7 @@ fn hoopings(task: &Task<'_>) -> i128 {
 
 /// The runs that a strip needs at least, since none is longer than the longest field that it may be stitched in.
 pub fn runs_by_length(scenario: &Scenario, class: &Class) -> i128 {
-    if matches!(class.stage, Stage::Done { .. }) {
+    if class.stage.is_done() {
         return 0;
     }
     let owned = scenario.hoops.iter().enumerate();
@@ -139,9 +138,7 @@ pub struct ByArea {
 pub fn by_area(scenario: &Scenario, classes: &[Class]) -> ByArea {
     let between = scenario.allowances.between();
     let grown = |length: Length| i128::from((length + between).nanometres());
-    let left = classes
-        .iter()
-        .filter(|class| !matches!(class.stage, Stage::Done { .. }));
+    let left = classes.iter().filter(|class| !class.stage.is_done());
     let needed: i128 = left
         .clone()
         .map(|class| {

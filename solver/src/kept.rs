@@ -6,7 +6,7 @@ use crate::columns::FoundPlan;
 use crate::cover::{Cover, EndPatterns, Runs, Tally, phases, settle};
 use crate::deal::Dealt;
 use crate::plan::{HoopingEntry, Placement, StripEntry, by_id};
-use crate::strips::{End, Stage};
+use crate::strips::End;
 use crate::task::Task;
 
 /// What is kept of another plan. Only its hoops, lanes, runs and segments are looked at; positions follow anew.
@@ -29,7 +29,7 @@ impl Kept {
         let entries = by_id(&self.strips);
         for (class, of) in task.classes.iter().enumerate() {
             for strip in &of.members {
-                if let Stage::Done { .. } = of.stage {
+                if of.stage.is_done() {
                     covers[*strip] = Some((class, task.covers[class].covers.first()?.clone()));
                     continue;
                 }

@@ -38,12 +38,11 @@ pub fn optimise(
         proven,
     };
     let mut best = first;
-    if known.bounds_for(&values) != values && !deadline.over() {
-        // Part of the time is kept back for writing the plan out.
-        let searching = deadline.at_most(deadline.left().mul_f64(0.92));
-        if let Some(search) = Search::new(task, &best, &searching) {
-            search.run(&mut best, &mut known);
-        }
+    if known.bounds_for(&values) != values
+        && !deadline.over()
+        && let Some(search) = Search::new(task, &best, deadline)
+    {
+        search.run(&mut best, &mut known);
     }
     let bounds = known.bounds_for(&best.values(task));
     Outlook {

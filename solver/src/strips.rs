@@ -83,6 +83,11 @@ impl Stage {
         }
     }
 
+    /// Whether nothing is left to stitch.
+    pub fn is_done(self) -> bool {
+        matches!(self, Stage::Done { .. })
+    }
+
     /// The end at which it butts up to what is stitched, if it does.
     pub fn butts(self) -> Option<End> {
         match self {

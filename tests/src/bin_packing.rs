@@ -103,13 +103,26 @@ pub fn textbook() -> Vec<Instance> {
 pub fn uniform(seed: u64, capacity: u64, count: usize, [first, last]: [i64; 2]) -> Instance {
     let mut random = SplitMix64::new(seed);
     let sizes = (0..count).map(|_| random.between(first, last).unsigned_abs());
-    let items: Vec<(u64, u64)> = sizes.map(|size| (size, 1)).collect();
+    let sizes: Vec<u64> = sizes.collect();
+    let bins = sizes.iter().sum::<u64>().div_ceil(capacity);
+    let items: Vec<(u64, u64)> = sizes.into_iter().map(|size| (size, 1)).collect();
     let name = format!("{count} of {first} to {last}, bins of {capacity}, seed {seed}");
-    let of_items = instance(&name, capacity, &items, 0);
-    Instance {
-        optimum: of_items.size().div_ceil(capacity),
-        ..of_items
+    instance(&name, capacity, &items, bins)
+}
+
+/// Three items for each bin, which fill it: nothing may be wasted, and as many bins as triples is the optimum. One is of 38 to 49 % of the bin,
+/// the others of at least 25 %. (The class of triplets of Falkenauer, A hybrid grouping genetic algorithm for bin packing, Journal of
+/// Heuristics 2 (1996) 5–30, from memory.)
+pub fn triplets(seed: u64, capacity: i64, bins: u64) -> Instance {
+    let mut random = SplitMix64::new(seed);
+    let mut items = Vec::new();
+    for _ in 0..bins {
+        let one = random.between(capacity * 38 / 100, capacity * 49 / 100);
+        let other = random.between(capacity / 4, (capacity - one) / 2);
+        items.extend([one, other, capacity - one - other].map(|size| (size.unsigned_abs(), 1)));
     }
+    let name = format!("{bins} triplets of {capacity}, seed {seed}");
+    instance(&name, capacity.unsigned_abs(), &items, bins)
 }
 
 /// Three items for each bin, which fill it, each of so many per cent of the capacity at least and at most: nothing may be wasted, bins can be

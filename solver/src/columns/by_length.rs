@@ -14,14 +14,14 @@ use crate::columns::tree::Effort;
 use crate::cover::CoverSpace;
 use crate::deadline::Deadline;
 use crate::hooping::one_by_one::{Packing, fewest_lanes};
-use crate::strips::Stage;
+use crate::hooping::way::Way;
 
 /// Binary places of what a hooping costs, in parts.
 const PLACES: u32 = 42;
 
 impl Search<'_, '_, '_> {
     /// Whether strips are in one run, lanes are not listed, and the first stage is all of the first entry of the goal.
-    fn is_of_lengths(&self) -> bool {
+    pub fn is_of_lengths(&self) -> bool {
         let Some(of) = self.stages.first() else {
             return false;
         };
@@ -32,11 +32,8 @@ impl Search<'_, '_, '_> {
         of.exact && alone && plain && !cornered
     }
 
-    /// Raises the least of the first stage to what lengths ask for; says whether it was less before.
+    /// Raises the least of a first stage of lengths to what they ask for; says whether it was less before.
     pub fn raise_least(&mut self) -> bool {
-        if !self.is_of_lengths() {
-            return false;
-        }
         let of_lengths = self.least_of_lengths();
         let raised = of_lengths.filter(|value| self.least.is_some_and(|least| *value > least));
         if let Some(value) = raised {
@@ -47,9 +44,9 @@ impl Search<'_, '_, '_> {
         raised.is_some()
     }
 
-    /// Looks for a plan whose first stage has the least that lengths ask for.
+    /// Looks for a plan whose first stage, one of lengths, has the least that they ask for.
     pub fn look_by_length(&self) -> Option<Hit> {
-        let most = [self.least.filter(|_| self.is_of_lengths())?];
+        let most = [self.least?];
         if self.first.is_some_and(|first| first <= most[0]) {
             return None;
         }
@@ -75,10 +72,7 @@ impl Search<'_, '_, '_> {
     fn least_of_lengths(&self) -> Option<i64> {
         let lane = OneLane::of(&self.of)?;
         let mut sizes = Vec::new();
-        let is_left = |class: &usize| {
-            let stage = &self.task.classes[*class].stage;
-            !matches!(stage, Stage::Done { .. })
-        };
+        let is_left = |class: &usize| !self.task.classes[*class].stage.is_done();
         for class in (0..self.of.spaces.len()).filter(is_left) {
             let space = &self.of.spaces[class];
             let runs = space.listed.iter();
@@ -107,19 +101,19 @@ impl Search<'_, '_, '_> {
 }
 
 /// The lane of a program in which each hooping has one lane, which is not listed.
-struct OneLane {
-    hoop: usize,
+struct OneLane<'w> {
+    way: &'w Way,
     /// What there is, and what a run of each kind takes of it, in units.
     room: usize,
     size_of: BTreeMap<usize, usize>,
 }
 
-impl OneLane {
-    fn of(of: &Restricted<'_, '_>) -> Option<OneLane> {
-        let (hoop, fill) = of.any.only_lane()?;
+impl OneLane<'_> {
+    fn of<'w>(of: &'w Restricted<'_, '_>) -> Option<OneLane<'w>> {
+        let (way, fill) = of.any.only_lane()?;
         let sizes = fill.shares().map(|(kind, size, _)| (kind, size));
         Some(OneLane {
-            hoop,
+            way,
             room: fill.shares().map(|(_, _, room)| room).next()?,
             size_of: sizes.collect(),
         })
@@ -127,7 +121,7 @@ impl OneLane {
 
     /// What a hooping counts for.
     fn cost(&self, of: &Restricted<'_, '_>, form: &[i64]) -> Option<i64> {
-        Some(form[of.atoms.number(Atom::Hooping(self.hoop))?])
+        Some(form[of.atoms.number(Atom::Hooping(self.way.hoop))?])
     }
 }
 
@@ -148,11 +142,16 @@ impl Restricted<'_, '_> {
         let settled: Vec<i64> = self.model.columns.iter().map(|of| of.least).collect();
         let left = i128::from(most) - self.model.cost_at(&settled);
         let lanes = left.checked_div(lane.cost(self, form)?.into())?;
-        let sizes = runs.iter().map(|(size, _)| *size).collect();
-        let packing = Packing::of(sizes, lane.room, usize::try_from(lanes).ok()?);
-        let kinds = |lane: Vec<usize>| lane.into_iter().map(|run| runs[run].1).collect();
-        let lanes = packing.find(deadline)?.into_iter().map(kinds).collect();
-        let hoopings = self.any.of_only_lane(lanes)?;
+        let packing = Packing {
+            sizes: runs.iter().map(|(size, _)| *size).collect(),
+            room: lane.room,
+            lanes: usize::try_from(lanes).ok()?,
+        };
+        let hooping = |packed: Vec<usize>| {
+            let kinds = packed.into_iter().map(|run| runs[run].1);
+            lane.way.of_lanes(vec![kinds.collect()])
+        };
+        let hoopings = packing.find(deadline)?.into_iter().map(hooping).collect();
         let point = no_waste::point(self, hoopings, deadline)?;
         (self.model.cost_at(&point) <= i128::from(most)).then_some(point)
     }
@@ -165,7 +164,7 @@ impl Restricted<'_, '_> {
         let places = PLACES.checked_sub(cost.max(1).ilog2())?;
         let cost = i128::from(cost) << places;
         let mut multipliers = vec![0; self.model.rows()];
-        multipliers[self.hoop_rows[lane.hoop]] = i64::try_from(-cost).ok()?;
+        multipliers[self.hoop_rows[lane.way.hoop]] = i64::try_from(-cost).ok()?;
         for (kind, size) in &lane.size_of {
             let worth = cost * *size as i128 / lane.room.max(1) as i128;
             multipliers[self.kind_rows[*kind]] = i64::try_from(worth).ok()?;

@@ -56,8 +56,7 @@ const LONG: Effort = Effort {
 const LAST: Effort = Effort {
     nodes: 50_000,
     offers: 4_000,
-    root_cuts: 40,
-    improve: false,
+    ..LONG
 };
 /// What a second look cover by cover may take, and one for the hoopings of settled covers.
 const PATIENT: [Effort; 2] = [Effort::of(4_000, 2_000), Effort::of(20_000, 400)];
@@ -199,13 +198,12 @@ impl<'t, 'a> Search<'_, 't, 'a> {
             }
         }
         // The first stage counts most: it is worth all that can be tried.
-        let is_last = hoped.len() > 1 || !candidates.are_at_most(MOST_AT_ONCE);
-        let covers = candidates.covers.clone();
-        if is_last {
-            return self.cover_by_cover(&wish, covers, PATIENT, Depth::Deepest);
+        if hoped.len() > 1 || !candidates.are_at_most(MOST_AT_ONCE) {
+            return self.cover_by_cover(&wish, candidates.covers, PATIENT, Depth::Deepest);
         }
         let (found, was_ended) = self.in_part_of_the_time(PATIENT_SHARE, |search| {
-            let found = search.cover_by_cover(&wish, covers.clone(), PATIENT, Depth::Deepest);
+            let covers = candidates.covers.clone();
+            let found = search.cover_by_cover(&wish, covers, PATIENT, Depth::Deepest);
             (found, search.deadline.over())
         });
         if found.0 != Found::Unknown {
@@ -216,7 +214,7 @@ impl<'t, 'a> Search<'_, 't, 'a> {
             return found;
         }
         // What the clock ended takes the time that is left.
-        self.cover_by_cover(&wish, covers, PATIENT, Depth::Deepest)
+        self.cover_by_cover(&wish, candidates.covers, PATIENT, Depth::Deepest)
     }
 
     /// Looks among all candidates at once, for longer.

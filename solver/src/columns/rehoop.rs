@@ -232,13 +232,13 @@ impl<'p, 'a> Rehoop<'p, 'a> {
         let (mut of, aim, most) = self.program(covered, groups)?;
         let form = &self.target.forms[aim];
         of.aim(form);
-        let bound = of.by_length(form)?;
         if let Some(point) = of.one_by_one(form, most, self.deadline) {
             let mut dealer = self.dealer(&of, covered);
             if dealer.judge(&point) == Verdict::Accepted {
                 return dealer.hit;
             }
         }
+        let bound = of.by_length(form)?;
         if bound.steps() != i128::from(most) || !no_waste::few_are_alike(&of) {
             return None;
         }

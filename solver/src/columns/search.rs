@@ -243,19 +243,21 @@ impl<'r, 't, 'a> Search<'r, 't, 'a> {
         self.hold_first(&settled);
         // What was hoped for when it turned out that it cannot all be had at once.
         let mut hoped: Option<Vec<i64>> = None;
-        if self.raise_least() && self.first == self.least {
-            settled.extend(self.first);
-            self.hold_first(&settled);
-        }
-        let better = |hit: &Hit| self.first.is_none_or(|first| hit.values[0] < first);
-        if let Some(hit) = self.look_by_length().filter(better) {
-            if self.least == Some(hit.values[0]) {
-                settled.push(hit.values[0]);
+        if self.is_of_lengths() {
+            if self.raise_least() && self.first == self.least {
+                settled.extend(self.first);
                 self.hold_first(&settled);
-                self.note(0, &[], hit.values[0]);
             }
-            self.tell(Some(&hit));
-            best = Some(hit);
+            let better = |hit: &Hit| self.first.is_none_or(|first| hit.values[0] < first);
+            if let Some(hit) = self.look_by_length().filter(better) {
+                if self.least == Some(hit.values[0]) {
+                    settled.push(hit.values[0]);
+                    self.hold_first(&settled);
+                    self.note(0, &[], hit.values[0]);
+                }
+                self.tell(Some(&hit));
+                best = Some(hit);
+            }
         }
         while settled.len() < self.stages.len() && !self.deadline.over() {
             if self.first_is_best() {

@@ -124,7 +124,14 @@ pub(super) fn fewest_changes(
                     later[*hooping].push(vec![*first, *second]);
                 }
             }
-            ordered(hoopings, split, &later, known, rules.deadline)
+            let wanted = Wanted {
+                hoopings,
+                split,
+                later: &later,
+                known,
+                deadline: rules.deadline,
+            };
+            wanted.search()
         }
         Growth::OneWay => one_way(hoopings, split, (&long, &rests), rules, known),
     }
@@ -163,25 +170,41 @@ fn one_way(
             }
         }
         let least = best.as_ref().map(|(changes, _)| *changes).or(known);
-        let found = ordered(hoopings, split, &later, least, rules.deadline);
+        let wanted = Wanted {
+            hoopings,
+            split,
+            later: &later,
+            known: least,
+            deadline: rules.deadline,
+        };
+        let found = wanted.search();
         complete &= found.complete;
         best = found.best.or(best);
     }
     Ordered { best, complete }
 }
 
-/// The order that keeps to what comes later, and to what is told of the runs along strips.
-fn ordered(
-    hoopings: &[Dealt],
-    split: &[&Job],
-    later: &Later,
-    known: Option<usize>,
-    deadline: &Deadline,
-) -> Ordered {
-    if sequenced::any(split) {
-        sequenced::search(hoopings, split, later, known, deadline)
-    } else {
-        search(hoopings, later, known)
+/// An order that is wanted: that with the fewest hoop changes.
+#[derive(Clone, Copy)]
+pub(super) struct Wanted<'w> {
+    pub hoopings: &'w [Dealt],
+    /// Strips whose runs may be told how to follow each other.
+    pub split: &'w [&'w Job],
+    /// What all other strips ask.
+    pub later: &'w Later,
+    /// The order has fewer changes than this.
+    pub known: Option<usize>,
+    pub deadline: &'w Deadline,
+}
+
+impl Wanted<'_> {
+    /// The order that keeps to what comes later, and to what is told of the runs along strips.
+    fn search(self) -> Ordered {
+        if sequenced::any(self.split) {
+            sequenced::search(self)
+        } else {
+            search(self.hoopings, self.later, self.known)
+        }
     }
 }
 

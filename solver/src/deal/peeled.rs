@@ -9,9 +9,9 @@ use std::collections::{BTreeMap, HashSet};
 
 use crate::cover::Part;
 use crate::deadline::Deadline;
-use crate::deal::order::{Later, Ordered};
+use crate::deal::Dealt;
+use crate::deal::order::{Later, Ordered, Wanted};
 use crate::deal::sequenced::Along;
-use crate::deal::{Dealt, Job};
 
 /// The most states of one search.
 const MOST_STATES: usize = 20_000;
@@ -20,14 +20,15 @@ const OFTEN: usize = 256;
 /// The most hoop changes that are tried one number after the other.
 const MOST_CHANGES: usize = 40;
 
-/// The order with the fewest hoop changes, if it has fewer than `known`. `later` is what all other strips ask.
-pub(super) fn search(
-    hoopings: &[Dealt],
-    split: &[&Job],
-    later: &Later,
-    known: Option<usize>,
-    deadline: &Deadline,
-) -> Ordered {
+/// The order that is wanted, as far as there are not too many states.
+pub(super) fn search(wanted: Wanted<'_>) -> Ordered {
+    let Wanted {
+        hoopings,
+        split,
+        later,
+        known,
+        deadline,
+    } = wanted;
     let mut places: BTreeMap<usize, usize> = BTreeMap::new();
     let mut groups: BTreeMap<usize, usize> = BTreeMap::new();
     let (mut strips, mut alive): (Vec<&Along>, Vec<Alive>) = (Vec::new(), Vec::new());

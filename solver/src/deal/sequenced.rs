@@ -10,7 +10,7 @@ use std::sync::Arc;
 
 use crate::cover::{Part, Sequences, Sides};
 use crate::deadline::Deadline;
-use crate::deal::order::{self, Later, Ordered};
+use crate::deal::order::{self, Later, Ordered, Wanted};
 use crate::deal::{Dealt, Job, peeled};
 use crate::hooping::kind::Openness;
 
@@ -42,30 +42,22 @@ pub(super) fn any(split: &[&Job]) -> bool {
 /// Hoopings, each with those of which one has to come later.
 type Rules = Vec<(usize, Vec<usize>)>;
 
-/// The order with the fewest hoop changes, if it has fewer than `known`. `later` is what all other strips ask.
-pub(super) fn search(
-    hoopings: &[Dealt],
-    split: &[&Job],
-    later: &Later,
-    known: Option<usize>,
-    deadline: &Deadline,
-) -> Ordered {
-    let Some(strips) = told(hoopings, split) else {
-        return peeled::search(hoopings, split, later, known, deadline);
+/// The order that is wanted, where it is told how runs follow each other.
+pub(super) fn search(wanted: Wanted<'_>) -> Ordered {
+    let Some(strips) = told(wanted.hoopings, wanted.split) else {
+        return peeled::search(wanted);
     };
+    let mut along = wanted.split.iter().filter_map(|job| job.along.as_ref());
     let mut search = Search {
-        hoopings,
-        complete: split
-            .iter()
-            .filter_map(|job| job.along.as_ref())
-            .all(|along| along.sequences.complete),
+        hoopings: wanted.hoopings,
+        complete: along.all(|along| along.sequences.complete),
         best: None,
-        known,
+        known: wanted.known,
         tried: 0,
         least: 0,
-        deadline,
+        deadline: wanted.deadline,
     };
-    let mut relaxed = later.clone();
+    let mut relaxed = wanted.later.clone();
     for strip in &strips {
         add(&mut relaxed, &strip.always);
     }
@@ -378,8 +370,14 @@ mod tests {
             let split: Vec<&Job> = jobs.iter().collect();
             let later = vec![Vec::new(); hoopings.len()];
             let never = Deadline::never();
-            let [arranged, peeled] = [search, peeled::search]
-                .map(|search| search(&hoopings, &split, &later, None, &never));
+            let wanted = Wanted {
+                hoopings: &hoopings,
+                split: &split,
+                later: &later,
+                known: None,
+                deadline: &never,
+            };
+            let [arranged, peeled] = [search, peeled::search].map(|search| search(wanted));
             assert!(arranged.complete && peeled.complete, "seed {seed}");
             let changes = |ordered: &Ordered| ordered.best.as_ref().map(|(changes, _)| *changes);
             assert_eq!(changes(&arranged), changes(&peeled), "seed {seed}");

@@ -7,6 +7,7 @@ use crate::hooping::arrange::arrange;
 use crate::hooping::caps::Caps;
 use crate::hooping::kind::{Kind, Openness};
 use crate::hooping::pattern::Limits;
+use crate::hooping::places::has_places;
 use crate::length::Length;
 use crate::scenario::Scenario;
 
@@ -395,43 +396,6 @@ fn without_dominated(kinds: &[Kind], lanes: Vec<Lane>, deadline: &Deadline) -> O
         }
     }
     Some(kept.into_iter().map(|(_, lane)| lane).collect())
-}
-
-/// Whether each run of `runs` can have a place of its own among `places`: a bipartite matching by augmenting paths.
-pub(crate) fn has_places(kinds: &[Kind], places: &[usize], runs: &[usize]) -> bool {
-    if runs.len() > places.len() {
-        return false;
-    }
-    let mut taken: Vec<Option<usize>> = vec![None; places.len()];
-    (0..runs.len()).all(|run| {
-        let mut visited = vec![false; places.len()];
-        augment(kinds, places, runs, run, &mut taken, &mut visited)
-    })
-}
-
-fn augment(
-    kinds: &[Kind],
-    places: &[usize],
-    runs: &[usize],
-    run: usize,
-    taken: &mut [Option<usize>],
-    visited: &mut [bool],
-) -> bool {
-    for place in 0..places.len() {
-        if visited[place] || !kinds[places[place]].takes(&kinds[runs[run]]) {
-            continue;
-        }
-        visited[place] = true;
-        let free = match taken[place] {
-            None => true,
-            Some(other) => augment(kinds, places, runs, other, taken, visited),
-        };
-        if free {
-            taken[place] = Some(run);
-            return true;
-        }
-    }
-    false
 }
 
 #[cfg(test)]

@@ -8,6 +8,7 @@ pub mod kind;
 pub mod lane;
 pub mod one_by_one;
 pub mod pattern;
+mod places;
 pub mod price;
 mod rooms;
 pub mod way;

@@ -5,8 +5,6 @@
 //! algorithm for the one-dimensional bin-packing problem, Production Planning & Control 10 (1999) 598–603, from memory.) What runs can add
 //! up to is a set of bits, one for each unit of room: adding a run shifts it.
 
-use std::cmp::Reverse;
-
 use crate::deadline::Deadline;
 use crate::random::SplitMix64;
 
@@ -47,21 +45,15 @@ pub fn fewest_lanes(sizes: &[usize], room: usize) -> u128 {
 /// What is to be put into lanes.
 pub struct Packing {
     /// What each run takes of a lane, the longest first.
-    sizes: Vec<usize>,
+    pub sizes: Vec<usize>,
     /// What each lane has.
-    room: usize,
+    pub room: usize,
     /// How many lanes there are.
-    lanes: usize,
+    pub lanes: usize,
 }
 
 impl Packing {
-    /// What each run takes of a lane, what a lane has, and how many lanes there are.
-    pub fn of(mut sizes: Vec<usize>, room: usize, lanes: usize) -> Packing {
-        sizes.sort_unstable_by_key(|size| Reverse(*size));
-        Packing { sizes, room, lanes }
-    }
-
-    /// The runs of each lane, by their place from the longest on, where a way is found for all of them.
+    /// The runs (indices) of each lane, where a way is found for all of them.
     pub fn find(&self, deadline: &Deadline) -> Option<Vec<Vec<usize>>> {
         let mut sizes = self.sizes.iter();
         let needed = sizes.try_fold(0_usize, |sum, size| sum.checked_add(*size))?;
@@ -227,7 +219,8 @@ mod tests {
     use std::collections::BTreeSet;
 
     fn find(sizes: &[usize], room: usize, lanes: usize) -> Option<Vec<Vec<usize>>> {
-        Packing::of(sizes.to_vec(), room, lanes).find(&Deadline::never())
+        let sizes = sizes.to_vec();
+        Packing { sizes, room, lanes }.find(&Deadline::never())
     }
 
     /// By hand: with 6 goes 4, though 5 comes first.

@@ -7,7 +7,8 @@ use crate::deadline::Deadline;
 use crate::hooping::arrange::arrange;
 use crate::hooping::caps::Caps;
 use crate::hooping::kind::Kind;
-use crate::hooping::lane::{Field, Lane, MOST_PLACES, has_places, lanes};
+use crate::hooping::lane::{Field, Lane, MOST_PLACES, lanes};
+use crate::hooping::places::has_places;
 use crate::length::Length;
 use crate::scenario::Scenario;
 

@@ -55,8 +55,8 @@ impl Ways {
         breadths.into_iter().all(|breadth| breadth.fill.is_some())
     }
 
-    /// The hoop and the lanes, where there is one way to lay hoops only, in single lanes that are not listed.
-    pub fn only_lane(&self) -> Option<(usize, &Fill)> {
+    /// The way and its lanes, where there is one way to lay hoops only, in single lanes that are not listed.
+    pub fn only_lane(&self) -> Option<(&Way, &Fill)> {
         let [way] = self.list.as_slice() else {
             return None;
         };
@@ -67,16 +67,7 @@ impl Ways {
             return None;
         };
         let fill = way.breadths[*breadth].fill.as_ref()?;
-        Some((way.hoop, fill))
-    }
-
-    /// A hooping of each of these lanes, where there is one way to lay hoops.
-    pub fn of_only_lane(&self, lanes: Vec<Vec<usize>>) -> Option<Vec<Pattern>> {
-        let [way] = self.list.as_slice() else {
-            return None;
-        };
-        let lanes = lanes.into_iter();
-        Some(lanes.map(|lane| way.of_lanes(vec![lane])).collect())
+        Some((way, fill))
     }
 
     /// For each way to lay a hoop a hooping of one lane, whatever it is worth, where a lane is listed that could be alone.
@@ -348,7 +339,8 @@ impl Way {
         Some(found)
     }
 
-    fn of_lanes(&self, mut lanes: Vec<Vec<usize>>) -> Pattern {
+    /// The hooping of these lanes.
+    pub fn of_lanes(&self, mut lanes: Vec<Vec<usize>>) -> Pattern {
         lanes.retain(|lane| !lane.is_empty());
         for lane in &mut lanes {
             lane.sort_unstable();

@@ -147,7 +147,7 @@ fn corners(task: &Task<'_>, draft: &Draft, laid: &[Vec<LaidRun<'_>>]) -> Vec<Cor
     let phase = |(strip, end): (usize, End)| {
         let cover = task.cover(draft.covers[strip]?);
         let stage = task.top.strips[strip].stage;
-        if let Stage::Done { .. } = stage {
+        if stage.is_done() {
             return Some(cover.ends?.phases[usize::from(end == End::End)]);
         }
         let segment = match end {

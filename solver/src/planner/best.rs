@@ -17,7 +17,7 @@ use crate::plan::{UnplannedEntry, objective, write};
 use crate::repeated::repeated;
 use crate::roll::Roll;
 use crate::scenario::Scenario;
-use crate::strips::{QuiltTop, Stage};
+use crate::strips::QuiltTop;
 use crate::task::Task;
 use crate::wishes::{self, Bound};
 
@@ -147,7 +147,7 @@ pub fn best_draft<'a>(
     };
     let mut best = begin(about, kept, covers, spaces, unplanned, deadline);
     // Where nothing is left to stitch, nothing can be any better.
-    if (classes.iter()).all(|class| matches!(class.stage, Stage::Done { .. })) {
+    if (classes.iter()).all(|class| class.stage.is_done()) {
         known.simple = best.values(&about.task(covers));
         return (best, known);
     }

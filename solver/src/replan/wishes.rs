@@ -17,7 +17,7 @@ pub(super) fn still_wished(
     dropped: &mut Vec<String>,
 ) -> Vec<(Value, String)> {
     let left = strips::of(plain).strips.into_iter();
-    let left = left.filter(|strip| !matches!(strip.stage, Stage::Done { .. }));
+    let left = left.filter(|strip| !strip.stage.is_done());
     let left: BTreeSet<String> = left.map(|strip| strip.id).collect();
     let is_left = |name: &str| {
         let start = format!("{name}-");
@@ -126,7 +126,7 @@ impl<'a> Along<'a> {
         let mut ids: Vec<&str> = same.iter().map(|strip| strip.id.as_str()).collect();
         let mut whole = ids.len() == named.len();
         let mut still = Vec::new();
-        let is_open = |strip: &&Strip| !matches!(strip.stage, Stage::Done { .. });
+        let is_open = |strip: &&Strip| !strip.stage.is_done();
         let mut open = self.left.iter().filter(is_open);
         if !open.any(|strip| self.was(strip).is_some_and(|id| named.contains(id))) {
             // All that it asked for is stitched.
@@ -151,7 +151,7 @@ impl<'a> Along<'a> {
                         .left
                         .iter()
                         .filter(|strip| self.was(strip) == Some(*id));
-                    for part in parts.filter(|strip| !matches!(strip.stage, Stage::Done { .. })) {
+                    for part in parts.filter(|strip| !strip.stage.is_done()) {
                         still.extend(self.shifted(part, id, spots, *distance));
                     }
                 }

@@ -7,9 +7,9 @@ use sashwright_solver::plan::ObjectiveEntry;
 use sashwright_solver::scenario::read;
 use sashwright_tests::answer::{answer, flaws};
 use sashwright_tests::bin_packing::{
-    Instance, apart_from_petersen, instance, on_petersen, scenario, textbook, triples, uniform,
+    Instance, apart_from_petersen, instance, on_petersen, scenario, textbook, triples, triplets,
+    uniform,
 };
-use sashwright_tests::random::SplitMix64;
 use serde_json::Value;
 
 /// Plans the instance, whose plan has no flaw; says what it has of the one term.
@@ -170,22 +170,6 @@ fn textbook_examples_of_hundreds_of_strips_are_not_beaten() {
     assert!(proven <= found);
 }
 
-/// Triplets after Falkenauer, "A hybrid grouping genetic algorithm for bin packing", Journal of Heuristics 2 (1996): each
-/// three items sum to the capacity exactly, a multiple of 1000. All bins are full, so as many bins as triples is the optimum.
-fn triplets(seed: u64, bins: u64, capacity: i64) -> Instance {
-    let mut random = SplitMix64::new(seed);
-    let unit = capacity / 1000;
-    let mut items = Vec::new();
-    for _ in 0..bins {
-        let first = random.between(380 * unit, 490 * unit);
-        let second = random.between(250 * unit, (capacity - first) / 2 - 1);
-        let third = capacity - first - second;
-        items.extend([first, second, third].map(|size| (size.unsigned_abs(), 1)));
-    }
-    let name = format!("{bins} triplets of {capacity}, seed {seed}");
-    instance(&name, capacity.unsigned_abs(), &items, bins)
-}
-
 /// Nothing may be wasted in any of them: the bound leaves no room, and with a large capacity there are few ways to fill a bin.
 #[test]
 fn triplets_are_proven() {
@@ -199,7 +183,7 @@ fn triplets_are_proven() {
         (7, 20, 10_000),
         (8, 30, 10_000),
     ];
-    let instances = drawn.map(|(seed, bins, capacity)| triplets(seed, bins, capacity));
+    let instances = drawn.map(|(seed, bins, capacity)| triplets(seed, capacity, bins));
     for (instance, (_, bins, _)) in instances.iter().zip(drawn) {
         assert_eq!(instance.size(), instance.capacity * bins);
     }

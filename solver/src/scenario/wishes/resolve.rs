@@ -6,7 +6,7 @@ use crate::fault::FaultCode;
 use crate::scenario::Scenario;
 use crate::scenario::node::Node;
 use crate::scenario::wishes::Wished;
-use crate::strips::{self, Stage, Strip};
+use crate::strips::{self, Strip};
 
 /// Looks up the strips and hoops that wishes name. A name stands for the strip with this id, or where there is none for
 /// every strip whose id begins with it and a dash: `border-1`, or `tie` for `tie-1` and `tie-2`.
@@ -16,7 +16,7 @@ pub(in crate::scenario) fn resolve(scenario: &mut Scenario, knows_hoops: bool, r
         return;
     }
     let mut left = strips::of(scenario).strips;
-    left.retain(|strip| !matches!(strip.stage, Stage::Done { .. }));
+    left.retain(|strip| !strip.stage.is_done());
     let ids = || left.iter().map(|strip| strip.id.as_str());
     let by_id: BTreeSet<&str> = ids().collect();
     let mut first: Option<String> = None;
